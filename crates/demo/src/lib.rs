@@ -1,0 +1,1 @@
+//! The procedural, spectral demo scene with its truth known, and the test patterns.

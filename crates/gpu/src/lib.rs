@@ -1,0 +1,1 @@
+//! Plans as WGSL text and bytes, and the device that runs them.

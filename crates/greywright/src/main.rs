@@ -1,0 +1,2 @@
+//! The greywright binary.
+fn main() {}

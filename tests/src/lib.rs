@@ -1,0 +1,1 @@
+//! The harness: what the suites under tests/ share.

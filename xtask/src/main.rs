@@ -1,0 +1,2 @@
+//! Set-up and chores.
+fn main() {}
