@@ -1,0 +1,179 @@
+//! `cargo xtask test [--quick]`: from a bare machine to a passed test suite.
+
+use crate::count::{self, Count, Runner};
+use crate::failure::Failure;
+use crate::packages::{Need, provide};
+use crate::paths;
+use crate::python;
+use crate::steps::{Steps, cargo, finish, program, succeeds};
+use std::env;
+use std::fs::{self, DirBuilder};
+use std::path::{Path, PathBuf};
+use std::process::{self, Command};
+
+/// Sets up what tests need and runs every check in order, stopping at the first that fails.
+/// The last line printed is `N passed, N failed`.
+///
+/// # Errors
+/// When something is missing and may not be installed, or when a check fails.
+pub fn run(arguments: &[String]) -> Result<(), Failure> {
+    let quick = match arguments {
+        [] => false,
+        [flag] if flag == "--quick" => true,
+        _ => {
+            return Err(Failure::wrong_use(format!(
+                "'{}' is not known",
+                arguments.join(" ")
+            )));
+        }
+    };
+    let mut steps = Steps::default();
+    let mut count = Count::default();
+    let outcome = checks(&mut steps, &mut count, quick);
+    print!("\n{}", steps.summary());
+    println!("{count}");
+    outcome
+}
+
+fn checks(steps: &mut Steps, count: &mut Count, quick: bool) -> Result<(), Failure> {
+    steps.run("check the machine", || {
+        let needs = [Need::Linker, Need::SoftwareAdapter, Need::Python];
+        provide(if quick { &needs[..2] } else { &needs })
+    })?;
+    let mut interpreter = None;
+    if !quick {
+        steps.run("format", || {
+            finish(cargo().args(["fmt", "--all", "--", "--check"]))
+        })?;
+        let python = steps.run("Python environment", python::environment)?;
+        steps.run("outside tables", || compare_tables(&python))?;
+        interpreter = Some(python);
+        steps.run("lints", || finish(&mut lints()))?;
+    }
+    // One profile and one set of features for everything that runs: each crate is compiled once.
+    steps.run("build", || {
+        finish(cargo().args(["build", "--workspace", "--all-targets", "--locked"]))
+    })?;
+    let runtime = RuntimeFolder::new()?;
+    let prepared = |mut command: Command| -> Result<Command, Failure> {
+        set_environment(&mut command, &runtime.path, interpreter.as_deref())?;
+        Ok(command)
+    };
+    let mut doc = prepared(cargo())?;
+    doc.args(["test", "--doc", "--workspace", "--locked"]);
+    let documentation = steps.run("examples in the documentation", || {
+        count::run(&mut doc, Runner::Cargo, count)
+    });
+    let (mut tests, runner) = runner(prepared(cargo())?);
+    steps
+        .run("tests", || count::run(&mut tests, runner, count))
+        .and(documentation)
+}
+
+fn lints() -> Command {
+    let mut command = cargo();
+    command.args([
+        "clippy",
+        "--workspace",
+        "--all-targets",
+        "--locked",
+        "--",
+        "-D",
+        "warnings",
+    ]);
+    command
+}
+
+/// Makes the outside tables again from the reference libraries and compares them with those that tests read.
+fn compare_tables(python: &Path) -> Result<(), Failure> {
+    finish(program(python).args(["tests/reference/make_tables.py", "--compare", "tests/data"]))
+}
+
+/// nextest where it is installed: one process a test, so that a lost device takes no other test with it.
+fn runner(mut command: Command) -> (Command, Runner) {
+    if succeeds(cargo().args(["nextest", "--version"])) {
+        command.args(["nextest", "run", "--workspace", "--locked"]);
+        (command, Runner::Nextest)
+    } else {
+        command.args([
+            "test",
+            "--workspace",
+            "--all-targets",
+            "--locked",
+            "--no-fail-fast",
+        ]);
+        (command, Runner::Cargo)
+    }
+}
+
+/// What tests are told. README.md lists these.
+fn set_environment(
+    command: &mut Command,
+    runtime: &Path,
+    python: Option<&Path>,
+) -> Result<(), Failure> {
+    command.env("GREYWRIGHT_BINARY", paths::greywright("debug")?);
+    if let Some(python) = python {
+        command.env("GREYWRIGHT_PYTHON", python);
+    }
+    if cfg!(target_os = "linux") {
+        // The software adapter makes the same pixels everywhere, and its absence is a failure, not a skip.
+        command
+            .env("REQUIRE_GPU", "1")
+            .env("GREYWRIGHT_ADAPTER", "software");
+        command.env("XDG_RUNTIME_DIR", runtime);
+    }
+    Ok(())
+}
+
+/// A private folder for the length of the run: graphics drivers complain without one.
+struct RuntimeFolder {
+    path: PathBuf,
+}
+
+impl RuntimeFolder {
+    fn new() -> Result<Self, Failure> {
+        let path = env::temp_dir().join(format!("greywright-test-{}", process::id()));
+        let mut builder = DirBuilder::new();
+        #[cfg(unix)]
+        std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+        builder.create(&path).map_err(|error| {
+            Failure::work(format!(
+                "{}: {error}; remove it or set TMPDIR",
+                path.display()
+            ))
+        })?;
+        Ok(Self { path })
+    }
+}
+
+impl Drop for RuntimeFolder {
+    fn drop(&mut self) {
+        // Left behind at worst: the system empties its temporary folder.
+        let _ = fs::remove_dir_all(&self.path);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wrong_arguments_are_wrong_use() {
+        assert!(run(&["--fast".to_owned()]).unwrap_err().is_wrong_use());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn the_runtime_folder_is_private_and_goes_away() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = RuntimeFolder::new().unwrap();
+        let path = folder.path.clone();
+        assert_eq!(
+            fs::metadata(&path).unwrap().permissions().mode() & 0o777,
+            0o700
+        );
+        drop(folder);
+        assert!(!path.exists());
+    }
+}
