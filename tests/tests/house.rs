@@ -12,8 +12,9 @@ const LEFT_OUT: [&str; 3] = [".git", "target", "demo-out"];
 /// Names that say nothing about what is inside.
 const EMPTY_NAMES: [&str; 5] = ["util", "utils", "helper", "helpers", "misc"];
 
-// Put together here, so that this file does not break its own rules.
-const MARKERS: [&str; 2] = [concat!("TO", "DO"), concat!("FIX", "ME")];
+// Put together here, so that this file does not break its own rules. The last is what a new operation's skeleton
+// puts around the words to be rewritten.
+const MARKERS: [&str; 3] = [concat!("TO", "DO"), concat!("FIX", "ME"), "\u{2039}"];
 const MACHINE_PATHS: [&str; 3] = [
     concat!("/ho", "me/"),
     concat!("/ro", "ot/"),
