@@ -42,6 +42,10 @@ fn checks(steps: &mut Steps, count: &mut Count, quick: bool) -> Result<(), Failu
     })?;
     let mut interpreter = None;
     if !quick {
+        steps.run("Rust's own tools", || {
+            provide_component("fmt", "rustfmt")?;
+            provide_component("clippy", "clippy")
+        })?;
         steps.run("format", || {
             finish(cargo().args(["fmt", "--all", "--", "--check"]))
         })?;
@@ -68,6 +72,19 @@ fn checks(steps: &mut Steps, count: &mut Count, quick: bool) -> Result<(), Failu
     steps
         .run("tests", || count::run(&mut tests, runner, count))
         .and(documentation)
+}
+
+/// Sees to it that a part of the Rust tools that small installations leave out is there.
+fn provide_component(subcommand: &str, component: &str) -> Result<(), Failure> {
+    if succeeds(cargo().args([subcommand, "--version"])) {
+        return Ok(());
+    }
+    if paths::is_on_path("rustup") {
+        return finish(program("rustup").args(["component", "add", component]));
+    }
+    Err(Failure::work(format!(
+        "install {component} for this Rust, then run this again"
+    )))
 }
 
 fn lints() -> Command {
