@@ -21,13 +21,8 @@ pub enum Adaptation {
 
 impl Adaptation {
     /// All five, in the order in which they are listed to the user.
-    pub const ALL: [Adaptation; 5] = [
-        Adaptation::Bradford,
-        Adaptation::Cat02,
-        Adaptation::Cat16,
-        Adaptation::VonKries,
-        Adaptation::XyzScaling,
-    ];
+    pub const ALL: [Adaptation; 5] =
+        [Adaptation::Bradford, Adaptation::Cat02, Adaptation::Cat16, Adaptation::VonKries, Adaptation::XyzScaling];
 
     /// The name that is shown.
     pub fn name(self) -> &'static str {
@@ -42,9 +37,7 @@ impl Adaptation {
 
     /// The transform of that name; case and punctuation do not matter.
     pub fn parse(name: &str) -> Option<Adaptation> {
-        Adaptation::ALL
-            .into_iter()
-            .find(|a| names::same(a.name(), name))
+        Adaptation::ALL.into_iter().find(|a| names::same(a.name(), name))
     }
 
     /// The matrix from XYZ to the cone-like responses in which gains are taken.
@@ -54,26 +47,20 @@ impl Adaptation {
     /// von Kries: Hunt-Pointer-Estevez normalised to D65, as tabulated by Fairchild.
     pub const fn cone_from_xyz(self) -> Matrix {
         match self {
-            Adaptation::Bradford => Matrix([
-                [0.8951, 0.2664, -0.1614],
-                [-0.7502, 1.7135, 0.0367],
-                [0.0389, -0.0685, 1.0296],
-            ]),
-            Adaptation::Cat02 => Matrix([
-                [0.7328, 0.4296, -0.1624],
-                [-0.7036, 1.6975, 0.0061],
-                [0.0030, 0.0136, 0.9834],
-            ]),
+            Adaptation::Bradford => {
+                Matrix([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]])
+            }
+            Adaptation::Cat02 => {
+                Matrix([[0.7328, 0.4296, -0.1624], [-0.7036, 1.6975, 0.0061], [0.0030, 0.0136, 0.9834]])
+            }
             Adaptation::Cat16 => Matrix([
                 [0.401288, 0.650173, -0.051461],
                 [-0.250268, 1.204414, 0.045854],
                 [-0.002079, 0.048952, 0.953127],
             ]),
-            Adaptation::VonKries => Matrix([
-                [0.40024, 0.7076, -0.08081],
-                [-0.2263, 1.16532, 0.0457],
-                [0.0, 0.0, 0.91822],
-            ]),
+            Adaptation::VonKries => {
+                Matrix([[0.40024, 0.7076, -0.08081], [-0.2263, 1.16532, 0.0457], [0.0, 0.0, 0.91822]])
+            }
             Adaptation::XyzScaling => Matrix::IDENTITY,
         }
     }

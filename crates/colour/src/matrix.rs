@@ -47,11 +47,7 @@ impl Matrix {
             return None;
         }
         let scale = |v: [f64; 3]| v.map(|x| x / det);
-        Some(Matrix::from_columns(
-            scale(cross(b, c)),
-            scale(cross(c, a)),
-            scale(cross(a, b)),
-        ))
+        Some(Matrix::from_columns(scale(cross(b, c)), scale(cross(c, a)), scale(cross(a, b))))
     }
 }
 
@@ -72,11 +68,7 @@ impl Mul for Matrix {
 }
 
 fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
-    [
-        a[1] * b[2] - a[2] * b[1],
-        a[2] * b[0] - a[0] * b[2],
-        a[0] * b[1] - a[1] * b[0],
-    ]
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }
 
 fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
@@ -112,10 +104,7 @@ mod tests {
 
     #[test]
     fn singular_has_no_inverse() {
-        assert_eq!(
-            Matrix([[1.0, 2.0, 3.0], [2.0, 4.0, 6.0], [0.0, 1.0, 0.0]]).inverse(),
-            None
-        );
+        assert_eq!(Matrix([[1.0, 2.0, 3.0], [2.0, 4.0, 6.0], [0.0, 1.0, 0.0]]).inverse(), None);
         assert_eq!(Matrix([[0.0; 3]; 3]).inverse(), None);
     }
 

@@ -2,10 +2,7 @@
 
 /// The name without case and punctuation: `S-Log3` and `slog 3` are one.
 pub fn plain(name: &str) -> String {
-    name.chars()
-        .filter(|c| c.is_alphanumeric())
-        .flat_map(char::to_lowercase)
-        .collect()
+    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
 /// Whether two names are the same but for case and punctuation.
@@ -16,10 +13,8 @@ pub fn same(a: &str, b: &str) -> bool {
 /// The (up to three) candidates nearest to `name` by edit distance, nearest first, joined by commas.
 pub fn near<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) -> String {
     let wanted = plain(name);
-    let mut ranked: Vec<(usize, &str)> = candidates
-        .into_iter()
-        .map(|c| (edit_distance(&wanted, &plain(c)), c))
-        .collect();
+    let mut ranked: Vec<(usize, &str)> =
+        candidates.into_iter().map(|c| (edit_distance(&wanted, &plain(c)), c)).collect();
     // A stable sort: ties stay in the list's own order.
     ranked.sort_by_key(|(distance, _)| *distance);
     let nearest: Vec<&str> = ranked.iter().take(3).map(|(_, c)| *c).collect();
@@ -56,9 +51,7 @@ mod tests {
 
     #[test]
     fn near_names_come_first() {
-        assert!(
-            near("slog4", ["LogC4", "V-Log", "S-Log3", "S-Log2"]).starts_with("S-Log3, S-Log2")
-        );
+        assert!(near("slog4", ["LogC4", "V-Log", "S-Log3", "S-Log2"]).starts_with("S-Log3, S-Log2"));
         assert!(same("bt 709", "BT.709"));
     }
 }

@@ -41,21 +41,13 @@ pub(super) const IDS: &[&str] = &[
 const LOG_C3_BASE: u32 = 800;
 
 pub(super) fn find(name: &str, exposure_index: Option<u32>) -> Result<Encoding, EncodingError> {
-    let unknown = || EncodingError::Unknown {
-        name: name.to_owned(),
-        near: names::near(name, IDS.iter().copied()),
-    };
-    let id = *IDS
-        .iter()
-        .find(|id| names::same(id, name))
-        .ok_or_else(unknown)?;
+    let unknown = || EncodingError::Unknown { name: name.to_owned(), near: names::near(name, IDS.iter().copied()) };
+    let id = *IDS.iter().find(|id| names::same(id, name)).ok_or_else(unknown)?;
     if id == "LogC3" {
         return log_c3(exposure_index.unwrap_or(LOG_C3_BASE));
     }
     if exposure_index.is_some() {
-        return Err(EncodingError::NoExposureIndex {
-            name: id.to_owned(),
-        });
+        return Err(EncodingError::NoExposureIndex { name: id.to_owned() });
     }
     camera(id).or_else(|| video(id)).ok_or_else(unknown)
 }
@@ -68,13 +60,7 @@ fn log_c3(exposure_index: u32) -> Result<Encoding, EncodingError> {
     })?;
     Ok(Encoding {
         exposure_index: Some(exposure_index),
-        ..encoding(
-            "LogC3",
-            primaries::ARRI_WIDE_GAMUT_3,
-            Transfer::Log(curve),
-            Reference::Scene,
-            Adaptation::Cat02,
-        )
+        ..encoding("LogC3", primaries::ARRI_WIDE_GAMUT_3, Transfer::Log(curve), Reference::Scene, Adaptation::Cat02)
     })
 }
 
@@ -85,14 +71,7 @@ fn encoding(
     reference: Reference,
     adaptation: Adaptation,
 ) -> Encoding {
-    Encoding {
-        name: name.to_owned(),
-        primaries,
-        transfer,
-        reference,
-        adaptation,
-        exposure_index: None,
-    }
+    Encoding { name: name.to_owned(), primaries, transfer, reference, adaptation, exposure_index: None }
 }
 
 /// Scene encodings of cameras, film scans and ACES. The adaptation is the one of the maker's official transform
@@ -104,23 +83,11 @@ fn camera(id: &str) -> Option<Encoding> {
         "ACEScg" => (primaries::AP1, Transfer::Linear, Bradford),
         "ACEScc" => (primaries::AP1, Transfer::AcesCc, Bradford),
         "ACEScct" => (primaries::AP1, Transfer::Log(published::ACES_CCT), Bradford),
-        "LogC4" => (
-            primaries::ARRI_WIDE_GAMUT_4,
-            Transfer::Log(published::log_c4()),
-            Cat02,
-        ),
+        "LogC4" => (primaries::ARRI_WIDE_GAMUT_4, Transfer::Log(published::log_c4()), Cat02),
         "S-Log2" => (primaries::S_GAMUT, Transfer::Log(published::S_LOG2), Cat02),
         "S-Log3" => (primaries::S_GAMUT3, Transfer::Log(published::S_LOG3), Cat02),
-        "S-Log3-Cine" => (
-            primaries::S_GAMUT3_CINE,
-            Transfer::Log(published::S_LOG3),
-            Cat02,
-        ),
-        "V-Log" => (
-            primaries::V_GAMUT,
-            Transfer::Log(published::V_LOG),
-            Bradford,
-        ),
+        "S-Log3-Cine" => (primaries::S_GAMUT3_CINE, Transfer::Log(published::S_LOG3), Cat02),
+        "V-Log" => (primaries::V_GAMUT, Transfer::Log(published::V_LOG), Bradford),
         "C-Log2" => (primaries::CINEMA_GAMUT, Transfer::CanonLog2, Cat02),
         "C-Log3" => (primaries::CINEMA_GAMUT, Transfer::CanonLog3, Cat02),
         "F-Log" => (primaries::F_GAMUT, Transfer::Log(published::F_LOG), Cat02),
@@ -132,13 +99,7 @@ fn camera(id: &str) -> Option<Encoding> {
         "Printing-Density" => (primaries::BT709, Transfer::Density, Bradford),
         _ => return None,
     };
-    Some(encoding(
-        id,
-        primaries,
-        transfer,
-        Reference::Scene,
-        adaptation,
-    ))
+    Some(encoding(id, primaries, transfer, Reference::Scene, adaptation))
 }
 
 /// Linear light and video on television and cinema primaries; the Academy's own conversions of these use Bradford.
@@ -159,11 +120,5 @@ fn video(id: &str) -> Option<Encoding> {
         "HLG" => (primaries::BT2020, Transfer::Hlg, Scene),
         _ => return None,
     };
-    Some(encoding(
-        id,
-        primaries,
-        transfer,
-        reference,
-        Adaptation::Bradford,
-    ))
+    Some(encoding(id, primaries, transfer, reference, Adaptation::Bradford))
 }

@@ -19,10 +19,7 @@ struct EncodingFile {
 
 /// Either the name of primaries or their chromaticities.
 #[derive(Deserialize)]
-#[serde(
-    untagged,
-    expecting = "a name of primaries, or { red = [x, y], green = .., blue = .., white = .. }"
-)]
+#[serde(untagged, expecting = "a name of primaries, or { red = [x, y], green = .., blue = .., white = .. }")]
 enum PrimariesField {
     Named(String),
     Given(Chromaticities),
@@ -71,20 +68,12 @@ fn two() -> f64 {
 }
 
 pub(super) fn parse(text: &str, file: &str) -> Result<Encoding, EncodingError> {
-    let fields: EncodingFile = toml::from_str(text).map_err(|e| EncodingError::File {
-        file: file.to_owned(),
-        problem: e.to_string().trim_end().to_owned(),
-    })?;
-    let wrong = |field: &str, problem: String| EncodingError::Field {
-        file: file.to_owned(),
-        field: field.to_owned(),
-        problem,
-    };
+    let fields: EncodingFile = toml::from_str(text)
+        .map_err(|e| EncodingError::File { file: file.to_owned(), problem: e.to_string().trim_end().to_owned() })?;
+    let wrong =
+        |field: &str, problem: String| EncodingError::Field { file: file.to_owned(), field: field.to_owned(), problem };
     if names::plain(&fields.name).is_empty() {
-        return Err(wrong(
-            "name",
-            "is empty; give the encoding a name".to_owned(),
-        ));
+        return Err(wrong("name", "is empty; give the encoding a name".to_owned()));
     }
     let transfer = match (&fields.log, fields.table) {
         (Some(log), None) => log_transfer(log).map_err(|(field, problem)| wrong(field, problem))?,
@@ -92,10 +81,7 @@ pub(super) fn parse(text: &str, file: &str) -> Result<Encoding, EncodingError> {
             .map(|t| Transfer::Table(Arc::new(t)))
             .map_err(|e| wrong("table", e.to_string()))?,
         _ => {
-            return Err(wrong(
-                "log",
-                "give either a [log] or a [table] section, and only one".to_owned(),
-            ));
+            return Err(wrong("log", "give either a [log] or a [table] section, and only one".to_owned()));
         }
     };
     Ok(Encoding {
@@ -145,16 +131,11 @@ fn adaptation(field: Option<&str>) -> Result<Adaptation, String> {
 /// Academy S-2014-006 (CLF 3.0), Log node.
 fn log_transfer(log: &LogFields) -> Result<Transfer, (&'static str, String)> {
     if !(log.base > 0.0 && log.base != 1.0) {
-        return Err((
-            "log.base",
-            format!("is {}; give a base above 0 that is not 1", log.base),
-        ));
+        return Err(("log.base", format!("is {}; give a base above 0 that is not 1", log.base)));
     }
     let at_break = log.lin_side_slope * log.lin_side_break + log.lin_side_offset;
     if at_break.is_nan() || at_break <= 0.0 {
-        let problem = format!(
-            "the logarithm's argument is {at_break} at the break; raise it until that is above 0"
-        );
+        let problem = format!("the logarithm's argument is {at_break} at the break; raise it until that is above 0");
         return Err(("log.lin_side_break", problem));
     }
     let derivative = log.log_side_slope * log.lin_side_slope / (at_break * log.base.ln());

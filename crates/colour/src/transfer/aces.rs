@@ -30,11 +30,7 @@ pub const CCT_SLOPE: f64 = 10.5402377416545;
 /// Code of light 0 in ACEScct. Source: Academy S-2016-001.
 pub const CCT_OFFSET: f64 = 0.0729055341958355;
 
-const JOINT: Joint = Joint {
-    code: CC_CODE_BREAK,
-    below: CC_LINEAR_BREAK,
-    above: CC_LINEAR_BREAK,
-};
+const JOINT: Joint = Joint { code: CC_CODE_BREAK, below: CC_LINEAR_BREAK, above: CC_LINEAR_BREAK };
 
 fn stops_from_code(code: f64) -> f64 {
     code * STOPS_PER_CODE - OFFSET_STOPS
@@ -52,11 +48,7 @@ pub(super) fn linear_from_cc(form: Form, code: f64) -> f64 {
         return (antilog(2.0, stops_from_code(code)) - CC_LINEAR_OFFSET) * 2.0;
     }
     let light = antilog(2.0, stops_from_code(code));
-    if form == Form::Published {
-        light.min(CC_LARGEST)
-    } else {
-        light
-    }
+    if form == Form::Published { light.min(CC_LARGEST) } else { light }
 }
 
 pub(super) fn cc_from_linear(form: Form, linear: f64) -> f64 {
@@ -66,9 +58,5 @@ pub(super) fn cc_from_linear(form: Form, linear: f64) -> f64 {
             Form::Exact => linear / CC_TANGENT + CC_CODE_OF_ZERO,
         };
     }
-    JOINT.encode(
-        linear,
-        |x| code_from_stops((CC_LINEAR_OFFSET + x * 0.5).log2()),
-        |x| code_from_stops(x.log2()),
-    )
+    JOINT.encode(linear, |x| code_from_stops((CC_LINEAR_OFFSET + x * 0.5).log2()), |x| code_from_stops(x.log2()))
 }

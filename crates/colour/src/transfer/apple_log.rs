@@ -22,11 +22,7 @@ pub const DELTA: f64 = 0.69336945;
 pub const CODE_BREAK: f64 = C * (RT - R0) * (RT - R0);
 
 fn joint() -> Joint {
-    Joint {
-        code: CODE_BREAK,
-        below: parabola_inverse(CODE_BREAK),
-        above: antilog_part(CODE_BREAK),
-    }
+    Joint { code: CODE_BREAK, below: parabola_inverse(CODE_BREAK), above: antilog_part(CODE_BREAK) }
 }
 
 fn antilog_part(code: f64) -> f64 {

@@ -30,21 +30,11 @@ fn straight(linear: f64) -> f64 {
 }
 
 pub(super) fn joint() -> Joint {
-    Joint {
-        code: CODE_BREAK,
-        below: CODE_BREAK / SLOPE,
-        above: power_inverse(CODE_BREAK),
-    }
+    Joint { code: CODE_BREAK, below: CODE_BREAK / SLOPE, above: power_inverse(CODE_BREAK) }
 }
 
 pub(super) fn linear_from_code(code: f64) -> f64 {
-    odd(code, |c| {
-        if c < CODE_BREAK {
-            c / SLOPE
-        } else {
-            power_inverse(c)
-        }
-    })
+    odd(code, |c| if c < CODE_BREAK { c / SLOPE } else { power_inverse(c) })
 }
 
 pub(super) fn code_from_linear(form: Form, linear: f64) -> f64 {

@@ -43,9 +43,7 @@ fn log_part(slope: f64, gain: f64, linear: f64) -> f64 {
 }
 
 pub(super) fn linear_from_log2(code: f64) -> f64 {
-    odd(code - LOG2_OFFSET, |c| {
-        antilog_part(LOG2_SLOPE, LOG2_GAIN, c)
-    })
+    odd(code - LOG2_OFFSET, |c| antilog_part(LOG2_SLOPE, LOG2_GAIN, c))
 }
 
 pub(super) fn log2_from_linear(linear: f64) -> f64 {
@@ -78,21 +76,13 @@ fn straight(linear: f64) -> f64 {
 
 fn lower_joint() -> Joint {
     let code = LOG3_LOWER_CODE_BREAK;
-    Joint {
-        code,
-        below: lower_antilog(code),
-        above: straight_inverse(code),
-    }
+    Joint { code, below: lower_antilog(code), above: straight_inverse(code) }
 }
 
 fn upper_joint() -> Joint {
     // The published break belongs to the straight part.
     let code = LOG3_UPPER_CODE_BREAK.next_up();
-    Joint {
-        code,
-        below: straight_inverse(code),
-        above: upper_antilog(code),
-    }
+    Joint { code, below: straight_inverse(code), above: upper_antilog(code) }
 }
 
 pub(super) fn linear_from_log3(code: f64) -> f64 {
@@ -111,9 +101,7 @@ pub(super) fn log3_from_linear(form: Form, linear: f64) -> f64 {
         Form::Published if relative < -LOG3_LINEAR_BREAK => lower_log(linear),
         Form::Published if relative <= LOG3_LINEAR_BREAK => straight(linear),
         Form::Published => upper_log(linear),
-        Form::Exact => lower_joint().encode(linear, lower_log, |x| {
-            upper_joint().encode(x, straight, upper_log)
-        }),
+        Form::Exact => lower_joint().encode(linear, lower_log, |x| upper_joint().encode(x, straight, upper_log)),
     }
 }
 

@@ -34,11 +34,7 @@ impl Bt1886 {
     /// give the curve of peak 1 and black 0.
     pub fn new(peak_nits: f64, black_nits: f64) -> Bt1886 {
         let sound = black_nits >= 0.0 && peak_nits > black_nits && peak_nits.is_finite();
-        let (peak, black) = if sound {
-            (peak_nits, black_nits)
-        } else {
-            (1.0, 0.0)
-        };
+        let (peak, black) = if sound { (peak_nits, black_nits) } else { (1.0, 0.0) };
         let root = |nits: f64| nits.powf(1.0 / BT1886_EXPONENT);
         let (white, dark) = (root(peak), root(black));
         Bt1886 {
@@ -60,11 +56,7 @@ impl Bt1886 {
 
     pub(super) fn code_from_linear(&self, form: Form, linear: f64) -> f64 {
         let nits = self.black_nits + linear * self.span_nits;
-        let held = if form == Form::Published {
-            nits.max(0.0)
-        } else {
-            nits
-        };
+        let held = if form == Form::Published { nits.max(0.0) } else { nits };
         code_from_linear(BT1886_EXPONENT, held / self.gain_nits) - self.lift
     }
 }

@@ -31,21 +31,11 @@ fn root_part(linear: f64) -> f64 {
 
 pub(super) fn joint() -> Joint {
     let code = CODE_BREAK.next_up();
-    Joint {
-        code,
-        below: code * code / 3.0,
-        above: antilog_part(code),
-    }
+    Joint { code, below: code * code / 3.0, above: antilog_part(code) }
 }
 
 pub(super) fn linear_from_code(code: f64) -> f64 {
-    odd(code, |c| {
-        if c <= CODE_BREAK {
-            c * c / 3.0
-        } else {
-            antilog_part(c)
-        }
-    })
+    odd(code, |c| if c <= CODE_BREAK { c * c / 3.0 } else { antilog_part(c) })
 }
 
 pub(super) fn code_from_linear(form: Form, linear: f64) -> f64 {

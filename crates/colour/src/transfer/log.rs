@@ -67,29 +67,18 @@ pub struct LogCurve {
 impl LogCurve {
     /// A curve whose decoder inverts the encoder's own segments.
     pub const fn new(segments: LogSegments, linear_cut: f64, code_cut: f64) -> LogCurve {
-        LogCurve {
-            encoder: segments,
-            linear_cut,
-            decoder: segments,
-            code_cut,
-        }
+        LogCurve { encoder: segments, linear_cut, decoder: segments, code_cut }
     }
 
     pub(super) fn linear_from_code(&self, code: f64) -> f64 {
-        if code >= self.code_cut {
-            self.decoder.antilog_part(code)
-        } else {
-            self.decoder.straight_inverse(code)
-        }
+        if code >= self.code_cut { self.decoder.antilog_part(code) } else { self.decoder.straight_inverse(code) }
     }
 
     pub(super) fn code_from_linear(&self, form: Form, linear: f64) -> f64 {
         match form {
             Form::Published if linear >= self.linear_cut => self.encoder.log_part(linear),
             Form::Published => self.encoder.straight_part(linear),
-            Form::Exact => self
-                .joint()
-                .encode(linear, self.code_below(), self.code_above()),
+            Form::Exact => self.joint().encode(linear, self.code_below(), self.code_above()),
         }
     }
 
@@ -114,17 +103,7 @@ impl LogCurve {
     /// Whether the curve rises and is finite over the real line: what an encoding file must give.
     pub fn is_sound(&self) -> bool {
         let s = &self.decoder;
-        let numbers = [
-            s.base,
-            s.a,
-            s.b,
-            s.c,
-            s.d,
-            s.e,
-            s.f,
-            self.linear_cut,
-            self.code_cut,
-        ];
+        let numbers = [s.base, s.a, s.b, s.c, s.d, s.e, s.f, self.linear_cut, self.code_cut];
         let joint = self.joint();
         numbers.iter().all(|v| v.is_finite())
             && s.base > 1.0

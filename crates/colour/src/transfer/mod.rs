@@ -103,10 +103,9 @@ impl Transfer {
             Transfer::Gamma { exponent } => gamma::linear_from_code(*exponent, code),
             Transfer::Srgb => srgb::linear_from_code(code),
             Transfer::Bt709Camera => bt709::linear_from_code(code),
-            Transfer::Bt1886 {
-                peak_nits,
-                black_nits,
-            } => gamma::Bt1886::new(*peak_nits, *black_nits).linear_from_code(form, code),
+            Transfer::Bt1886 { peak_nits, black_nits } => {
+                gamma::Bt1886::new(*peak_nits, *black_nits).linear_from_code(form, code)
+            }
             Transfer::Pq => pq::linear_from_code(code),
             Transfer::Hlg => hlg::linear_from_code(code),
             Transfer::Table(table) => table.linear_from_code(code),
@@ -127,10 +126,9 @@ impl Transfer {
             Transfer::Gamma { exponent } => gamma::code_from_linear(*exponent, linear),
             Transfer::Srgb => srgb::code_from_linear(form, linear),
             Transfer::Bt709Camera => bt709::code_from_linear(form, linear),
-            Transfer::Bt1886 {
-                peak_nits,
-                black_nits,
-            } => gamma::Bt1886::new(*peak_nits, *black_nits).code_from_linear(form, linear),
+            Transfer::Bt1886 { peak_nits, black_nits } => {
+                gamma::Bt1886::new(*peak_nits, *black_nits).code_from_linear(form, linear)
+            }
             Transfer::Pq => pq::code_from_linear(linear),
             Transfer::Hlg => hlg::code_from_linear(form, linear),
             Transfer::Table(table) => table.code_from_linear(linear),
@@ -142,9 +140,7 @@ impl Transfer {
     /// every code has its own light.
     pub fn overlap_in_code(&self) -> f64 {
         match self {
-            Transfer::Log(curve) => curve
-                .joint()
-                .overlap(curve.code_below(), curve.code_above()),
+            Transfer::Log(curve) => curve.joint().overlap(curve.code_below(), curve.code_above()),
             Transfer::CanonLog3 => canon::log3_overlap(),
             Transfer::NLog => n_log::overlap(),
             Transfer::AppleLog => apple_log::overlap(),
@@ -180,9 +176,7 @@ impl Transfer {
             Transfer::CanonLog3 => Some(canon::LOG3_SLOPE * std::f64::consts::LOG10_2),
             Transfer::NLog => Some(n_log::C * std::f64::consts::LN_2),
             Transfer::AppleLog => Some(apple_log::GAMMA),
-            Transfer::Density => {
-                Some(density::CODES_PER_DECADE / 1023.0 * std::f64::consts::LOG10_2)
-            }
+            Transfer::Density => Some(density::CODES_PER_DECADE / 1023.0 * std::f64::consts::LOG10_2),
             Transfer::Hlg => Some(hlg::A * std::f64::consts::LN_2),
             _ => None,
         }

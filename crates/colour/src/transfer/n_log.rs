@@ -27,11 +27,7 @@ const BELOW: f64 = {
 /// Light of the logarithmic part at the break: exp((452 - 619) / 150).
 const ABOVE: f64 = 0.3284622600554351;
 
-pub(super) const JOINT: Joint = Joint {
-    code: CODE_BREAK,
-    below: BELOW,
-    above: ABOVE,
-};
+pub(super) const JOINT: Joint = Joint { code: CODE_BREAK, below: BELOW, above: ABOVE };
 
 fn cube_root_part(linear: f64) -> f64 {
     A * (linear + B).cbrt()
@@ -42,11 +38,7 @@ fn log_part(linear: f64) -> f64 {
 }
 
 pub(super) fn linear_from_code(code: f64) -> f64 {
-    if code >= CODE_BREAK {
-        antilog(std::f64::consts::E, (code - D) / C)
-    } else {
-        (code / A).powi(3) - B
-    }
+    if code >= CODE_BREAK { antilog(std::f64::consts::E, (code - D) / C) } else { (code / A).powi(3) - B }
 }
 
 pub(super) fn code_from_linear(form: Form, linear: f64) -> f64 {

@@ -17,12 +17,7 @@ pub(crate) struct Joint {
 impl Joint {
     /// The code of `linear`: the upper piece wherever it reaches, the code of the break in a gap, else the lower
     /// piece. Both are held to their side of the break, so that rounding cannot reverse the order.
-    pub fn encode(
-        &self,
-        linear: f64,
-        lower: impl Fn(f64) -> f64,
-        upper: impl Fn(f64) -> f64,
-    ) -> f64 {
+    pub fn encode(&self, linear: f64, lower: impl Fn(f64) -> f64, upper: impl Fn(f64) -> f64) -> f64 {
         if linear >= self.above {
             upper(linear).max(self.code)
         } else if linear >= self.below {

@@ -59,13 +59,7 @@ fn curve(code: f64) -> f64 {
 }
 
 pub(super) fn linear_from_code(code: f64) -> f64 {
-    odd(code, |c| {
-        if c > TANGENT_CODE {
-            tangent_linear() + (c - TANGENT_CODE) * tangent_slope()
-        } else {
-            curve(c)
-        }
-    })
+    odd(code, |c| if c > TANGENT_CODE { tangent_linear() + (c - TANGENT_CODE) * tangent_slope() } else { curve(c) })
 }
 
 pub(super) fn code_from_linear(linear: f64) -> f64 {

@@ -31,21 +31,11 @@ fn straight(linear: f64) -> f64 {
 
 pub(super) fn joint() -> Joint {
     let code = CODE_BREAK.next_up();
-    Joint {
-        code,
-        below: code / SLOPE,
-        above: power_inverse(code),
-    }
+    Joint { code, below: code / SLOPE, above: power_inverse(code) }
 }
 
 pub(super) fn linear_from_code(code: f64) -> f64 {
-    odd(code, |c| {
-        if c <= CODE_BREAK {
-            c / SLOPE
-        } else {
-            power_inverse(c)
-        }
-    })
+    odd(code, |c| if c <= CODE_BREAK { c / SLOPE } else { power_inverse(c) })
 }
 
 pub(super) fn code_from_linear(form: Form, linear: f64) -> f64 {

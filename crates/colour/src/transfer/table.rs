@@ -44,10 +44,7 @@ impl TableCurve {
     /// and strictly rising.
     pub fn new(codes: Vec<f64>, linear: Vec<f64>) -> Result<TableCurve, TableError> {
         if codes.len() != linear.len() {
-            return Err(TableError::Lengths {
-                codes: codes.len(),
-                linear: linear.len(),
-            });
+            return Err(TableError::Lengths { codes: codes.len(), linear: linear.len() });
         }
         if !(2..=TableCurve::MOST_ROWS).contains(&codes.len()) {
             return Err(TableError::Rows(codes.len()));
