@@ -114,7 +114,7 @@ pub fn planckian(kelvin: f64) -> Result<Xy, LocusError> {
 /// The light of a correlated colour temperature at a signed distance Duv from the locus; plus is greener.
 ///
 /// # Errors
-/// Outside 1000 to 100000 K, or beyond 0.05 from the locus.
+/// Outside 1000 to 100000 K, beyond 0.05 from the locus, or where no light lies (x + y above 1).
 ///
 /// # Source
 /// ANSI C78.377: Duv along the normal in CIE 1960 (u, v).
@@ -123,7 +123,9 @@ pub fn xy_from_cct_duv(kelvin: f64, duv: f64) -> Result<Xy, LocusError> {
     if duv.is_nan() || duv.abs() > crate::cct::LARGEST_DUV {
         return Err(LocusError::TooFar(duv));
     }
-    Ok(Xy::from_uv1960(point.offset(duv)))
+    let xy = Xy::from_uv1960(point.offset(duv));
+    // Below 2000 K a greener light soon lies beyond the spectrum locus: no light, and no finite cone gains.
+    if xy.is_light() { Ok(xy) } else { Err(LocusError::NoLight { x: xy.x, y: xy.y }) }
 }
 
 /// The chromaticity of CIE daylight of a correlated colour temperature. The named illuminants D50 to D75 are
