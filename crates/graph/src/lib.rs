@@ -1,1 +1,17 @@
 //! Signals, the wiring of operations, the kit and its candidates, and what a chain means. No pixels.
+//!
+//! A [`Document`] holds one kit of operations and any number of candidates, each a wiring of places.
+//! [`elaborate`](elaborate::elaborate) resolves a wiring for a shot into typed work with every conversion in sight.
+
+pub mod chain;
+mod document;
+pub mod edit;
+pub mod elaborate;
+mod elaborated;
+mod wiring;
+
+pub use document::{Document, DocumentError, Kit, SCHEMA_VERSION};
+pub use edit::{Edit, EditError};
+pub use elaborate::{ElaborateError, Original, elaborate};
+pub use elaborated::{Elaborated, Node, Value, Work};
+pub use wiring::{Place, Wiring, WiringError};

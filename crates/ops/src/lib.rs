@@ -1,1 +1,42 @@
-//! One operation, one room: settings, units, formula, derived constants. Knows no GPU and no window.
+//! One operation, one room: settings, units, formula, derived constants.
+//!
+//! An operation is a file here, a shader of the same stem under `shaders/ops/`, and one line of the
+//! list below. Everything general (controls, keys, documentation, tests) comes out of that list.
+//! This crate knows no GPU, no window and no file.
+
+#[macro_use]
+mod registry;
+#[macro_use]
+mod constants;
+mod context;
+mod operation;
+pub mod settings;
+mod signal;
+
+pub use constants::{Constant, Constants, Derived, Shader};
+pub use context::{Context, EncodingBook};
+pub use operation::{Budget, Domain, Eval, OpError, Operation, Pointwise, Signals, Step, conversion, primaries_step};
+pub use settings::{Control, Field, Setting, SettingError, Settings, Unit};
+pub use signal::{Curve, Reference, Signal};
+
+registry! {
+    ($)
+    pointwise {
+        exposure::Exposure = "exposure",
+        white_balance::WhiteBalance = "white-balance",
+    }
+    expanding {
+        input_transform::InputTransform = "input-transform",
+        encode::Encode = "encode",
+        output_transform::OutputTransform = "output-transform",
+    }
+    conversions {
+        code_to_light::CodeToLight,
+        light_to_code::LightToCode,
+        change_primaries::ChangePrimaries,
+        hlg_light::HlgLight,
+    }
+}
+
+mod curve_constants;
+mod dispatch;

@@ -1,1 +1,11 @@
 //! Elaborated graph to plan: optimiser passes and fusion. Pure data with a readable dump.
+//!
+//! A plan may only make a chain faster; it never changes what the chain means, and its shape depends
+//! on wiring, domains, encodings and bypass, never on the value of a setting.
+
+mod lower;
+mod optimise;
+mod plan;
+
+pub use optimise::Change;
+pub use plan::{Instruction, Item, Level, Pass, Plan, Value};

@@ -1,0 +1,120 @@
+//! The kit and its candidates, as they are kept in a project.
+
+use std::collections::BTreeMap;
+
+use ops::{Op, SettingError};
+use serde::{Deserialize, Serialize};
+
+use crate::{Wiring, WiringError};
+
+/// The version of the written form. It rises when an older program could not read a newer document.
+pub const SCHEMA_VERSION: u32 = 1;
+
+/// The operations of a project by name: a setting changed here changes in every candidate that uses it.
+pub type Kit = BTreeMap<String, Op>;
+
+/// One kit, many orders.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Document {
+    /// See [`SCHEMA_VERSION`].
+    pub schema_version: u32,
+    /// The operations.
+    pub kit: Kit,
+    /// The wirings under comparison, by name.
+    pub candidates: BTreeMap<String, Wiring>,
+}
+
+impl Default for Document {
+    fn default() -> Self {
+        Self { schema_version: SCHEMA_VERSION, kit: Kit::new(), candidates: BTreeMap::new() }
+    }
+}
+
+/// Why a document cannot be read.
+#[derive(Debug, thiserror::Error)]
+pub enum DocumentError {
+    /// Not the JSON of a document.
+    #[error("not a Greywright document: {0}")]
+    Json(#[from] serde_json::Error),
+    /// Written by a newer program.
+    #[error(
+        "the document has schema version {found}, this program reads up to {SCHEMA_VERSION}; open it with a newer Greywright"
+    )]
+    Newer {
+        /// Its version.
+        found: u32,
+    },
+    /// A setting outside its hard range.
+    #[error("kit member '{member}': {source}")]
+    Setting {
+        /// The member.
+        member: String,
+        /// What is wrong.
+        source: SettingError,
+    },
+    /// A wiring names a member that the kit lacks.
+    #[error("candidate '{candidate}' uses '{member}', which is not in the kit")]
+    NoMember {
+        /// The candidate.
+        candidate: String,
+        /// The missing member.
+        member: String,
+    },
+    /// A wiring that has no order of work.
+    #[error("candidate '{candidate}': {source}")]
+    Wiring {
+        /// The candidate.
+        candidate: String,
+        /// What is wrong.
+        source: WiringError,
+    },
+}
+
+impl Document {
+    /// Reads a document and checks all of it: version, hard ranges, members, wirings.
+    ///
+    /// # Errors
+    /// The first thing wrong, by name.
+    pub fn from_json(text: &str) -> Result<Self, DocumentError> {
+        #[derive(Deserialize)]
+        struct Version {
+            schema_version: u32,
+        }
+        let Version { schema_version } = serde_json::from_str(text)?;
+        if schema_version > SCHEMA_VERSION {
+            return Err(DocumentError::Newer { found: schema_version });
+        }
+        let document: Self = serde_json::from_str(text)?;
+        document.check()?;
+        Ok(document)
+    }
+
+    /// Writes it, readable and in a fixed order.
+    ///
+    /// # Errors
+    /// None that a valid document causes.
+    pub fn to_json(&self) -> Result<String, DocumentError> {
+        Ok(serde_json::to_string_pretty(self)? + "\n")
+    }
+
+    /// Checks hard ranges, members and wirings.
+    ///
+    /// # Errors
+    /// The first thing wrong, by name.
+    pub fn check(&self) -> Result<(), DocumentError> {
+        for (member, op) in &self.kit {
+            op.check().map_err(|source| DocumentError::Setting { member: member.clone(), source })?;
+        }
+        for (candidate, wiring) in &self.candidates {
+            wiring.in_order().map_err(|source| DocumentError::Wiring { candidate: candidate.clone(), source })?;
+            for place in wiring.graph().node_weights() {
+                if !self.kit.contains_key(&place.member) {
+                    let (candidate, member) = (candidate.clone(), place.member.clone());
+                    return Err(DocumentError::NoMember { candidate, member });
+                }
+            }
+        }
+        Ok(())
+    }
+}

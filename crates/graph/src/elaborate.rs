@@ -1,0 +1,233 @@
+//! Elaboration: domains, encodings and settings resolved into typed work.
+
+use std::collections::BTreeMap;
+
+use colour::{CodeRange, Encoding};
+use ops::{Context, Domain, EncodingBook, Op, OpError, Reference, Signal, conversion};
+use petgraph::stable_graph::NodeIndex;
+
+use crate::{Elaborated, Kit, Node, Place, Value, Wiring, WiringError, Work};
+
+/// What is known of the frames or rows that enter.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Original {
+    /// Code values of a known encoding.
+    Encoded(Encoding),
+    /// Rows of numbers: linear scene light, unless an `input-transform` reads them as code.
+    SceneRows,
+    /// Frames that do not say what they are.
+    Unknown,
+}
+
+/// Why a wiring has no meaning for a shot.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ElaborateError {
+    /// The wiring itself.
+    #[error(transparent)]
+    Wiring(#[from] WiringError),
+    /// A place names a member that the kit lacks.
+    #[error("'{member}' is not in the kit")]
+    NoMember {
+        /// The missing member.
+        member: String,
+    },
+    /// An operation's own objection.
+    #[error(transparent)]
+    Op(#[from] OpError),
+    /// An operation needs to know what the frames hold.
+    #[error(
+        "{member}: the encoding of the original is not known; say it with `--input NAME`, or begin with `input-transform encoding=NAME`"
+    )]
+    Unknown {
+        /// The first member that needs it.
+        member: String,
+    },
+    /// A display domain before any output-transform.
+    #[error("{member}: there is no display signal yet; put it after an output-transform, or choose another domain")]
+    NoDisplay {
+        /// The member.
+        member: String,
+    },
+    /// An operation that works in scene terms on a signal that left them.
+    #[error("{member}: it works in {domain}, but what reaches it is {found}; put it earlier, or say domain={remedy}")]
+    Unreachable {
+        /// The member.
+        member: String,
+        /// Where it works.
+        domain: &'static str,
+        /// What reaches it.
+        found: String,
+        /// A domain that would do.
+        remedy: &'static str,
+    },
+    /// An input-transform that is given something else than it reads.
+    #[error("{member}: it reads {wanted}, but what reaches it is {found}")]
+    WrongInput {
+        /// The member.
+        member: String,
+        /// What it reads.
+        wanted: String,
+        /// What reaches it.
+        found: String,
+    },
+}
+
+/// Resolves a wiring over a kit for an original.
+///
+/// # Errors
+/// Wirings without an order, members that are not there, settings that do not fit, operations that cannot
+/// work where they stand; each by the member's name.
+pub fn elaborate(
+    wiring: &Wiring,
+    kit: &Kit,
+    original: &Original,
+    range: Option<CodeRange>,
+    book: &EncodingBook,
+) -> Result<Elaborated, ElaborateError> {
+    let order = wiring.in_order()?;
+    let mut places = Vec::with_capacity(order.len());
+    for &at in &order {
+        let place = &wiring.graph()[at];
+        let op = kit.get(&place.member).ok_or_else(|| ElaborateError::NoMember { member: place.member.clone() })?;
+        places.push((at, place, op));
+    }
+    let camera = camera(&places, original, book)?;
+    let start = match (&camera, original) {
+        (Some(camera), _) => Signal::code(camera),
+        (None, _) => Signal::scene(),
+    };
+    // Rows without an input-transform have no camera; there `camera` means ACEScct.
+    let camera_signal = camera.as_ref().map_or_else(Signal::log, Signal::code);
+    let mut walk = Walk {
+        known: camera.is_some() || *original == Original::SceneRows,
+        camera: camera.as_ref(),
+        camera_signal,
+        display: None,
+        book,
+    };
+
+    let mut values: BTreeMap<NodeIndex, (Value, Signal)> = BTreeMap::new();
+    let mut result = (Value(0), start.clone());
+    let mut nodes = Vec::with_capacity(places.len());
+    for (index, &(at, place, op)) in places.iter().enumerate() {
+        let (input, takes) = match wiring.before(at) {
+            Some(before) => values.get(&before).cloned().unwrap_or_else(|| (Value(0), start.clone())),
+            None => (Value(0), start.clone()),
+        };
+        let (work, gives) = walk.place(place, op, &takes)?;
+        result = (Value(index + 1), gives.clone());
+        values.insert(at, result.clone());
+        nodes.push(Node { member: place.member.clone(), operation: op.id(), input, takes, gives, work });
+    }
+
+    let stated = |op: &Op| matches!(op, Op::InputTransform(_));
+    let active = || places.iter().filter(|(_, place, _)| !place.bypass);
+    let original_range =
+        active().filter(|(_, _, op)| stated(op)).find_map(|(_, _, op)| op.range()).or(range).unwrap_or(CodeRange::Full);
+    // A result that is still the camera's code keeps the camera's range; a made signal is full unless told.
+    let made = active().rfind(|(_, _, op)| matches!(op, Op::Encode(_) | Op::OutputTransform(_)));
+    let result_range = made.map_or(original_range, |(_, _, op)| op.range().unwrap_or(CodeRange::Full));
+    Ok(Elaborated { original: start, original_range, nodes, result: result.0, result_signal: result.1, result_range })
+}
+
+/// The shot's encoding: as known, or as the first input-transform says.
+fn camera(
+    places: &[(NodeIndex, &Place, &Op)],
+    original: &Original,
+    book: &EncodingBook,
+) -> Result<Option<Encoding>, ElaborateError> {
+    if let Original::Encoded(encoding) = original {
+        return Ok(Some(encoding.clone()));
+    }
+    for (_, place, op) in places {
+        if let Op::InputTransform(input) = op
+            && !place.bypass
+        {
+            let context = Context { camera: None, display: None, book };
+            return Ok(Some(input.encoding(&context)?));
+        }
+    }
+    Ok(None)
+}
+
+/// What elaboration remembers on its way through the places.
+struct Walk<'a> {
+    known: bool,
+    camera: Option<&'a Encoding>,
+    camera_signal: Signal,
+    display: Option<Signal>,
+    book: &'a EncodingBook,
+}
+
+impl Walk<'_> {
+    fn place(&mut self, place: &Place, op: &Op, takes: &Signal) -> Result<(Work, Signal), ElaborateError> {
+        if place.bypass {
+            return Ok((Work::Bypassed, takes.clone()));
+        }
+        let member = || place.member.clone();
+        let domain = place.domain.unwrap_or_else(|| op.home());
+        let target = self.target(domain, takes, &place.member)?;
+        let display = self.display.clone();
+        let context = Context { camera: self.camera, display: display.as_ref(), book: self.book };
+        let signals = op.signals(&context, &target)?;
+        if matches!(op, Op::InputTransform(_)) && !same_code(&signals.needs, takes) {
+            return Err(ElaborateError::WrongInput {
+                member: member(),
+                wanted: signals.needs.to_string(),
+                found: takes.to_string(),
+            });
+        }
+        let enter = if domain == Domain::AsGiven { Vec::new() } else { conversion(takes, &target) };
+        let steps = op.steps(&signals);
+        if matches!(op, Op::InputTransform(_) | Op::Encode(_) | Op::OutputTransform(_)) {
+            if matches!(op, Op::OutputTransform(_)) {
+                self.display = Some(signals.gives.clone());
+            }
+            let steps = enter.into_iter().chain(steps).collect();
+            return Ok((Work::Steps(steps), signals.gives));
+        }
+        if enter.is_empty() {
+            return Ok((Work::Steps(steps), takes.clone()));
+        }
+        let leave = conversion(&target, takes);
+        let neutral = op.is_neutral() && !op.clamps();
+        Ok((Work::Scope { domain, enter, steps, leave, neutral }, takes.clone()))
+    }
+
+    /// The signal of a domain at this place.
+    fn target(&self, domain: Domain, takes: &Signal, member: &str) -> Result<Signal, ElaborateError> {
+        let target = match domain {
+            Domain::AsGiven => return Ok(takes.clone()),
+            Domain::Display => {
+                let display =
+                    self.display.clone().ok_or_else(|| ElaborateError::NoDisplay { member: member.to_string() })?;
+                return if same_code(&display, takes) { Ok(display) } else { Err(unreachable(domain, takes, member)) };
+            }
+            _ if !self.known => return Err(ElaborateError::Unknown { member: member.to_string() }),
+            Domain::Camera => self.camera_signal.clone(),
+            Domain::CameraLinear => self.camera_signal.linear(),
+            Domain::Scene => Signal::scene(),
+            Domain::Log => Signal::log(),
+        };
+        // Only these four turn into each other without an operation that says so.
+        let convertible = [self.camera_signal.clone(), self.camera_signal.linear(), Signal::scene(), Signal::log()];
+        if convertible.iter().any(|signal| same_code(signal, takes)) {
+            Ok(target)
+        } else {
+            Err(unreachable(domain, takes, member))
+        }
+    }
+}
+
+fn unreachable(domain: Domain, takes: &Signal, member: &str) -> ElaborateError {
+    let remedy = match takes.reference {
+        Reference::Display { .. } => "display",
+        Reference::Scene => "as-given",
+    };
+    ElaborateError::Unreachable { member: member.to_string(), domain: domain.name(), found: takes.to_string(), remedy }
+}
+
+/// Whether two signals have the same numbers for the same light.
+fn same_code(a: &Signal, b: &Signal) -> bool {
+    a.primaries == b.primaries && a.curve == b.curve
+}

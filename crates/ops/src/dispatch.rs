@@ -1,0 +1,94 @@
+//! Asking an operation or a step of whatever kind.
+
+use colour::{CodeRange, Matrix};
+
+use crate::{
+    Budget, Context, Derived, Eval, Op, OpError, Operation as _, Point, Pointwise, SettingError, Settings as _, Shader,
+    Signal, Signals, Step,
+};
+
+impl Op {
+    /// A neutral operation by its name.
+    pub fn named(id: &str) -> Option<Op> {
+        Self::all().into_iter().find(|op| op.id() == id)
+    }
+
+    /// A setting as text.
+    pub fn get(&self, key: &str) -> Option<String> {
+        each_op!(self, op => op.get(key))
+    }
+
+    /// Sets a setting from text, within its hard range.
+    ///
+    /// # Errors
+    /// An unknown key, text that is no value of that kind, a value outside the hard range.
+    pub fn set(&mut self, key: &str, text: &str) -> Result<(), SettingError> {
+        each_op!(self, op => op.set(key, text))
+    }
+
+    /// Checks every setting against its hard range, as after loading.
+    ///
+    /// # Errors
+    /// The first setting outside it.
+    pub fn check(&self) -> Result<(), SettingError> {
+        each_op!(self, op => op.check())
+    }
+
+    /// See [`Operation::signals`].
+    ///
+    /// # Errors
+    /// As there.
+    pub fn signals(&self, context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
+        each_op!(self, op => op.signals(context, given))
+    }
+
+    /// See [`Operation::steps`].
+    pub fn steps(&self, signals: &Signals) -> Vec<Step> {
+        each_op!(self, op => op.steps(signals))
+    }
+
+    /// See [`Operation::is_neutral`].
+    pub fn is_neutral(&self) -> bool {
+        each_op!(self, op => op.is_neutral())
+    }
+
+    /// See [`Operation::clamps`].
+    pub fn clamps(&self) -> bool {
+        each_op!(self, op => op.clamps())
+    }
+
+    /// See [`Operation::range`].
+    pub fn range(&self) -> Option<CodeRange> {
+        each_op!(self, op => op.range())
+    }
+}
+
+impl Pointwise for Point {
+    fn describe(&self) -> String {
+        each_point!(self, op => op.describe())
+    }
+
+    fn shader(&self) -> Shader {
+        each_point!(self, op => op.shader())
+    }
+
+    fn eval(&self, takes: &Signal) -> Eval {
+        each_point!(self, op => op.eval(takes))
+    }
+
+    fn derive(&self, takes: &Signal) -> Derived {
+        each_point!(self, op => op.derive(takes))
+    }
+
+    fn matrix(&self, takes: &Signal) -> Option<Matrix> {
+        each_point!(self, op => op.matrix(takes))
+    }
+
+    fn budget(&self) -> Budget {
+        each_point!(self, op => op.budget())
+    }
+
+    fn is_undone_by(&self, next: &Point) -> bool {
+        each_point!(self, op => op.is_undone_by(next))
+    }
+}

@@ -1,0 +1,320 @@
+//! Settings as data: keys, units, ranges, tooltips, and text in and out.
+//!
+//! [`settings!`](crate::settings) writes a settings struct and its table of [`Field`]s from one
+//! description. Controls of the window, keys of the command line and the documentation come from it.
+
+use colour::white::White;
+use colour::{Adaptation, CodeRange};
+
+/// What a number counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unit {
+    /// Doublings of light.
+    Stops,
+    /// Display light, cd/m2.
+    Nits,
+    /// A share, 0 to 1.
+    Share,
+    /// No number.
+    None,
+}
+
+impl Unit {
+    /// As printed behind a number.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Self::Stops => "stops",
+            Self::Nits => "nits",
+            Self::Share | Self::None => "",
+        }
+    }
+}
+
+/// The kind of control a field wants.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Control {
+    /// A scale in its unit.
+    Scale,
+    /// A place on the map of whites.
+    White,
+    /// One of a few names.
+    Choice,
+    /// Typed text, such as the name of an encoding.
+    Name,
+}
+
+/// One setting, described.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Field {
+    /// The key, as typed in a chain.
+    pub key: &'static str,
+    /// What it does: the tooltip.
+    pub help: &'static str,
+    /// What the number counts.
+    pub unit: Unit,
+    /// The control's range: what a slider covers.
+    pub soft: Option<(f64, f64)>,
+    /// What loading and editing accept.
+    pub hard: Option<(f64, f64)>,
+    /// Both ends of the scale, as what the picture does.
+    pub ends: Option<(&'static str, &'static str)>,
+    /// The kind of control.
+    pub control: Control,
+}
+
+/// Why a setting was refused.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SettingError {
+    /// No such key.
+    #[error("there is no setting '{key}'; there are {known}")]
+    Unknown {
+        /// What was typed.
+        key: String,
+        /// The keys there are.
+        known: String,
+    },
+    /// Text that is no value of this kind.
+    #[error("{key}={text}: {reason}")]
+    Unreadable {
+        /// The setting.
+        key: &'static str,
+        /// What was typed.
+        text: String,
+        /// What would be accepted.
+        reason: String,
+    },
+    /// A number outside the hard range.
+    #[error("{key}={value} is outside {low} to {high}")]
+    OutOfRange {
+        /// The setting.
+        key: &'static str,
+        /// The number.
+        value: f64,
+        /// Least accepted.
+        low: f64,
+        /// Most accepted.
+        high: f64,
+    },
+}
+
+/// A value that a setting can hold.
+pub trait Setting: Sized {
+    /// Reads it from text.
+    ///
+    /// # Errors
+    /// What would be accepted, in words.
+    fn parse(text: &str) -> Result<Self, String>;
+
+    /// Writes it so that [`Setting::parse`] reads the same value.
+    fn print(&self) -> String;
+
+    /// The numbers that the hard range applies to.
+    fn numbers(&self) -> Vec<f64> {
+        Vec::new()
+    }
+}
+
+impl Setting for f64 {
+    fn parse(text: &str) -> Result<Self, String> {
+        let number: f64 = text.trim().parse().map_err(|_| "a number is wanted, for instance 0.5 or -1".to_string())?;
+        if number.is_finite() { Ok(number) } else { Err("a finite number is wanted".to_string()) }
+    }
+    fn print(&self) -> String {
+        format!("{self}")
+    }
+    fn numbers(&self) -> Vec<f64> {
+        vec![*self]
+    }
+}
+
+/// A setting that may be left to its default is the empty text.
+impl<T: Setting> Setting for Option<T> {
+    fn parse(text: &str) -> Result<Self, String> {
+        if text.is_empty() { Ok(None) } else { T::parse(text).map(Some) }
+    }
+    fn print(&self) -> String {
+        self.as_ref().map(T::print).unwrap_or_default()
+    }
+    fn numbers(&self) -> Vec<f64> {
+        self.as_ref().map(T::numbers).unwrap_or_default()
+    }
+}
+
+impl Setting for u32 {
+    fn parse(text: &str) -> Result<Self, String> {
+        text.trim().parse().map_err(|_| "a whole number is wanted, for instance 800".to_string())
+    }
+    fn print(&self) -> String {
+        self.to_string()
+    }
+    fn numbers(&self) -> Vec<f64> {
+        vec![f64::from(*self)]
+    }
+}
+
+impl Setting for String {
+    fn parse(text: &str) -> Result<Self, String> {
+        Ok(text.to_string())
+    }
+    fn print(&self) -> String {
+        self.clone()
+    }
+}
+
+impl Setting for White {
+    fn parse(text: &str) -> Result<Self, String> {
+        text.parse::<White>().map_err(|error| error.to_string())
+    }
+    fn print(&self) -> String {
+        self.to_string()
+    }
+}
+
+impl Setting for Adaptation {
+    fn parse(text: &str) -> Result<Self, String> {
+        Adaptation::parse(text).ok_or_else(|| {
+            let names: Vec<_> = Adaptation::ALL.iter().map(|method| method.name()).collect();
+            format!("one of {} is wanted", names.join(", "))
+        })
+    }
+    fn print(&self) -> String {
+        self.name().to_string()
+    }
+}
+
+impl Setting for CodeRange {
+    fn parse(text: &str) -> Result<Self, String> {
+        match text {
+            "full" => Ok(Self::Full),
+            "legal" => Ok(Self::Legal),
+            _ => Err("full or legal is wanted".to_string()),
+        }
+    }
+    fn print(&self) -> String {
+        match self {
+            Self::Full => "full".to_string(),
+            Self::Legal => "legal".to_string(),
+        }
+    }
+}
+
+/// A settings struct whose fields are described as data.
+pub trait Settings: Clone + PartialEq + Default {
+    /// The fields, in order.
+    const FIELDS: &'static [Field];
+
+    /// A setting as text, or nothing for an unknown key.
+    fn get(&self, key: &str) -> Option<String>;
+
+    /// Sets a setting from text, within its hard range.
+    ///
+    /// # Errors
+    /// An unknown key, unreadable text, a value outside the hard range.
+    fn set(&mut self, key: &str, text: &str) -> Result<(), SettingError>;
+
+    /// Checks every setting against its hard range.
+    ///
+    /// # Errors
+    /// The first one outside it.
+    fn check(&self) -> Result<(), SettingError>;
+}
+
+/// The error for a key that is not among `fields`.
+pub fn unknown_key(key: &str, fields: &[Field]) -> SettingError {
+    let known: Vec<_> = fields.iter().map(|field| field.key).collect();
+    SettingError::Unknown { key: key.to_string(), known: known.join(", ") }
+}
+
+/// Reads one setting from text and holds it against its field's hard range.
+///
+/// # Errors
+/// Unreadable text, or a value outside the hard range.
+pub fn read<T: Setting>(field: &Field, text: &str) -> Result<T, SettingError> {
+    let value =
+        T::parse(text).map_err(|reason| SettingError::Unreadable { key: field.key, text: text.to_string(), reason })?;
+    within(field, &value)?;
+    Ok(value)
+}
+
+/// Holds a value against its field's hard range.
+///
+/// # Errors
+/// The number outside it.
+pub fn within<T: Setting>(field: &Field, value: &T) -> Result<(), SettingError> {
+    let Some((low, high)) = field.hard else { return Ok(()) };
+    match value.numbers().into_iter().find(|number| !(low..=high).contains(number)) {
+        None => Ok(()),
+        Some(value) => Err(SettingError::OutOfRange { key: field.key, value, low, high }),
+    }
+}
+
+/// Writes a settings struct, its neutral values and its table of fields.
+#[macro_export]
+macro_rules! settings {
+    (
+        $(#[$outer:meta])*
+        pub struct $name:ident {
+            $(
+                $(#[doc = $help:literal])+
+                $key:ident: $kind:ty = $neutral:expr,
+                $control:ident, $unit:ident
+                $(, soft $soft:expr)? $(, hard $hard:expr)? $(, ends $ends:expr)?;
+            )*
+        }
+    ) => {
+        $(#[$outer])*
+        #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+        #[serde(default, deny_unknown_fields)]
+        pub struct $name {
+            $($(#[doc = $help])+ pub $key: $kind,)*
+        }
+
+        impl Default for $name {
+            fn default() -> Self {
+                Self { $($key: $neutral,)* }
+            }
+        }
+
+        impl $crate::Settings for $name {
+            const FIELDS: &'static [$crate::Field] = &[$(
+                $crate::Field {
+                    key: stringify!($key),
+                    help: concat!($($help),+),
+                    unit: $crate::Unit::$unit,
+                    soft: $crate::settings!(@range $($soft)?),
+                    hard: $crate::settings!(@range $($hard)?),
+                    ends: $crate::settings!(@range $($ends)?),
+                    control: $crate::Control::$control,
+                },
+            )*];
+
+            fn get(&self, key: &str) -> Option<String> {
+                match key {
+                    $(stringify!($key) => Some($crate::Setting::print(&self.$key)),)*
+                    _ => None,
+                }
+            }
+
+            fn set(&mut self, key: &str, text: &str) -> Result<(), $crate::SettingError> {
+                let mut fields = Self::FIELDS.iter();
+                $(if let Some(field) = fields.next() && key == stringify!($key) {
+                    self.$key = $crate::settings::read(field, text)?;
+                    return Ok(());
+                })*
+                let _ = fields;
+                Err($crate::settings::unknown_key(key, Self::FIELDS))
+            }
+
+            fn check(&self) -> Result<(), $crate::SettingError> {
+                let mut fields = Self::FIELDS.iter();
+                $(if let Some(field) = fields.next() {
+                    $crate::settings::within(field, &self.$key)?;
+                })*
+                let _ = fields;
+                Ok(())
+            }
+        }
+    };
+    (@range) => { None };
+    (@range $range:expr) => { Some($range) };
+}

@@ -1,0 +1,116 @@
+//! What the numbers on a wire are: primaries with their white, a curve, and scene or display light.
+
+use std::fmt;
+
+use colour::transfer::Transfer;
+use colour::{Adaptation, Encoding, Primaries, primaries};
+
+/// A transfer with the name people know it by; the name is what dumps and messages print.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Curve {
+    /// For instance `LogC3 EI 800`, `ACEScct`, `linear`.
+    pub name: String,
+    /// The published maths.
+    pub transfer: Transfer,
+}
+
+impl Curve {
+    /// A named curve.
+    pub fn new(name: impl Into<String>, transfer: Transfer) -> Self {
+        Self { name: name.into(), transfer }
+    }
+
+    /// Linear light.
+    pub fn linear() -> Self {
+        Self::new("linear", Transfer::Linear)
+    }
+
+    /// Whether the numbers are proportional to light.
+    pub fn is_linear(&self) -> bool {
+        self.transfer == Transfer::Linear
+    }
+}
+
+/// Whether a signal describes the light of a scene or of a display.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reference {
+    /// Scene light; 0.18 is a mid-grey card.
+    Scene,
+    /// The light of a display with this peak and black, in nits (cd/m2).
+    Display {
+        /// Light of signal white.
+        peak_nits: f64,
+        /// Light of signal black.
+        black_nits: f64,
+    },
+}
+
+/// The type of a wire. Range, bit depth and packing are no part of it: they belong to a file's edge.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Signal {
+    /// Primaries and white of the channels.
+    pub primaries: Primaries,
+    /// How code relates to light.
+    pub curve: Curve,
+    /// Scene or display.
+    pub reference: Reference,
+    /// How the white of these primaries is adapted to the ACES white, as its maker's official transform does it.
+    pub adaptation: Adaptation,
+}
+
+impl Signal {
+    /// Linear scene light on AP1: the home of most corrections.
+    ///
+    /// # Source
+    /// Academy S-2014-004 (ACEScg).
+    pub fn scene() -> Self {
+        Self {
+            primaries: primaries::AP1,
+            curve: Curve::linear(),
+            reference: Reference::Scene,
+            adaptation: Adaptation::Bradford,
+        }
+    }
+
+    /// The log working space, the same for every camera.
+    ///
+    /// # Source
+    /// Academy S-2016-001 (ACEScct).
+    pub fn log() -> Self {
+        let transfer = Encoding::named("ACEScct", None).map_or(Transfer::Linear, |e| e.transfer);
+        Self { curve: Curve::new("ACEScct", transfer), ..Self::scene() }
+    }
+
+    /// The code values that a file of this encoding holds.
+    pub fn code(encoding: &Encoding) -> Self {
+        let name = match encoding.exposure_index {
+            Some(index) => format!("{} EI {index}", encoding.name),
+            None => encoding.name.clone(),
+        };
+        let curve = if encoding.transfer == Transfer::Linear {
+            Curve::linear()
+        } else {
+            Curve::new(name, encoding.transfer.clone())
+        };
+        let reference = match encoding.reference {
+            colour::Reference::Scene => Reference::Scene,
+            colour::Reference::Display => Reference::Display { peak_nits: 100.0, black_nits: 0.0 },
+        };
+        Self { primaries: encoding.primaries.clone(), curve, reference, adaptation: encoding.adaptation }
+    }
+
+    /// The same light with linear numbers.
+    pub fn linear(&self) -> Self {
+        Self { curve: Curve::linear(), ..self.clone() }
+    }
+}
+
+impl fmt::Display for Signal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.primaries.name, self.curve.name)?;
+        match self.reference {
+            Reference::Scene => write!(f, ", scene"),
+            Reference::Display { peak_nits, black_nits } => write!(f, ", display {peak_nits}/{black_nits} nits"),
+        }
+    }
+}

@@ -1,0 +1,41 @@
+//! From an elaborated graph to instructions, nothing optimised yet.
+
+use graph::{Elaborated, Work};
+
+use crate::plan::{Instruction, Item, ORIGINAL, Value};
+
+/// Instructions in order, before passes are made of them.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Draft {
+    pub(crate) instructions: Vec<Instruction>,
+    pub(crate) result: Value,
+}
+
+pub(crate) fn lower(elaborated: &Elaborated) -> Draft {
+    let mut instructions: Vec<Instruction> = Vec::new();
+    // Where each value of the elaborated graph is in the draft.
+    let mut place = vec![ORIGINAL];
+    for node in &elaborated.nodes {
+        let mut at = place.get(node.input.0).copied().unwrap_or(ORIGINAL);
+        for item in items(&node.work) {
+            let to = Value(instructions.len() + 1);
+            instructions.push(Instruction { from: at, to, item });
+            at = to;
+        }
+        place.push(at);
+    }
+    let result = place.get(elaborated.result.0).copied().unwrap_or(ORIGINAL);
+    Draft { instructions, result }
+}
+
+fn items(work: &Work) -> Vec<Item> {
+    match work {
+        Work::Bypassed => vec![Item::Nothing],
+        Work::Steps(steps) => steps.iter().cloned().map(Item::Point).collect(),
+        Work::Scope { domain, enter, steps, leave, neutral } => {
+            let inside = enter.iter().chain(steps).chain(leave).cloned().map(Item::Point).collect();
+            let (entering, leaving) = (enter.len(), leave.len());
+            vec![Item::Scope { domain: *domain, inside, entering, leaving, active: !neutral }]
+        }
+    }
+}

@@ -1,0 +1,215 @@
+//! Named passes over a draft. Each returns how many changes it made.
+//!
+//! None of them looks at the value of a setting.
+
+use ops::Pointwise as _;
+
+use crate::lower::Draft;
+use crate::plan::{Instruction, Item, Pass, Value};
+
+/// What one optimiser pass did.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Change {
+    /// The pass's name.
+    pub name: &'static str,
+    /// How many changes it made.
+    pub count: usize,
+}
+
+/// A named pass: changes the draft and says how often.
+type Optimiser = (&'static str, fn(&mut Draft) -> usize);
+
+const PASSES: &[Optimiser] = &[
+    ("drop the bypassed", drop_bypassed),
+    ("remove the dead", remove_dead),
+    ("merge neighbouring scopes", merge_scopes),
+    ("cancel exact inverse pairs", cancel_inverse_pairs),
+    ("merge matrices and gains", merge_matrices),
+];
+
+pub(crate) fn run(draft: &mut Draft) -> Vec<Change> {
+    PASSES.iter().map(|(name, pass)| Change { name, count: pass(draft) }).collect()
+}
+
+/// Lets every reader of `gone` read `instead`.
+fn redirect(draft: &mut Draft, gone: Value, instead: Value) {
+    for instruction in &mut draft.instructions {
+        if instruction.from == gone {
+            instruction.from = instead;
+        }
+    }
+    if draft.result == gone {
+        draft.result = instead;
+    }
+}
+
+fn drop_bypassed(draft: &mut Draft) -> usize {
+    let mut count = 0;
+    while let Some(at) = draft.instructions.iter().position(|i| i.item == Item::Nothing) {
+        let gone = draft.instructions.remove(at);
+        redirect(draft, gone.to, gone.from);
+        count += 1;
+    }
+    count
+}
+
+fn remove_dead(draft: &mut Draft) -> usize {
+    let mut count = 0;
+    loop {
+        let read = |value: Value| draft.result == value || draft.instructions.iter().any(|i| i.from == value);
+        let Some(at) = draft.instructions.iter().position(|i| !read(i.to)) else { return count };
+        draft.instructions.remove(at);
+        count += 1;
+    }
+}
+
+/// The index of the only instruction that reads what instruction `at` makes.
+fn only_reader(draft: &Draft, at: usize) -> Option<usize> {
+    let made = draft.instructions[at].to;
+    let mut readers = draft.instructions.iter().enumerate().filter(|(_, i)| i.from == made);
+    let reader = readers.next()?.0;
+    (draft.result != made && readers.next().is_none()).then_some(reader)
+}
+
+/// Joins instruction `at` with its only reader into `item`.
+fn join(draft: &mut Draft, at: usize, reader: usize, item: Item) {
+    let to = draft.instructions[reader].to;
+    draft.instructions[at].item = item;
+    draft.instructions[at].to = to;
+    draft.instructions.remove(reader);
+}
+
+/// Neighbouring scopes of one domain become one, where leaving and entering again is exact.
+/// Their flags are ORed: while either is active, both run.
+fn merge_scopes(draft: &mut Draft) -> usize {
+    let mut count = 0;
+    let mut at = 0;
+    while at < draft.instructions.len() {
+        let merged = only_reader(draft, at).and_then(|reader| {
+            Some((reader, one_scope(&draft.instructions[at].item, &draft.instructions[reader].item)?))
+        });
+        match merged {
+            Some((reader, item)) => {
+                join(draft, at, reader, item);
+                count += 1;
+            }
+            None => at += 1,
+        }
+    }
+    count
+}
+
+fn one_scope(first: &Item, second: &Item) -> Option<Item> {
+    let Item::Scope { domain, inside: before, entering, leaving, active } = first else { return None };
+    let Item::Scope { domain: other, inside: after, entering: again, leaving: end, active: also } = second else {
+        return None;
+    };
+    if domain != other || leaving != again {
+        return None;
+    }
+    let (kept, left) = before.split_at(before.len() - leaving);
+    let (entered, rest) = after.split_at(*again);
+    let undone = left.iter().rev().zip(entered).all(|(leave, enter)| undoes(leave, enter));
+    undone.then(|| Item::Scope {
+        domain: *domain,
+        inside: kept.iter().chain(rest).cloned().collect(),
+        entering: *entering,
+        leaving: *end,
+        active: *active || *also,
+    })
+}
+
+fn undoes(first: &Item, second: &Item) -> bool {
+    matches!((first, second), (Item::Point(first), Item::Point(second)) if first.point.is_undone_by(&second.point))
+}
+
+fn cancel_inverse_pairs(draft: &mut Draft) -> usize {
+    let mut count = 0;
+    let mut at = 0;
+    while at < draft.instructions.len() {
+        match only_reader(draft, at) {
+            Some(reader) if undoes(&draft.instructions[at].item, &draft.instructions[reader].item) => {
+                let from = draft.instructions[at].from;
+                let to = draft.instructions[reader].to;
+                draft.instructions.remove(reader);
+                draft.instructions.remove(at);
+                redirect(draft, to, from);
+                count += 1;
+                // What now meets may cancel too.
+                at = at.saturating_sub(1);
+            }
+            _ => at += 1,
+        }
+    }
+    count
+}
+
+fn merge_matrices(draft: &mut Draft) -> usize {
+    let mut count = 0;
+    for instruction in &mut draft.instructions {
+        if let Item::Scope { inside, entering, leaving, .. } = &mut instruction.item {
+            let before = inside.len();
+            *inside = merge_list(std::mem::take(inside));
+            count += before - inside.len();
+            // The borders are no longer told apart once matrices have merged across them.
+            (*entering, *leaving) = (0, 0);
+        }
+    }
+    let mut at = 0;
+    while at < draft.instructions.len() {
+        let merged = only_reader(draft, at).and_then(|reader| {
+            Some((reader, one_matrix(&draft.instructions[at].item, &draft.instructions[reader].item)?))
+        });
+        match merged {
+            Some((reader, item)) => {
+                join(draft, at, reader, item);
+                count += 1;
+            }
+            None => at += 1,
+        }
+    }
+    count
+}
+
+fn merge_list(items: Vec<Item>) -> Vec<Item> {
+    let mut merged: Vec<Item> = Vec::with_capacity(items.len());
+    for item in items {
+        match merged.last().and_then(|last| one_matrix(last, &item)) {
+            Some(one) => {
+                merged.pop();
+                merged.push(one);
+            }
+            None => merged.push(item),
+        }
+    }
+    merged
+}
+
+/// Both as one matrix, where both are matrices whatever their settings are.
+fn one_matrix(first: &Item, second: &Item) -> Option<Item> {
+    let factors = |item: &Item| match item {
+        Item::Point(step) => step.point.matrix(&step.takes).map(|_| vec![step.clone()]),
+        Item::Matrix(factors) => Some(factors.clone()),
+        _ => None,
+    };
+    Some(Item::Matrix(factors(first)?.into_iter().chain(factors(second)?).collect()))
+}
+
+/// Runs of instructions that read each other's result become one pass.
+pub(crate) fn fuse(draft: &Draft) -> Vec<Pass> {
+    let mut passes: Vec<Pass> = Vec::new();
+    for instruction in &draft.instructions {
+        match passes.last_mut() {
+            Some(pass) if pass.writes == instruction.from => {
+                pass.writes = instruction.to;
+                pass.instructions.push(instruction.clone());
+            }
+            _ => passes.push(one(instruction)),
+        }
+    }
+    passes
+}
+
+fn one(instruction: &Instruction) -> Pass {
+    Pass { reads: instruction.from, writes: instruction.to, instructions: vec![instruction.clone()] }
+}

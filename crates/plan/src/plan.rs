@@ -1,0 +1,154 @@
+//! The data of a plan.
+
+use std::fmt;
+
+use graph::Elaborated;
+use ops::{Domain, Pointwise as _, Step};
+
+use crate::lower;
+use crate::optimise::{self, Change};
+
+/// A picture inside a plan, assigned once.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Value(pub usize);
+
+/// The original's value.
+pub(crate) const ORIGINAL: Value = Value(0);
+
+/// What one instruction does.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Item {
+    /// Hands the picture on.
+    Nothing,
+    /// One step.
+    Point(Step),
+    /// Steps that are one matrix each, to be multiplied into one; the first is applied first.
+    Matrix(Vec<Step>),
+    /// Work that is skipped as a whole while it is not active.
+    Scope {
+        /// The domain it works in.
+        domain: Domain,
+        /// Enter, operations, leave.
+        inside: Vec<Item>,
+        /// How many items at the front of `inside` enter the domain.
+        entering: usize,
+        /// How many items at its end leave it.
+        leaving: usize,
+        /// Whether any of its operations changes the picture. A setting, not a part of the shape.
+        active: bool,
+    },
+}
+
+/// `to = item(from)`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Instruction {
+    /// The picture read.
+    pub from: Value,
+    /// The picture made.
+    pub to: Value,
+    /// How.
+    pub item: Item,
+}
+
+/// Instructions that run over the pixels in one go.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pass {
+    /// The picture read.
+    pub reads: Value,
+    /// The picture written.
+    pub writes: Value,
+    /// In order.
+    pub instructions: Vec<Instruction>,
+}
+
+/// How far a plan is optimised.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Level {
+    /// As elaborated: every step a pass of its own, a scope one pass.
+    None,
+    /// All passes of the optimiser, and fusion.
+    Full,
+}
+
+/// What runs, pass after pass. Every pass reads what the one before wrote; the first reads the original.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// In order; at least one.
+    pub passes: Vec<Pass>,
+    /// What the optimiser did.
+    pub changes: Vec<Change>,
+}
+
+impl Plan {
+    /// Plans an elaborated graph.
+    pub fn new(elaborated: &Elaborated, level: Level) -> Self {
+        let mut draft = lower::lower(elaborated);
+        match level {
+            Level::None => {
+                let passes = draft
+                    .instructions
+                    .iter()
+                    .map(|i| Pass { reads: i.from, writes: i.to, instructions: vec![i.clone()] })
+                    .collect();
+                Self { passes: or_copy(passes, draft.result), changes: Vec::new() }
+            }
+            Level::Full => {
+                let changes = optimise::run(&mut draft);
+                let passes = optimise::fuse(&draft);
+                Self { passes: or_copy(passes, draft.result), changes }
+            }
+        }
+    }
+
+    /// The steps in order, as the passes run them.
+    pub fn steps(&self) -> Vec<&Step> {
+        fn collect<'a>(item: &'a Item, steps: &mut Vec<&'a Step>) {
+            match item {
+                Item::Nothing => {}
+                Item::Point(step) => steps.push(step),
+                Item::Matrix(factors) => steps.extend(factors),
+                Item::Scope { inside, .. } => inside.iter().for_each(|item| collect(item, steps)),
+            }
+        }
+        let mut steps = Vec::new();
+        self.passes.iter().flat_map(|pass| &pass.instructions).for_each(|i| collect(&i.item, &mut steps));
+        steps
+    }
+}
+
+/// A plan without work still moves the picture from one layout to the other.
+fn or_copy(passes: Vec<Pass>, result: Value) -> Vec<Pass> {
+    if passes.is_empty() { vec![Pass { reads: ORIGINAL, writes: result, instructions: Vec::new() }] } else { passes }
+}
+
+impl fmt::Display for Plan {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for change in &self.changes {
+            writeln!(f, "{}: {}", change.name, change.count)?;
+        }
+        for (number, pass) in self.passes.iter().enumerate() {
+            writeln!(f, "pass {number}: v{} -> v{}", pass.reads.0, pass.writes.0)?;
+            for instruction in &pass.instructions {
+                writeln!(f, "  v{} = v{}", instruction.to.0, instruction.from.0)?;
+                write_item(f, "    ", &instruction.item)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn write_item(f: &mut fmt::Formatter<'_>, indent: &str, item: &Item) -> fmt::Result {
+    match item {
+        Item::Nothing => writeln!(f, "{indent}as it is"),
+        Item::Point(step) => writeln!(f, "{indent}{}", step.point.describe()),
+        Item::Matrix(factors) => {
+            let names: Vec<_> = factors.iter().map(|step| step.point.describe()).collect();
+            writeln!(f, "{indent}one matrix: {}", names.join("; then "))
+        }
+        Item::Scope { domain, inside, active, .. } => {
+            writeln!(f, "{indent}in {domain}{}:", if *active { "" } else { ", not active" })?;
+            let deeper = format!("{indent}  ");
+            inside.iter().try_for_each(|item| write_item(f, &deeper, item))
+        }
+    }
+}

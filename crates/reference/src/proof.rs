@@ -1,0 +1,97 @@
+//! The executor.
+
+use frame::{Frame, Layout, Range};
+use graph::{Elaborated, Work};
+use ops::{Budget, Eval, Pointwise as _, Step};
+use rayon::prelude::*;
+
+/// Pixels that one thread takes at a time.
+const SHARE: usize = 4096;
+
+/// One step, ready to run.
+pub(crate) struct Prepared {
+    pub(crate) eval: Eval,
+    pub(crate) budget: Budget,
+}
+
+/// One place, ready to run: where its input is, and its steps.
+pub(crate) struct Stage {
+    pub(crate) input: usize,
+    pub(crate) steps: Vec<Prepared>,
+}
+
+/// An elaborated graph, ready to be evaluated in f64.
+pub struct Proof {
+    pub(crate) stages: Vec<Stage>,
+    pub(crate) result: usize,
+}
+
+impl Proof {
+    /// Prepares every step. A neutral scope evaluates nothing, conversions included.
+    pub fn new(elaborated: &Elaborated) -> Self {
+        let stages = elaborated
+            .nodes
+            .iter()
+            .map(|node| {
+                let steps = match &node.work {
+                    Work::Bypassed | Work::Scope { neutral: true, .. } => Vec::new(),
+                    Work::Steps(steps) => prepare(steps),
+                    Work::Scope { enter, steps, leave, .. } => {
+                        enter.iter().chain(steps).chain(leave).map(prepare_step).collect()
+                    }
+                };
+                Stage { input: node.input.0, steps }
+            })
+            .collect();
+        Self { stages, result: elaborated.result.0 }
+    }
+
+    /// What one pixel becomes.
+    pub fn pixel(&self, rgb: [f64; 3]) -> [f64; 3] {
+        let mut values = Vec::with_capacity(self.stages.len() + 1);
+        self.pixel_with(rgb, &mut values)
+    }
+
+    fn pixel_with(&self, rgb: [f64; 3], values: &mut Vec<[f64; 3]>) -> [f64; 3] {
+        values.clear();
+        values.push(rgb);
+        for stage in &self.stages {
+            let input = values.get(stage.input).copied().unwrap_or(rgb);
+            values.push(stage.steps.iter().fold(input, |rgb, step| (step.eval)(rgb)));
+        }
+        values.get(self.result).copied().unwrap_or(rgb)
+    }
+
+    /// What pixels of red, green, blue and alpha become; alpha stays. On all cores.
+    pub fn pixels(&self, pixels: &[[f32; 4]]) -> Vec<[f64; 4]> {
+        let mut out = vec![[0.0; 4]; pixels.len()];
+        out.par_chunks_mut(SHARE).zip(pixels.par_chunks(SHARE)).for_each(|(out, pixels)| {
+            let mut values = Vec::with_capacity(self.stages.len() + 1);
+            for (out, &[r, g, b, alpha]) in out.iter_mut().zip(pixels) {
+                let [r, g, b] = self.pixel_with([r, g, b].map(f64::from), &mut values);
+                *out = [r, g, b, f64::from(alpha)];
+            }
+        });
+        out
+    }
+
+    /// What a frame becomes, in another layout of the same size.
+    pub fn frame(&self, frame: &Frame, range: Range, layout: Layout, result_range: Range) -> Frame {
+        let pixels: Vec<[f32; 4]> =
+            self.pixels(&frame.to_pixels(range)).into_par_iter().map(|pixel| pixel.map(to_float)).collect();
+        Frame::from_pixels(&pixels, frame.size(), layout, result_range)
+    }
+}
+
+/// Rounds to f32; what is too large for it becomes the largest float, not an infinity.
+fn to_float(value: f64) -> f32 {
+    value.clamp(f64::from(f32::MIN), f64::from(f32::MAX)) as f32
+}
+
+fn prepare(steps: &[Step]) -> Vec<Prepared> {
+    steps.iter().map(prepare_step).collect()
+}
+
+fn prepare_step(step: &Step) -> Prepared {
+    Prepared { eval: step.point.eval(&step.takes), budget: step.point.budget() }
+}

@@ -1,0 +1,16 @@
+// Powers that stay finite: no argument reaches log2(0), an infinity or a NaN.
+
+// 2^x, held below the largest float.
+fn finite_exp2(x: vec3f) -> vec3f {
+    return exp2(min(x, vec3f(126.0)));
+}
+
+// log2(x), held above the smallest normal float for arguments at or below zero.
+fn finite_log2(x: vec3f) -> vec3f {
+    return log2(max(x, vec3f(1.2e-38)));
+}
+
+// |x|^exponent with the sign of x; zero stays zero.
+fn signed_power(x: vec3f, exponent: f32) -> vec3f {
+    return sign(x) * finite_exp2(exponent * finite_log2(abs(x)));
+}
