@@ -1,1 +1,29 @@
 //! Image sequences in and out, with the metadata that matters. Knows frames, not graphs.
+//!
+//! [`Sequence::open`] turns what a user typed into a list of files, [`read`] and [`write()`] move one
+//! [`frame::Frame`] between a file and memory. A 10-bit DPX file is read into one block of memory and its
+//! picture is never touched; a written file appears under its name only when whole.
+
+mod about;
+mod dpx;
+mod error;
+mod format;
+mod limits;
+mod names;
+mod openexr;
+mod output;
+mod png_file;
+mod read;
+mod sequence;
+mod shorts;
+mod tiff_file;
+mod write;
+
+pub use about::{About, Note, Timecode};
+pub use error::MediaError;
+pub use format::{Depth, Format, layout_for};
+pub use limits::{MAX_FRAME_BYTES, MAX_SIDE};
+pub use output::OutputPattern;
+pub use read::{Picture, read};
+pub use sequence::Sequence;
+pub use write::write;

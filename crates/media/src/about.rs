@@ -1,0 +1,71 @@
+//! What a file says beside its pixels.
+
+use std::collections::BTreeMap;
+
+use frame::Range;
+
+/// SMPTE ST 12 time code as files store it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Timecode {
+    /// Hours, minutes, seconds and frames as eight decimal digits, one a nibble, hours in the top byte,
+    /// with the flags of ST 12 in the spare bits: 01:02:03:04 is `0x01020304`.
+    ///
+    /// # Source
+    /// SMPTE ST 268-1, television header; the same nibbles as the `TV60` packing of OpenEXR.
+    pub time: u32,
+    /// The eight binary groups (user bits).
+    pub user: u32,
+}
+
+/// A field of text that formats have in common.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Note {
+    /// The production.
+    Project,
+    /// Who owns the picture.
+    Copyright,
+    /// The program that wrote the file.
+    Creator,
+    /// When it was made, in the form the file had.
+    Created,
+    /// The file it was made from.
+    Source,
+    /// Camera or scanner.
+    Device,
+    /// Slate, as written in the header.
+    Slate,
+    /// Anything else that somebody wrote about it.
+    Comment,
+}
+
+/// What a file says about itself, or is to say.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct About {
+    /// The id of the picture's encoding and why it is believed; `None` unless the metadata can be
+    /// trusted. Writers store what their format can say of it.
+    pub encoding: Option<(String, String)>,
+    /// Range of the code values, where the file says so.
+    pub range: Option<Range>,
+    /// Time code.
+    pub timecode: Option<Timecode>,
+    /// Frames per second.
+    pub rate: Option<f64>,
+    /// Texts worth carrying.
+    pub notes: BTreeMap<Note, String>,
+    /// What the reader left out or had to decide, in words for the user.
+    pub warnings: Vec<String>,
+}
+
+impl About {
+    /// The id of the encoding, if there is one.
+    pub fn encoding_id(&self) -> Option<&str> {
+        self.encoding.as_ref().map(|(id, _)| id.as_str())
+    }
+
+    pub(crate) fn note(&mut self, note: Note, text: &str) {
+        let text = text.trim();
+        if !text.is_empty() {
+            self.notes.insert(note, text.to_owned());
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! Writing: a header of 2048 bytes, then the frame's bytes as they are.
+
+use std::fs::File;
+use std::io::{self, Write};
+
+use frame::{ByteOrder, Frame, Range};
+
+use super::header::{Blank, GENERIC_LEN, HEADER_LEN, at};
+use crate::{About, Note};
+
+/// Writes a 10-bit frame in the byte order it has; the header follows it.
+pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result<()> {
+    let mut header = Blank { bytes: [0; HEADER_LEN], order: frame.layout().order };
+    generic(&mut header, frame, about)?;
+    element(&mut header, about);
+    industry(&mut header, about);
+    file.write_all(&header.bytes)?;
+    file.write_all(frame.bytes())
+}
+
+fn generic(header: &mut Blank, frame: &Frame, about: &About) -> io::Result<()> {
+    let magic = match header.order {
+        ByteOrder::Big => b"SDPX",
+        ByteOrder::Little => b"XPDS",
+    };
+    header.bytes[..4].copy_from_slice(magic);
+    header.u32(at::IMAGE_OFFSET, HEADER_LEN as u32);
+    header.bytes[at::VERSION..at::VERSION + 4].copy_from_slice(b"V2.0");
+    let file_len = HEADER_LEN + frame.bytes().len();
+    header.u32(at::FILE_SIZE, u32::try_from(file_len).map_err(io::Error::other)?);
+    // 1: not a copy of the header of the frame before.
+    header.u32(at::DITTO, 1);
+    header.u32(at::GENERIC_SIZE, GENERIC_LEN as u32);
+    header.u32(at::INDUSTRY_SIZE, (HEADER_LEN - GENERIC_LEN) as u32);
+    header.u32(at::USER_SIZE, 0);
+    header.undefined((at::ENCRYPTION, 4));
+    header.u16(at::ORIENTATION, 0);
+    header.u16(at::ELEMENTS, 1);
+    header.u32(at::WIDTH, frame.size().width);
+    header.u32(at::HEIGHT, frame.size().height);
+    let note = |note: Note| about.notes.get(&note).map_or("", String::as_str);
+    header.text(at::CREATED, note(Note::Created));
+    header.text(at::PROJECT, note(Note::Project));
+    header.text(at::COPYRIGHT, note(Note::Copyright));
+    let creator = about.notes.get(&Note::Creator).map_or("Greywright", String::as_str);
+    header.text(at::CREATOR, creator);
+    Ok(())
+}
+
+fn element(header: &mut Blank, about: &About) {
+    let (low, high) = match about.range {
+        Some(Range::Legal) => (64, 940),
+        Some(Range::Full) | None => (0, 1023),
+    };
+    header.u32(at::SIGN, 0);
+    header.u32(at::LOW_CODE, low);
+    header.undefined((at::LOW_QUANTITY, 4));
+    header.u32(at::HIGH_CODE, high);
+    header.undefined((at::HIGH_QUANTITY, 4));
+    header.bytes[at::DESCRIPTOR] = 50;
+    let (transfer, colorimetric) = characteristics(about.encoding_id().unwrap_or(""));
+    header.bytes[at::TRANSFER] = transfer;
+    header.bytes[at::COLORIMETRIC] = colorimetric;
+    header.bytes[at::BITS] = 10;
+    header.u16(at::PACKING, 1);
+    header.u16(at::ENCODING, 0);
+    header.u32(at::DATA_OFFSET, HEADER_LEN as u32);
+    header.u32(at::LINE_PADDING, 0);
+    header.u32(at::IMAGE_PADDING, 0);
+    for other in 0..7 {
+        let start = at::SECOND_ELEMENT + other * at::ELEMENT_LEN;
+        header.undefined((start, at::ELEMENT_NUMBERS));
+    }
+}
+
+fn industry(header: &mut Blank, about: &About) {
+    let note = |note: Note| about.notes.get(&note).map_or("", String::as_str);
+    header.undefined(at::SOURCE_NUMBERS);
+    header.undefined(at::BORDER);
+    header.u32(at::PIXEL_ASPECT, 1);
+    header.u32(at::PIXEL_ASPECT + 4, 1);
+    header.undefined(at::SCANNED_SIZE);
+    header.undefined(at::FILM_NUMBERS);
+    header.text(at::SOURCE_FILE, note(Note::Source));
+    header.text(at::DEVICE, note(Note::Device));
+    header.text(at::SLATE, note(Note::Slate));
+    header.undefined((at::TIME_CODE, 8));
+    header.bytes[at::INTERLACE] = 0;
+    header.undefined(at::FIELD_AND_SIGNAL);
+    header.undefined(at::TELEVISION_REALS);
+    if let Some(rate) = about.rate {
+        header.f32(at::FILM_RATE, rate as f32);
+        header.f32(at::TELEVISION_RATE, rate as f32);
+    }
+    if let Some(timecode) = about.timecode {
+        header.u32(at::TIME_CODE, timecode.time);
+        header.u32(at::USER_BITS, timecode.user);
+    }
+}
+
+/// Transfer and colorimetric bytes: 0 user defined, 1 printing density, 2 linear, 3 logarithmic,
+/// 6 BT.709.
+fn characteristics(encoding: &str) -> (u8, u8) {
+    match encoding {
+        "Printing-Density" => (1, 1),
+        "BT.709" | "BT.1886" => (6, 6),
+        "Linear-BT.709" => (2, 6),
+        "sRGB" | "Gamma2.2" => (0, 6),
+        "ACES2065-1" | "ACEScg" | "Linear-BT.2020" | "Linear-P3-D65" => (2, 0),
+        "ACEScc" | "ACEScct" | "LogC3" | "LogC4" | "S-Log2" | "S-Log3" | "S-Log3-Cine" | "V-Log" | "C-Log2"
+        | "C-Log3" | "F-Log" | "F-Log2" | "N-Log" | "D-Log" | "Apple-Log" => (3, 0),
+        _ => (0, 0),
+    }
+}

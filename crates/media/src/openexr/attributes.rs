@@ -1,0 +1,152 @@
+//! Attributes that say what the numbers are.
+
+use exr::math::Vec2;
+use exr::meta::attribute::{AttributeValue, Chromaticities, Text, TimeCode};
+use exr::meta::header::Header;
+
+use crate::{About, Note, Timecode};
+
+/// The attribute of ST 2065-4.
+pub(super) const ACES_FLAG: &str = "acesImageContainerFlag";
+
+/// Red, green, blue and white, x and y.
+type Primaries = [(f32, f32); 4];
+
+/// White of the ACES encodings.
+const ACES_WHITE: (f32, f32) = (0.32168, 0.33767);
+/// D65 as BT.709 and BT.2020 print it.
+const D65: (f32, f32) = (0.3127, 0.3290);
+
+/// Linear encodings with the chromaticities that name them.
+///
+/// # Source
+/// AP0: SMPTE ST 2065-1. AP1: Academy S-2014-004. BT.709: ITU-R BT.709-6. BT.2020: ITU-R BT.2020-2.
+/// P3-D65: SMPTE EG 432-1.
+const LINEAR: [(&str, Primaries); 5] = [
+    ("ACES2065-1", [(0.7347, 0.2653), (0.0, 1.0), (0.0001, -0.077), ACES_WHITE]),
+    ("ACEScg", [(0.713, 0.293), (0.165, 0.83), (0.128, 0.044), ACES_WHITE]),
+    ("Linear-BT.709", [(0.64, 0.33), (0.3, 0.6), (0.15, 0.06), D65]),
+    ("Linear-BT.2020", [(0.708, 0.292), (0.17, 0.797), (0.131, 0.046), D65]),
+    ("Linear-P3-D65", [(0.68, 0.32), (0.265, 0.69), (0.15, 0.06), D65]),
+];
+
+/// How far a chromaticity may be off: files print four or five decimals.
+const TOLERANCE: f32 = 2e-5;
+
+/// Encodings that the chromaticities prove: AP0 and AP1 are written on purpose, the others also by
+/// programs that know nothing of the picture.
+const PROVEN: [&str; 2] = ["ACES2065-1", "ACEScg"];
+
+/// What a header tells beside its picture.
+pub(super) fn about(header: &Header) -> About {
+    let mut about = About::default();
+    let own = &header.own_attributes;
+    let texts = [
+        (Note::Copyright, &own.owner),
+        (Note::Comment, &own.comments),
+        (Note::Created, &own.capture_date),
+        (Note::Creator, &own.software_name),
+    ];
+    for (note, text) in texts {
+        if let Some(text) = text {
+            about.note(note, &text.to_string());
+        }
+    }
+    about.rate = own
+        .frames_per_second
+        .filter(|(over, under)| *over > 0 && *under > 0)
+        .map(|(over, under)| f64::from(over) / f64::from(under));
+    about.timecode = header.shared_attributes.time_code.and_then(raw_timecode);
+    about.encoding = proven_encoding(header);
+    about
+}
+
+fn proven_encoding(header: &Header) -> Option<(String, String)> {
+    let found = header.shared_attributes.chromaticities?;
+    let (id, _) = LINEAR.iter().find(|(_, primaries)| matches(&found, primaries))?;
+    if !PROVEN.contains(id) {
+        return None;
+    }
+    let flag = Text::from(ACES_FLAG);
+    let flagged = [&header.shared_attributes.other, &header.own_attributes.other]
+        .iter()
+        .any(|other| other.get(&flag) == Some(&AttributeValue::I32(1)));
+    let reason = match (*id, flagged) {
+        ("ACES2065-1", true) => "ACES image container flag and AP0 chromaticities",
+        ("ACES2065-1", false) => "AP0 chromaticities in a float file",
+        _ => "AP1 chromaticities in a float file",
+    };
+    Some(((*id).to_owned(), reason.to_owned()))
+}
+
+fn matches(found: &Chromaticities, primaries: &Primaries) -> bool {
+    [found.red, found.green, found.blue, found.white]
+        .iter()
+        .zip(primaries)
+        .all(|(a, b)| (a.x() - b.0).abs() < TOLERANCE && (a.y() - b.1).abs() < TOLERANCE)
+}
+
+/// The nibbles of ST 12; `None` for a code that is no time.
+fn raw_timecode(code: TimeCode) -> Option<Timecode> {
+    let time = code.pack_time_as_tv60_u32().ok()?;
+    Some(Timecode { time, user: code.pack_user_data_as_u32() })
+}
+
+/// Puts on the header what the picture is said to be.
+pub(super) fn describe(header: &mut Header, about: &About) {
+    let id = about.encoding_id();
+    if let Some((_, primaries)) = LINEAR.iter().find(|(known, _)| Some(*known) == id) {
+        let [red, green, blue, white] = primaries.map(|(x, y)| Vec2(x, y));
+        header.shared_attributes.chromaticities = Some(Chromaticities { red, green, blue, white });
+    }
+    header.shared_attributes.time_code = about
+        .timecode
+        .map(|code| TimeCode::from_tv60_time(code.time, code.user))
+        .filter(|code| code.validate(true).is_ok());
+    let own = &mut header.own_attributes;
+    own.frames_per_second = about.rate.and_then(rational_rate);
+    // A text that is not Latin 1 cannot be stored; an empty one must not be.
+    let text = |note: Note| about.notes.get(&note).and_then(Text::new_or_none);
+    own.owner = text(Note::Copyright);
+    own.comments = text(Note::Comment);
+    own.capture_date = text(Note::Created);
+    own.software_name = text(Note::Creator);
+}
+
+/// Whole rates over 1, the broadcast ones over 1001, anything else in thousandths.
+fn rational_rate(rate: f64) -> Option<(i32, u32)> {
+    if !(rate > 0.0 && rate <= 1000.0) {
+        return None;
+    }
+    for (over, under) in [(1.0, 1_u32), (1001.0, 1001), (1000.0, 1000)] {
+        let top = (rate * over).round();
+        // 1e-6 of a frame a second: far finer than two rates in use.
+        if (top / f64::from(under) - rate).abs() < 1e-6 && (under != 1001 || top % 1000.0 == 0.0) {
+            return Some((top as i32, under));
+        }
+    }
+    Some(((rate * 1000.0).round() as i32, 1000))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rates_are_fractions() {
+        assert_eq!(rational_rate(24.0), Some((24, 1)));
+        assert_eq!(rational_rate(24000.0 / 1001.0), Some((24000, 1001)));
+        assert_eq!(rational_rate(30000.0 / 1001.0), Some((30000, 1001)));
+        assert_eq!(rational_rate(12.5), Some((12500, 1000)));
+        assert_eq!(rational_rate(f64::NAN), None);
+    }
+
+    /// Source: OpenEXR's packing for 60-field television, SMPTE ST 12: one decimal digit a nibble.
+    #[test]
+    fn timecodes_keep_their_nibbles() {
+        for time in [0x0102_0304, 0x0102_0344, 0x2359_5923] {
+            let code = TimeCode::from_tv60_time(time, 0x1234_5678);
+            assert_eq!(raw_timecode(code), Some(Timecode { time, user: 0x1234_5678 }));
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! Reading one file, whatever its name ends in: the first bytes say what it is.
+
+use std::fs::File;
+use std::io::{Read, Seek};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+
+use frame::Frame;
+
+use crate::{About, Format, MediaError, dpx, openexr, png_file, tiff_file};
+
+/// A frame and what its file says of it.
+#[derive(Debug, Clone)]
+pub struct Picture {
+    /// The pixels as stored, alpha associated.
+    pub frame: Frame,
+    /// Everything else.
+    pub about: About,
+}
+
+/// A file opened for reading, with what is known before its header is believed.
+pub(crate) struct Source<'a> {
+    pub path: &'a Path,
+    pub file: File,
+    pub len: u64,
+}
+
+/// Reads a DPX, OpenEXR, TIFF or PNG file. Samples are not changed, except that alpha becomes
+/// associated and luma becomes RGB; NaN and infinity stay for `Frame::replace_non_finite` to count.
+///
+/// # Errors
+/// A file that is missing, unreadable, cut short, damaged, larger than a frame may be, or of a kind that
+/// is not read; the message says which field and what to do.
+pub fn read(path: &Path) -> Result<Picture, MediaError> {
+    let file = File::open(path).map_err(|error| MediaError::reading(path, error))?;
+    let about_file = file.metadata().map_err(|error| MediaError::reading(path, error))?;
+    if about_file.is_dir() {
+        let error = std::io::Error::from(std::io::ErrorKind::IsADirectory);
+        return Err(MediaError::reading(path, error));
+    }
+    let mut source = Source { path, file, len: about_file.len() };
+    let format = source.format()?;
+    match format {
+        Format::Dpx => dpx::read(source),
+        Format::Exr => guarded(path, || openexr::read(source)),
+        Format::Tiff => guarded(path, || tiff_file::read(source)),
+        Format::Png => guarded(path, || png_file::read(source)),
+    }
+}
+
+/// Runs a decoder that is not ours: where a damaged file makes it panic, the file is to blame.
+fn guarded(path: &Path, decode: impl FnOnce() -> Result<Picture, MediaError>) -> Result<Picture, MediaError> {
+    // Nothing outside sees what the decoder left behind: the file handle dies with it.
+    catch_unwind(AssertUnwindSafe(decode))
+        .unwrap_or_else(|_| Err(MediaError::damaged(path, "its contents contradict its header")))
+}
+
+impl Source<'_> {
+    /// What the first bytes say, the file being at its beginning afterwards.
+    fn format(&mut self) -> Result<Format, MediaError> {
+        let failed = |error| MediaError::reading(self.path, error);
+        let mut magic = Vec::new();
+        (&mut self.file).take(8).read_to_end(&mut magic).map_err(failed)?;
+        self.file.rewind().map_err(failed)?;
+        let wrong = |found: String| Err(MediaError::WrongMagic { path: self.path.to_owned(), found });
+        match magic.as_slice() {
+            [b'S', b'D', b'P', b'X', ..] | [b'X', b'P', b'D', b'S', ..] => Ok(Format::Dpx),
+            [0x76, 0x2f, 0x31, 0x01, ..] => Ok(Format::Exr),
+            [b'I', b'I', 42 | 43, 0, ..] | [b'M', b'M', 0, 42 | 43, ..] => Ok(Format::Tiff),
+            [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n'] => Ok(Format::Png),
+            [] => wrong("nothing (the file is empty)".into()),
+            [0xff, 0xd8, ..] => wrong("the mark of a JPEG file".into()),
+            [0x80, 0x2a, 0x5f, 0xd7, ..] | [0xd7, 0x5f, 0x2a, 0x80, ..] => wrong("the mark of a Cineon file".into()),
+            other => {
+                let hex: Vec<String> = other.iter().map(|byte| format!("{byte:02x}")).collect();
+                wrong(format!("bytes {}", hex.join(" ")))
+            }
+        }
+    }
+}
