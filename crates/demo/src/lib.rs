@@ -1,1 +1,30 @@
 //! The procedural, spectral demo scene with its truth known, and the test patterns.
+//!
+//! Three shots of the crew of a night ferry, each under one light of a known spectrum, exposed a little wrong, in
+//! camera log. [`write()`] writes them with the truth beside each; [`pattern`] draws the built-in test signals.
+//!
+//! How a pixel comes about: `shot` says what lies where under which light; `set` says which material, how turned
+//! and how shadowed, a ray meets; `lighting` knows every material's colour under the light from its spectrum
+//! ([`light`], [`material`], [`spectrum`]); `raster` samples; `noise` and the camera's encoding do the rest.
+//!
+//! The camera sees as the CIE 1931 observer does and balances nothing, so the truth is exact.
+
+pub mod daylight;
+mod geometry;
+pub mod light;
+mod lighting;
+pub mod material;
+mod noise;
+pub mod pattern;
+mod raster;
+mod set;
+mod shot;
+pub mod spectrum;
+mod truth;
+mod write;
+
+pub use light::Light;
+pub use lighting::{camera_palette, truth_palette, white, white_as_read, xyz_palette};
+pub use raster::Rect;
+pub use truth::{LightTruth, PatchTruth, RampTruth, StepTruth, Truth};
+pub use write::{DemoError, RATE, Settings, ShotSummary, Summary, write};
