@@ -26,7 +26,7 @@ pub const LOG3_LOWER_OFFSET: f64 = 0.12783901;
 pub const LOG3_LINEAR_SLOPE: f64 = 1.9754798;
 /// Canon Log 3: code of light 0.
 pub const LOG3_LINEAR_OFFSET: f64 = 0.12512219;
-/// Canon Log 3: the straight part of the encoder lies within this on both sides, in x'.
+/// Canon Log 3: the breaks in x', rounded; the document prints them in code alone, and both lie within 2e-9 of this.
 pub const LOG3_LINEAR_BREAK: f64 = 0.014;
 /// Canon Log 3: below this code the decoder uses the lower logarithm.
 pub const LOG3_LOWER_CODE_BREAK: f64 = 0.097465473;
@@ -96,10 +96,10 @@ pub(super) fn linear_from_log3(code: f64) -> f64 {
 }
 
 pub(super) fn log3_from_linear(form: Form, linear: f64) -> f64 {
-    let relative = linear / WHITE_REFLECTANCE;
+    // The document prints the breaks in code alone; in light they lie at about 0.0126 on either side.
     match form {
-        Form::Published if relative < -LOG3_LINEAR_BREAK => lower_log(linear),
-        Form::Published if relative <= LOG3_LINEAR_BREAK => straight(linear),
+        Form::Published if linear < straight_inverse(LOG3_LOWER_CODE_BREAK) => lower_log(linear),
+        Form::Published if linear <= straight_inverse(LOG3_UPPER_CODE_BREAK) => straight(linear),
         Form::Published => upper_log(linear),
         Form::Exact => lower_joint().encode(linear, lower_log, |x| upper_joint().encode(x, straight, upper_log)),
     }

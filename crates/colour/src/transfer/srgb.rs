@@ -14,8 +14,8 @@ pub const ALPHA: f64 = 1.055;
 pub const EXPONENT: f64 = 2.4;
 /// Up to this light the encoder is straight.
 pub const LINEAR_BREAK: f64 = 0.0031308;
-/// Up to this code the decoder is straight.
-pub const CODE_BREAK: f64 = 0.04045;
+/// Up to this code the decoder is straight: 12.92 x 0.0031308, which the standard prints rounded, as 0.04045.
+pub const CODE_BREAK: f64 = SLOPE * LINEAR_BREAK;
 
 fn power_inverse(code: f64) -> f64 {
     ((code + ALPHA - 1.0) / ALPHA).powf(EXPONENT)
