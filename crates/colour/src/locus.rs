@@ -38,14 +38,25 @@ pub enum LocusError {
     },
 }
 
-/// Colour matching functions over wavelengths in metres. The table lies in `data/` with its source.
-static OBSERVER: LazyLock<Vec<(f64, [f64; 3])>> = LazyLock::new(|| {
+/// One wavelength of the observer, with what of Planck's law does not depend on the temperature.
+struct Sample {
+    /// c2 / wavelength, in kelvin.
+    kelvin: f64,
+    /// Colour matching functions times wavelength^-5; 560 nm counts as 1, since a common factor falls out of a
+    /// chromaticity.
+    weights: [f64; 3],
+}
+
+/// The observer. Its table lies in `data/` with its source.
+static OBSERVER: LazyLock<Vec<Sample>> = LazyLock::new(|| {
     include_str!("../data/cie_1931_2deg_1nm.tsv")
         .lines()
         .filter_map(|line| {
             let mut cells = line.split('\t').map(str::parse::<f64>);
             let mut next = || cells.next()?.ok();
-            Some((next()? * 1e-9, [next()?, next()?, next()?]))
+            let (nanometres, cmf) = (next()?, [next()?, next()?, next()?]);
+            let falloff = (560.0 / nanometres).powi(5);
+            Some(Sample { kelvin: C2 / (nanometres * 1e-9), weights: cmf.map(|v| v * falloff) })
         })
         .collect()
 });
@@ -62,17 +73,18 @@ impl LocusPoint {
     /// The point at a temperature in kelvin, from Planck's law summed over the observer at 1 nm.
     pub fn at(kelvin: f64) -> LocusPoint {
         let (mut xyz, mut rate) = ([0.0; 3], [0.0; 3]);
-        for (metres, cmf) in OBSERVER.iter() {
-            let exponent = C2 / (metres * kelvin);
-            let growth = exponent.exp();
-            // Common factors fall out of a chromaticity; 560 nm keeps the numbers near 1.
-            let exitance = (560e-9 / metres).powi(5) / (growth - 1.0);
-            let change = exitance * exponent * growth / (growth - 1.0) / kelvin;
+        for sample in OBSERVER.iter() {
+            let exponent = sample.kelvin / kelvin;
+            // The exponent is never below 0.17, so nothing is lost in the difference.
+            let exitance = 1.0 / (exponent.exp() - 1.0);
+            // d exitance / d ln T.
+            let change = exponent * exitance * (1.0 + exitance);
             for i in 0..3 {
-                xyz[i] += exitance * cmf[i];
-                rate[i] += change * cmf[i];
+                xyz[i] += exitance * sample.weights[i];
+                rate[i] += change * sample.weights[i];
             }
         }
+        let rate = rate.map(|v| v / kelvin);
         let sum = |v: [f64; 3]| v[0] + 15.0 * v[1] + 3.0 * v[2];
         let (d, dd) = (sum(xyz), sum(rate));
         let quotient = |n: f64, dn: f64| (n / d, (dn * d - n * dd) / (d * d));
@@ -166,7 +178,8 @@ mod tests {
     #[test]
     fn the_observer_is_whole() {
         assert_eq!(OBSERVER.len(), 471);
-        assert_eq!(OBSERVER[200], (560.0 * 1e-9, [0.5945, 0.995, 0.0039]));
+        // 560 nm, from the table of CIE 018:2019.
+        assert_eq!(OBSERVER[200].weights, [0.5945, 0.995, 0.0039]);
     }
 
     #[test]

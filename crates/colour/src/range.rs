@@ -79,10 +79,10 @@ pub fn video_data_codes(bits: u32) -> (u32, u32) {
 pub fn r103_codes(bits: u32) -> (u32, u32) {
     match bits {
         ..=8 => (5, 246),
+        9 => (10, 492),
         _ => {
-            let shift = bits.min(26).saturating_sub(10);
-            let half = u32::from(bits == 9);
-            ((20 << shift) >> half, (984 << shift) >> half)
+            let shift = bits.min(26) - 10;
+            (20 << shift, 984 << shift)
         }
     }
 }
