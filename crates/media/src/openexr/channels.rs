@@ -97,6 +97,6 @@ fn wanted_slots(list: &ChannelList) -> Option<Slots> {
 }
 
 fn wanted_by(wanted: Slots, channel: &ChannelDescription) -> &'static [usize] {
-    let found = wanted.iter().find(|(name, _)| channel.name.eq(*name));
+    let found = wanted.iter().find(|(name, _)| channel.name.eq(name));
     found.map_or(&[], |(_, slots)| slots)
 }

@@ -159,17 +159,26 @@ fn copy_line<const N: usize>(out: &mut [u8], line: &[u8], column: i64, slot: usi
     }
 }
 
+/// The library's own word for a file that ends early.
+const CUT_SHORT: &str = "reference to missing bytes";
+
 fn decoding(path: &Path, error: exr::error::Error) -> MediaError {
+    use std::io::ErrorKind::{InvalidInput, UnexpectedEof};
+    let cut = || MediaError::damaged(path, "it ends before its picture does");
     match error {
-        exr::error::Error::Io(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => {
-            MediaError::damaged(path, "it ends before its picture does")
+        exr::error::Error::Io(error) if error.kind() == UnexpectedEof => cut(),
+        // A jump to a place that no file can have.
+        exr::error::Error::Io(error) if error.kind() == InvalidInput => {
+            MediaError::damaged(path, "its table of offsets points outside the file")
         }
         exr::error::Error::Io(error) => MediaError::reading(path, error),
+        exr::error::Error::Invalid(what) if what == CUT_SHORT => cut(),
+        exr::error::Error::Invalid(what) => MediaError::damaged(path, what),
         exr::error::Error::NotSupported(what) => MediaError::unsupported(
             path,
             format!("this OpenEXR file ({what})"),
             "flat half or single float RGB is: convert the file",
         ),
-        other => MediaError::damaged(path, other.to_string()),
+        exr::error::Error::Aborted => MediaError::damaged(path, "reading it was given up"),
     }
 }
