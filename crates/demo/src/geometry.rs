@@ -128,7 +128,9 @@ pub fn hash(seed: u64, number: u64) -> u64 {
 
 /// A repeatable number in 0..1 for a cell of a grid.
 pub fn chance(seed: u64, column: i64, row: i64) -> f64 {
-    let word = hash(hash(seed, column as u64), row as u64);
+    // Two odd multipliers keep the cells of a picture apart; the hash does the rest.
+    let cell = (column as u64).wrapping_mul(0xD6E8_FEB8_6659_FD93) ^ (row as u64).wrapping_mul(0xA076_1D64_78BD_642F);
+    let word = hash(seed, cell);
     (word >> 11) as f64 / (1_u64 << 53) as f64
 }
 

@@ -60,7 +60,7 @@ pub const PATCHES: usize = 24;
 /// Declares the table and a constant for each entry, so that the two cannot part.
 macro_rules! materials {
     ($($id:ident $name:literal $curve:expr;)*) => {
-        #[expect(non_camel_case_types, reason = "only numbers the constants below")]
+        #[expect(non_camel_case_types, clippy::upper_case_acronyms, reason = "only numbers the constants below")]
         #[derive(Clone, Copy)]
         enum Place { $($id),* }
         $(#[doc = concat!("The material \"", $name, "\".")] pub const $id: Material = Material(Place::$id as usize);)*

@@ -81,8 +81,36 @@ pub struct Stage {
     chart: chart::Chart,
     steam: mug::Steam,
     /// Front to back.
-    props: Vec<Box<dyn Prop>>,
+    props: Vec<Placed>,
     even: Area,
+}
+
+/// A prop on the set, with what its place and the key make of it.
+struct Placed {
+    prop: Box<dyn Prop>,
+    /// All that it ever covers.
+    area: Area,
+    /// All that its shadow ever touches on the wall.
+    shadow: Area,
+    /// Where its shadow falls: this far from the prop.
+    throw: Point,
+    /// Half the width of the shadow's edge.
+    blur: f64,
+}
+
+impl Placed {
+    fn new(prop: Box<dyn Prop>, key: Direction) -> Self {
+        let (area, depth) = (prop.area(), prop.depth());
+        let throw = at(-key[0] / key[2] * depth, -key[1] / key[2] * depth);
+        let blur = 0.05 + 0.45 * depth;
+        let shadow = Area {
+            left: area.left + throw.x,
+            top: area.top + throw.y,
+            right: area.right + throw.x,
+            bottom: area.bottom + throw.y,
+        };
+        Self { prop, area, shadow: shadow.grown(blur), throw, blur }
+    }
 }
 
 /// Where the things on the bench touch it.
@@ -106,6 +134,7 @@ impl Stage {
             Box::new(metal::Pan::hanging(layout.pan)),
             Box::new(metal::Porthole::at(layout.porthole)),
         ];
+        let props = props.into_iter().map(|prop| Placed::new(prop, layout.key)).collect();
         Self { layout, card, chart, steam: mug::Steam::over(layout.mug), props, even }
     }
 
@@ -147,9 +176,9 @@ impl Stage {
     }
 
     fn solid(&self, p: Point, moment: f64, falloff: f64, lighting: &Lighting) -> [f64; 3] {
-        for prop in &self.props {
-            if prop.area().holds(p)
-                && let Some(look) = prop.look(p, moment)
+        for placed in &self.props {
+            if placed.area.holds(p)
+                && let Some(look) = placed.prop.look(p, moment)
             {
                 return lighting.radiance(&look, falloff, 1.0);
             }
@@ -163,19 +192,8 @@ impl Stage {
 
     /// The parts of the stage that change over time, shadows included.
     pub fn moving(&self) -> Vec<Area> {
-        let mut areas = vec![self.steam.area()];
-        for prop in self.props.iter().filter(|prop| prop.moves()) {
-            let (throw, blur) = self.throw(prop.as_ref());
-            let area = prop.area();
-            let shadow = Area {
-                left: area.left + throw.x,
-                right: area.right + throw.x,
-                top: area.top + throw.y,
-                bottom: area.bottom + throw.y,
-            };
-            areas.push(area.with(&shadow).grown(blur));
-        }
-        areas
+        let moving = self.props.iter().filter(|placed| placed.prop.moves());
+        std::iter::once(self.steam.area()).chain(moving.map(|placed| placed.area.with(&placed.shadow))).collect()
     }
 
     /// Share of the light: 1 over card and chart, gently less towards the edges of the picture.
@@ -184,22 +202,12 @@ impl Stage {
         0.14 + 0.86 * (-away * away).exp()
     }
 
-    /// Where a prop's shadow falls on the wall, and how soft its edge is.
-    fn throw(&self, prop: &dyn Prop) -> (Point, f64) {
-        let key = self.layout.key;
-        let depth = prop.depth();
-        (at(-key[0] / key[2] * depth, -key[1] / key[2] * depth), 0.05 + 0.45 * depth)
-    }
-
     /// What the shadows leave of the key on the wall.
     fn wall_share(&self, p: Point, moment: f64) -> f64 {
         let mut share = 1.0;
-        for prop in &self.props {
-            let (throw, blur) = self.throw(prop.as_ref());
-            let source = p.from(throw);
-            if prop.area().grown(blur).holds(source) {
-                share *= smooth(-blur, blur, prop.outline(source, moment));
-            }
+        for placed in self.props.iter().filter(|placed| placed.shadow.holds(p)) {
+            let source = p.from(placed.throw);
+            share *= smooth(-placed.blur, placed.blur, placed.prop.outline(source, moment));
         }
         // The bench's own line along the wall.
         share * (1.0 - 0.35 * smooth(0.35, 0.0, backdrop::BENCH_TOP - p.y))
@@ -208,7 +216,7 @@ impl Stage {
     /// What the shadows leave of the key on the bench.
     fn bench_share(&self, p: Point) -> f64 {
         let lean = -self.layout.key[0] * 0.35;
-        self.props.iter().filter_map(|prop| prop.footing()).fold(1.0, |share, (centre, half)| {
+        self.props.iter().filter_map(|placed| placed.prop.footing()).fold(1.0, |share, (centre, half)| {
             let q = p.from(at(centre + lean, FOOT));
             let distance = ellipse(q, half + 0.12, 0.17);
             share * (0.18 + 0.82 * smooth(-0.12, 0.22, distance))

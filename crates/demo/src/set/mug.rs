@@ -72,7 +72,7 @@ impl Prop for Mug {
                 return Some(Look::of(IRON).facing(normal));
             }
             let foot = mix(0.55, 1.0, smooth(0.0, 0.25, 0.06 - q.y));
-            return Some(Look::of(ENAMEL).facing(normal).open(foot).glossy(1.5, 170.0));
+            return Some(Look::of(ENAMEL).facing(normal).open(foot).glossy(2.2, 45.0));
         }
         let handle = Self::handle(q);
         if handle.abs() < 0.075 && q.x > 0.36 {
@@ -86,7 +86,8 @@ impl Prop for Mug {
 
     fn outline(&self, p: Point, _: f64) -> f64 {
         let q = p.from(self.foot);
-        Self::body(q).min(Self::handle(q).abs() - 0.075)
+        let body = rounded_box(q.from(at(0.0, -(HEIGHT + RIM) / 2.0)), HALF, (HEIGHT + RIM) / 2.0, 0.06);
+        body.min(Self::handle(q).abs() - 0.075)
     }
     fn depth(&self) -> f64 {
         0.75

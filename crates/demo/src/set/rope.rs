@@ -58,15 +58,20 @@ impl Rope {
 
     /// The turns that bind the coil below the hook.
     fn binding(q: Point) -> Option<Look> {
-        if q.x.abs() > 0.40 || !(0.50..1.02).contains(&q.y) {
+        if !(0.50..1.02).contains(&q.y) {
             return None;
         }
         let turn = ((q.y - 0.50) / 0.173).floor();
         let across = (q.y - 0.50 - (turn + 0.5) * 0.173) / 0.0865;
-        let bow = (q.x / 0.40).powi(2);
-        let mut look = Self::strand(q.x + 0.05 * turn, across, [0.0, 1.0, 0.0]);
-        look = look.open(1.0 - 0.75 * bow * bow);
-        Some(look)
+        // Every turn goes round the back, so its ends are round.
+        let end = 0.33 + 0.07 * (1.0 - across * across).max(0.0).sqrt();
+        if q.x.abs() > end {
+            return None;
+        }
+        let bow = (q.x / end).powi(2);
+        let look = Self::strand(0.6 * q.x + 0.05 * turn, across, [0.0, 1.0, 0.0]);
+        let body = mix(0.6, 1.0, 1.0 - across * across);
+        Some(look.open(body * (1.0 - 0.7 * bow * bow)))
     }
 }
 
