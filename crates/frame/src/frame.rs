@@ -73,12 +73,7 @@ impl Frame {
     ///
     /// # Errors
     /// A zero size, an overflowing one, 10-bit words with alpha, or too few bytes.
-    pub fn new(
-        size: Size,
-        layout: Layout,
-        bytes: Vec<u8>,
-        start: usize,
-    ) -> Result<Frame, FrameError> {
+    pub fn new(size: Size, layout: Layout, bytes: Vec<u8>, start: usize) -> Result<Frame, FrameError> {
         if size.width == 0 || size.height == 0 {
             return Err(FrameError::ZeroSize(size));
         }
@@ -88,30 +83,15 @@ impl Frame {
         let expected = layout.byte_len(size).ok_or(FrameError::TooLarge(size))?;
         let found = bytes.len().saturating_sub(start);
         if found < expected {
-            return Err(FrameError::TooFewBytes {
-                size,
-                layout,
-                expected,
-                found,
-            });
+            return Err(FrameError::TooFewBytes { size, layout, expected, found });
         }
-        Ok(Frame {
-            size,
-            layout,
-            bytes,
-            start,
-        })
+        Ok(Frame { size, layout, bytes, start })
     }
 
     /// Wraps bytes that are already known to fit; used where this crate made them.
     pub(crate) fn from_exact(size: Size, layout: Layout, bytes: Vec<u8>) -> Frame {
         debug_assert_eq!(layout.byte_len(size), Some(bytes.len()));
-        Frame {
-            size,
-            layout,
-            bytes,
-            start: 0,
-        }
+        Frame { size, layout, bytes, start: 0 }
     }
 
     /// Width and height.
@@ -147,10 +127,7 @@ impl Frame {
     pub fn crop(&self, x: u32, y: u32, width: u32, height: u32) -> Frame {
         let left = x.min(self.size.width);
         let top = y.min(self.size.height);
-        let size = Size::new(
-            width.min(self.size.width - left),
-            height.min(self.size.height - top),
-        );
+        let size = Size::new(width.min(self.size.width - left), height.min(self.size.height - top));
         let pixel = self.layout.bytes_per_pixel();
         let span = left as usize * pixel..(left as usize + size.width as usize) * pixel;
         let mut bytes = Vec::with_capacity(size.pixels() * pixel);
@@ -184,10 +161,7 @@ impl Layout {
     /// The layout that exists nearest to this one: packed 10-bit words lose their alpha.
     pub(crate) fn valid(self) -> Layout {
         match self.samples {
-            Samples::Ten => Layout {
-                channels: Channels::Rgb,
-                ..self
-            },
+            Samples::Ten => Layout { channels: Channels::Rgb, ..self },
             _ => self,
         }
     }
@@ -205,30 +179,14 @@ mod tests {
         let size = Size::new(2, 2);
         assert!(matches!(
             Frame::new(size, TEN, vec![0; 17], 2),
-            Err(FrameError::TooFewBytes {
-                expected: 16,
-                found: 15,
-                ..
-            })
+            Err(FrameError::TooFewBytes { expected: 16, found: 15, .. })
         ));
         assert!(Frame::new(size, TEN, vec![0; 18], 2).is_ok());
-        assert!(matches!(
-            Frame::new(size, TEN, vec![0; 18], 40),
-            Err(FrameError::TooFewBytes { found: 0, .. })
-        ));
+        assert!(matches!(Frame::new(size, TEN, vec![0; 18], 40), Err(FrameError::TooFewBytes { found: 0, .. })));
         let none = Size::new(0, 2);
-        assert_eq!(
-            Frame::new(none, TEN, vec![], 0).err(),
-            Some(FrameError::ZeroSize(none))
-        );
-        let alpha = Layout {
-            channels: Channels::Rgba,
-            ..TEN
-        };
-        assert_eq!(
-            Frame::new(size, alpha, vec![0; 99], 0).err(),
-            Some(FrameError::TenHasNoAlpha)
-        );
+        assert_eq!(Frame::new(none, TEN, vec![], 0).err(), Some(FrameError::ZeroSize(none)));
+        let alpha = Layout { channels: Channels::Rgba, ..TEN };
+        assert_eq!(Frame::new(size, alpha, vec![0; 99], 0).err(), Some(FrameError::TenHasNoAlpha));
         let huge = Size::new(u32::MAX, u32::MAX);
         assert!(Frame::new(huge, TEN, vec![], 0).is_err());
     }

@@ -64,19 +64,12 @@ pub struct Layout {
 impl Layout {
     /// A layout of these channels and samples in this byte order.
     pub const fn new(channels: Channels, samples: Samples, order: ByteOrder) -> Layout {
-        Layout {
-            channels,
-            samples,
-            order,
-        }
+        Layout { channels, samples, order }
     }
 
     /// False for the one combination that does not exist: packed 10-bit words with alpha.
     pub const fn is_valid(self) -> bool {
-        !matches!(
-            (self.samples, self.channels),
-            (Samples::Ten, Channels::Rgba)
-        )
+        !matches!((self.samples, self.channels), (Samples::Ten, Channels::Rgba))
     }
 
     /// Whether a pixel stores alpha.
@@ -97,9 +90,7 @@ impl Layout {
     pub fn byte_len(self, size: Size) -> Option<usize> {
         let width = usize::try_from(size.width).ok()?;
         let height = usize::try_from(size.height).ok()?;
-        width
-            .checked_mul(height)?
-            .checked_mul(self.bytes_per_pixel())
+        width.checked_mul(height)?.checked_mul(self.bytes_per_pixel())
     }
 
     /// Bits of a sample: 10, 16, 16 or 32.
@@ -153,11 +144,7 @@ mod tests {
         assert_eq!(half.name(), "half float RGBA, little-endian");
         assert_eq!(half.bytes_per_pixel(), 8);
         let float = Layout::new(Channels::Rgba, Samples::Float, ByteOrder::Little);
-        assert_eq!(
-            float.byte_len(Size::new(u32::MAX, u32::MAX)),
-            None,
-            "16 x 2^64 overflows"
-        );
+        assert_eq!(float.byte_len(Size::new(u32::MAX, u32::MAX)), None, "16 x 2^64 overflows");
         assert!(!Layout::new(Channels::Rgba, Samples::Ten, ByteOrder::Big).is_valid());
     }
 }

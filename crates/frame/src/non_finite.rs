@@ -21,17 +21,11 @@ impl NonFinite {
     }
 
     fn plus(self, other: NonFinite) -> NonFinite {
-        NonFinite {
-            nan: self.nan + other.nan,
-            infinite: self.infinite + other.infinite,
-        }
+        NonFinite { nan: self.nan + other.nan, infinite: self.infinite + other.infinite }
     }
 
     fn of(value: f32) -> NonFinite {
-        NonFinite {
-            nan: u64::from(value.is_nan()),
-            infinite: u64::from(value.is_infinite()),
-        }
+        NonFinite { nan: u64::from(value.is_nan()), infinite: u64::from(value.is_infinite()) }
     }
 }
 
@@ -51,18 +45,12 @@ impl Frame {
     }
 }
 
-fn replace<const N: usize>(
-    bytes: &mut [u8],
-    one: impl Fn(&mut [u8; N]) -> NonFinite + Sync,
-) -> NonFinite {
+fn replace<const N: usize>(bytes: &mut [u8], one: impl Fn(&mut [u8; N]) -> NonFinite + Sync) -> NonFinite {
     bytes
         .par_chunks_mut(CHUNK)
         .map(|chunk| {
             let (samples, _) = chunk.as_chunks_mut::<N>();
-            samples
-                .iter_mut()
-                .map(&one)
-                .fold(NonFinite::default(), NonFinite::plus)
+            samples.iter_mut().map(&one).fold(NonFinite::default(), NonFinite::plus)
         })
         .reduce(NonFinite::default, NonFinite::plus)
 }
@@ -89,11 +77,7 @@ fn replace_float(sample: &mut [u8; 4], order: ByteOrder) -> NonFinite {
 
 /// The finite stand-in of a value that is not finite.
 fn finite(value: f32) -> f32 {
-    if value.is_nan() {
-        0.0
-    } else {
-        f16::MAX.to_f32().copysign(value)
-    }
+    if value.is_nan() { 0.0 } else { f16::MAX.to_f32().copysign(value) }
 }
 
 #[cfg(test)]
@@ -103,24 +87,14 @@ mod tests {
 
     #[test]
     fn counts_and_replaces() {
-        let pixels = [
-            [f32::NAN, 1.0, f32::INFINITY, 1.0],
-            [f32::NEG_INFINITY, -2.0, 0.5, f32::NAN],
-        ];
+        let pixels = [[f32::NAN, 1.0, f32::INFINITY, 1.0], [f32::NEG_INFINITY, -2.0, 0.5, f32::NAN]];
         for samples in [Samples::Half, Samples::Float] {
             for order in [ByteOrder::Little, ByteOrder::Big] {
                 let layout = Layout::new(Channels::Rgba, samples, order);
                 let mut frame = Frame::from_pixels(&pixels, Size::new(2, 1), layout, Range::Full);
                 let found = frame.replace_non_finite();
                 // The second pixel's NaN alpha is left out of the multiplication, so it counts once.
-                assert_eq!(
-                    found,
-                    NonFinite {
-                        nan: 2,
-                        infinite: 2
-                    },
-                    "{layout}"
-                );
+                assert_eq!(found, NonFinite { nan: 2, infinite: 2 }, "{layout}");
                 let clean = frame.to_pixels(Range::Full);
                 assert_eq!(clean[0], [0.0, 1.0, 65504.0, 1.0]);
                 assert_eq!(clean[1], [-65504.0, -2.0, 0.5, 0.0]);

@@ -25,9 +25,8 @@ impl Frame {
         match (layout.samples, layout.has_alpha()) {
             (Samples::Ten, _) => {
                 // 1024 answers are all there are.
-                let table: Vec<f32> = (0..1024_u32)
-                    .map(|code| (f64::from(code) / TEN_MAX * scale + offset) as f32)
-                    .collect();
+                let table: Vec<f32> =
+                    (0..1024_u32).map(|code| (f64::from(code) / TEN_MAX * scale + offset) as f32).collect();
                 unpack::<4>(self, out, |bytes| {
                     let codes = ten_codes(order.u32_from(*bytes));
                     let [red, green, blue] = codes.map(|code| table[code as usize]);
@@ -36,9 +35,7 @@ impl Frame {
             }
             (Samples::U16, false) => {
                 let decode = |code: u16| (f64::from(code) / U16_MAX * scale + offset) as f32;
-                unpack::<6>(self, out, |bytes| {
-                    opaque(shorts::<6, 3>(bytes, order).map(decode))
-                });
+                unpack::<6>(self, out, |bytes| opaque(shorts::<6, 3>(bytes, order).map(decode)));
             }
             (Samples::U16, true) => {
                 let decode = |code: u16| (f64::from(code) / U16_MAX * scale + offset) as f32;
@@ -54,10 +51,7 @@ impl Frame {
             }),
             (Samples::Half, true) => unpack::<8>(self, out, |bytes| {
                 let [red, green, blue, alpha] = shorts::<8, 4>(bytes, order).map(half_value);
-                dissociate(
-                    [red, green, blue].map(|value| ranged(value, scale, offset)),
-                    alpha,
-                )
+                dissociate([red, green, blue].map(|value| ranged(value, scale, offset)), alpha)
             }),
             (Samples::Float, false) => unpack::<12>(self, out, |bytes| {
                 let values = words::<12, 3>(bytes, order).map(f32::from_bits);
@@ -65,10 +59,7 @@ impl Frame {
             }),
             (Samples::Float, true) => unpack::<16>(self, out, |bytes| {
                 let [red, green, blue, alpha] = words::<16, 4>(bytes, order).map(f32::from_bits);
-                dissociate(
-                    [red, green, blue].map(|value| ranged(value, scale, offset)),
-                    alpha,
-                )
+                dissociate([red, green, blue].map(|value| ranged(value, scale, offset)), alpha)
             }),
         }
         pixels
@@ -99,9 +90,9 @@ impl Frame {
                 let [red, green, blue] = associate(clamp_alpha(pixel)).map(ten);
                 order.bytes_of_u32(red << 22 | green << 12 | blue << 2)
             }),
-            (Samples::U16, false) => pack::<6>(pixels, size, out, |pixel| {
-                from_shorts(associate(clamp_alpha(pixel)).map(u16), order)
-            }),
+            (Samples::U16, false) => {
+                pack::<6>(pixels, size, out, |pixel| from_shorts(associate(clamp_alpha(pixel)).map(u16), order))
+            }
             (Samples::U16, true) => pack::<8>(pixels, size, out, |pixel| {
                 let pixel = clamp_alpha(pixel);
                 let [red, green, blue] = associate(pixel).map(u16);
@@ -109,18 +100,14 @@ impl Frame {
                 from_shorts([red, green, blue, alpha], order)
             }),
             (Samples::Half, false) => {
-                pack::<6>(pixels, size, out, |pixel| {
-                    from_shorts(associate(pixel).map(half), order)
-                });
+                pack::<6>(pixels, size, out, |pixel| from_shorts(associate(pixel).map(half), order));
             }
             (Samples::Half, true) => pack::<8>(pixels, size, out, |pixel| {
                 let [red, green, blue] = associate(pixel).map(half);
                 from_shorts([red, green, blue, half_bits(pixel[3])], order)
             }),
             (Samples::Float, false) => {
-                pack::<12>(pixels, size, out, |pixel| {
-                    from_words(associate(pixel).map(float), order)
-                });
+                pack::<12>(pixels, size, out, |pixel| from_words(associate(pixel).map(float), order));
             }
             (Samples::Float, true) => pack::<16>(pixels, size, out, |pixel| {
                 let [red, green, blue] = associate(pixel).map(float);
@@ -162,39 +149,24 @@ impl ByteOrder {
 }
 
 /// Runs `one` over every pixel's bytes, rows in parallel.
-fn unpack<const N: usize>(
-    frame: &Frame,
-    pixels: &mut [[f32; 4]],
-    one: impl Fn(&[u8; N]) -> [f32; 4] + Sync,
-) {
+fn unpack<const N: usize>(frame: &Frame, pixels: &mut [[f32; 4]], one: impl Fn(&[u8; N]) -> [f32; 4] + Sync) {
     // At least one, so that an empty crop is no special case.
     let width = (frame.size().width as usize).max(1);
-    pixels
-        .par_chunks_mut(width)
-        .zip(frame.bytes().par_chunks(width * N))
-        .for_each(|(pixels, bytes)| {
-            for (pixel, bytes) in pixels.iter_mut().zip(bytes.as_chunks::<N>().0) {
-                *pixel = one(bytes);
-            }
-        });
+    pixels.par_chunks_mut(width).zip(frame.bytes().par_chunks(width * N)).for_each(|(pixels, bytes)| {
+        for (pixel, bytes) in pixels.iter_mut().zip(bytes.as_chunks::<N>().0) {
+            *pixel = one(bytes);
+        }
+    });
 }
 
 /// Runs `one` over every pixel, rows in parallel, and stores its bytes.
-fn pack<const N: usize>(
-    pixels: &[[f32; 4]],
-    size: Size,
-    bytes: &mut [u8],
-    one: impl Fn([f32; 4]) -> [u8; N] + Sync,
-) {
+fn pack<const N: usize>(pixels: &[[f32; 4]], size: Size, bytes: &mut [u8], one: impl Fn([f32; 4]) -> [u8; N] + Sync) {
     let width = (size.width as usize).max(1);
-    bytes
-        .par_chunks_mut(width * N)
-        .zip(pixels.par_chunks(width))
-        .for_each(|(bytes, pixels)| {
-            for (bytes, pixel) in bytes.as_chunks_mut::<N>().0.iter_mut().zip(pixels) {
-                *bytes = one(*pixel);
-            }
-        });
+    bytes.par_chunks_mut(width * N).zip(pixels.par_chunks(width)).for_each(|(bytes, pixels)| {
+        for (bytes, pixel) in bytes.as_chunks_mut::<N>().0.iter_mut().zip(pixels) {
+            *bytes = one(*pixel);
+        }
+    });
 }
 
 /// Red, green and blue codes of a packed word.
@@ -232,11 +204,7 @@ fn half_value(bits: u16) -> f32 {
 fn half_bits(value: f32) -> u16 {
     let limit = f16::MAX.to_f32();
     // Infinity stays what it is: only a finite value that would become infinite is held back.
-    let value = if value.is_finite() {
-        value.clamp(-limit, limit)
-    } else {
-        value
-    };
+    let value = if value.is_finite() { value.clamp(-limit, limit) } else { value };
     f16::from_f32(value).to_bits()
 }
 
@@ -264,21 +232,13 @@ fn divides(alpha: f32) -> bool {
 }
 
 fn dissociate(rgb: [f32; 3], alpha: f32) -> [f32; 4] {
-    let [red, green, blue] = if divides(alpha) && alpha != 1.0 {
-        rgb.map(|value| value / alpha)
-    } else {
-        rgb
-    };
+    let [red, green, blue] = if divides(alpha) && alpha != 1.0 { rgb.map(|value| value / alpha) } else { rgb };
     [red, green, blue, alpha]
 }
 
 fn associate([red, green, blue, alpha]: [f32; 4]) -> [f32; 3] {
     let rgb = [red, green, blue];
-    if divides(alpha) && alpha != 1.0 {
-        rgb.map(|value| value * alpha)
-    } else {
-        rgb
-    }
+    if divides(alpha) && alpha != 1.0 { rgb.map(|value| value * alpha) } else { rgb }
 }
 
 /// Integers hold alpha from 0 to 1 only, so colour must be multiplied by no other.

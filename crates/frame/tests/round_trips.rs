@@ -31,25 +31,14 @@ fn there_and_back(frame: &Frame, range: Range) -> Frame {
 #[test]
 fn every_10_bit_code() {
     for order in ORDERS {
-        let bytes = words(
-            (0..1024_u32).map(|c| c << 22 | (1023 - c) << 12 | (c ^ 0x2a5) << 2),
-            order,
-        );
+        let bytes = words((0..1024_u32).map(|c| c << 22 | (1023 - c) << 12 | (c ^ 0x2a5) << 2), order);
         let layout = Layout::new(Channels::Rgb, Samples::Ten, order);
         let frame = Frame::new(Size::new(64, 16), layout, bytes, 0).unwrap();
         for range in RANGES {
-            assert_eq!(
-                there_and_back(&frame, range),
-                frame,
-                "{layout}, {}",
-                range.name()
-            );
+            assert_eq!(there_and_back(&frame, range), frame, "{layout}, {}", range.name());
         }
         let pixels = frame.to_pixels(Range::Full);
-        assert_eq!(
-            pixels[1],
-            [1.0 / 1023.0, 1022.0 / 1023.0, 676.0 / 1023.0, 1.0]
-        );
+        assert_eq!(pixels[1], [1.0 / 1023.0, 1022.0 / 1023.0, 676.0 / 1023.0, 1.0]);
     }
 }
 
@@ -60,12 +49,7 @@ fn every_16_bit_code() {
         let layout = Layout::new(Channels::Rgb, Samples::U16, order);
         let frame = Frame::new(Size::new(256, 256), layout, shorts(codes, order), 0).unwrap();
         for range in RANGES {
-            assert_eq!(
-                there_and_back(&frame, range),
-                frame,
-                "{layout}, {}",
-                range.name()
-            );
+            assert_eq!(there_and_back(&frame, range), frame, "{layout}, {}", range.name());
         }
     }
 }
@@ -88,14 +72,8 @@ fn every_finite_half() {
 #[test]
 fn packing_of_method_a() {
     let codes = [[0, 1023, 512], [64, 940, 502], [1, 2, 3], [1023, 0, 1]];
-    let big = [
-        0x00, 0x3f, 0xf8, 0x00, 0x10, 0x3a, 0xc7, 0xd8, 0x00, 0x40, 0x20, 0x0c, 0xff, 0xc0, 0x00,
-        0x04,
-    ];
-    let little = [
-        0x00, 0xf8, 0x3f, 0x00, 0xd8, 0xc7, 0x3a, 0x10, 0x0c, 0x20, 0x40, 0x00, 0x04, 0x00, 0xc0,
-        0xff,
-    ];
+    let big = [0x00, 0x3f, 0xf8, 0x00, 0x10, 0x3a, 0xc7, 0xd8, 0x00, 0x40, 0x20, 0x0c, 0xff, 0xc0, 0x00, 0x04];
+    let little = [0x00, 0xf8, 0x3f, 0x00, 0xd8, 0xc7, 0x3a, 0x10, 0x0c, 0x20, 0x40, 0x00, 0x04, 0x00, 0xc0, 0xff];
     for (order, bytes) in [(ByteOrder::Big, big), (ByteOrder::Little, little)] {
         let layout = Layout::new(Channels::Rgb, Samples::Ten, order);
         let frame = Frame::new(Size::new(4, 1), layout, bytes.to_vec(), 0).unwrap();
@@ -123,15 +101,9 @@ fn legal_range_reaches_the_codes() {
 fn integers_round_half_up_and_clamp() {
     let layout = Layout::new(Channels::Rgb, Samples::U16, ByteOrder::Big);
     // 0.5 is exactly half way between 32767 and 32768.
-    let pixels = [
-        [0.5, -0.1, 1.1, 1.0],
-        [f32::INFINITY, f32::NEG_INFINITY, f32::NAN, 1.0],
-    ];
+    let pixels = [[0.5, -0.1, 1.1, 1.0], [f32::INFINITY, f32::NEG_INFINITY, f32::NAN, 1.0]];
     let frame = Frame::from_pixels(&pixels, Size::new(2, 1), layout, Range::Full);
-    assert_eq!(
-        frame.bytes(),
-        [0x80, 0, 0, 0, 0xff, 0xff, 0xff, 0xff, 0, 0, 0, 0]
-    );
+    assert_eq!(frame.bytes(), [0x80, 0, 0, 0, 0xff, 0xff, 0xff, 0xff, 0, 0, 0, 0]);
 }
 
 #[test]
@@ -139,10 +111,7 @@ fn halves_round_to_even_and_stay_finite() {
     let layout = Layout::new(Channels::Rgb, Samples::Half, ByteOrder::Big);
     // Halves near 1 are 2^-10 apart: half way up from an even one stays, from an odd one goes up.
     let step = 1.0 / 1024.0;
-    let pixels = [
-        [1.0 + 0.5 * step, 1.0 + 1.5 * step, 1e9, 1.0],
-        [-1e9, 65519.0, 65530.0, 1.0],
-    ];
+    let pixels = [[1.0 + 0.5 * step, 1.0 + 1.5 * step, 1e9, 1.0], [-1e9, 65519.0, 65530.0, 1.0]];
     let frame = Frame::from_pixels(&pixels, Size::new(2, 1), layout, Range::Full);
     let back = frame.to_pixels(Range::Full);
     assert_eq!(back[0], [1.0, 1.0 + 2.0 * step, 65504.0, 1.0]);
@@ -153,42 +122,23 @@ fn halves_round_to_even_and_stay_finite() {
 fn alpha_is_divided_out_and_multiplied_back() {
     let layout = Layout::new(Channels::Rgba, Samples::Float, ByteOrder::Little);
     let stored = [[0.25_f32, 0.5, 1.0, 0.5], [0.25, 3.0, -1.0, 0.0]];
-    let bytes = words(
-        stored.iter().flatten().map(|v| v.to_bits()),
-        ByteOrder::Little,
-    );
+    let bytes = words(stored.iter().flatten().map(|v| v.to_bits()), ByteOrder::Little);
     let frame = Frame::new(Size::new(2, 1), layout, bytes, 0).unwrap();
     let pixels = frame.to_pixels(Range::Full);
     assert_eq!(pixels, [[0.5, 1.0, 2.0, 0.5], [0.25, 3.0, -1.0, 0.0]]);
     assert_eq!(there_and_back(&frame, Range::Full), frame);
     // Dropping alpha leaves the picture over black.
-    let rgb = Layout {
-        channels: Channels::Rgb,
-        ..layout
-    };
+    let rgb = Layout { channels: Channels::Rgb, ..layout };
     let flat = Frame::from_pixels(&pixels, frame.size(), rgb, Range::Full);
     assert_eq!(flat.to_pixels(Range::Full)[0], [0.25, 0.5, 1.0, 1.0]);
 }
 
 fn layouts() -> impl Strategy<Value = Layout> {
-    let samples = prop_oneof![
-        Just(Samples::Ten),
-        Just(Samples::U16),
-        Just(Samples::Half),
-        Just(Samples::Float)
-    ];
+    let samples = prop_oneof![Just(Samples::Ten), Just(Samples::U16), Just(Samples::Half), Just(Samples::Float)];
     (samples, any::<bool>(), any::<bool>()).prop_map(|(samples, alpha, big)| {
         let alpha = alpha && samples != Samples::Ten;
         let channels = if alpha { Channels::Rgba } else { Channels::Rgb };
-        Layout::new(
-            channels,
-            samples,
-            if big {
-                ByteOrder::Big
-            } else {
-                ByteOrder::Little
-            },
-        )
+        Layout::new(channels, samples, if big { ByteOrder::Big } else { ByteOrder::Little })
     })
 }
 

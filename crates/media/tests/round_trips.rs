@@ -1,5 +1,7 @@
 //! What is written is what is read.
 
+#![expect(clippy::unwrap_used, reason = "a test may stop where it cannot go on")]
+
 mod common;
 
 use std::fs;

@@ -1,5 +1,7 @@
 //! From what a user types to frames on disk.
 
+#![expect(clippy::unwrap_used, reason = "a test may stop where it cannot go on")]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 
