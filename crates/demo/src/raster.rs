@@ -166,7 +166,7 @@ mod tests {
     use super::*;
     use crate::light::Light;
     use crate::lighting::xyz_palette;
-    use crate::material::PATCHES;
+    use crate::material::{CARD, Material, PATCHES};
     use crate::shot::SHOTS;
     use proptest::prelude::*;
 
@@ -181,6 +181,35 @@ mod tests {
                 let whole = Picture::of(&stage, &raster, moment, &lighting);
                 assert!(whole == first.at(&stage, &raster, moment, &lighting), "{} at {moment} s", shot.name);
                 assert!(whole != first, "{} at {moment} s", shot.name);
+            }
+        }
+    }
+
+    #[test]
+    fn card_and_patches_are_exactly_their_spectra() {
+        let size = Size { width: 320, height: 180 };
+        let raster = Raster::new(size);
+        for shot in SHOTS {
+            let stage = Stage::new(shot.layout);
+            let lighting = Lighting { key: stage.key(), palette: xyz_palette(shot.light) };
+            let picture = Picture::of(&stage, &raster, 0.0, &lighting);
+            let patches = (0..PATCHES).map(|index| (stage.patch(index), Material::patch(index)));
+            for (area, material) in patches.chain([(stage.card(), CARD)]) {
+                let rect = raster.inside(&area);
+                for (x, y) in
+                    (rect.y..rect.y + rect.height).flat_map(|y| (rect.x..rect.x + rect.width).map(move |x| (x, y)))
+                {
+                    let found = picture.pixels[(y * size.width + x) as usize];
+                    for (found, expected) in found.iter().zip(lighting.palette[material.index()]) {
+                        // Single float keeps 24 bits: 6e-8 of the value, and one rounding of the shading.
+                        assert!(
+                            (f64::from(*found) - expected).abs() <= 1.3e-7 * expected,
+                            "{} {}",
+                            shot.name,
+                            material.name()
+                        );
+                    }
+                }
             }
         }
     }

@@ -273,7 +273,8 @@ fn write_json(path: &Path, value: &impl Serialize) -> Result<(), DemoError> {
     let mut text = serde_json::to_vec_pretty(value).map_err(|error| io(error.into()))?;
     text.push(b'\n');
     // Whole or not at all: under its own name only once it is written.
-    let part = path.with_extension("json.part");
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let part = path.with_file_name(format!(".{name}.part"));
     fs::write(&part, text).and_then(|()| fs::rename(&part, path)).map_err(|source| {
         let _ = fs::remove_file(&part);
         io(source)
