@@ -1,6 +1,6 @@
-// A one-dimensional table of rising pairs, straight between neighbours and beyond both ends.
+//!use edges/tables.wgsl
 
-@group(0) @binding(1) var<storage, read> tables: array<f32>;
+// A one-dimensional table of rising pairs, straight between neighbours and beyond both ends.
 
 struct Table {
     start: u32,

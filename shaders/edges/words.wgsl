@@ -1,0 +1,11 @@
+// Words of a stored frame, and their byte order.
+
+// The four bytes of a word turned round.
+fn swap_bytes(word: u32) -> u32 {
+    return (word << 24u) | ((word & 0xff00u) << 8u) | ((word >> 8u) & 0xff00u) | (word >> 24u);
+}
+
+// The two bytes of each half of a word turned round.
+fn swap_halves(word: u32) -> u32 {
+    return ((word & 0x00ff00ffu) << 8u) | ((word >> 8u) & 0x00ff00ffu);
+}
