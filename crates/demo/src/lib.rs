@@ -9,7 +9,7 @@
 //!
 //! The camera sees as the CIE 1931 observer does and balances nothing, so the truth is exact.
 
-pub mod daylight;
+mod daylight;
 mod geometry;
 pub mod light;
 mod lighting;

@@ -51,9 +51,8 @@ pub fn xyz_from_working() -> Matrix {
 
 /// The light's white as a reading of the encoded picture gives it, which is what `white-balance from=` takes.
 ///
-/// It differs from [`white`] by some units in the fourth digit,
-/// because the camera's road to the ACES white may use another
-/// adaptation than the road back to D65.
+/// It differs from [`white`] by some units in the fourth digit, because the camera's road to the ACES white may use
+/// another adaptation than the road back to D65.
 pub fn white_as_read(encoding: &Encoding, light: Light) -> Xy {
     let camera = encoding.primaries.rgb_from_xyz().apply(white(light).to_xyz());
     Xy::from_xyz(xyz_from_working().apply(encoding.aces_from_rgb().apply(camera)))
