@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use colour::{CodeRange, Encoding};
-use ops::{Context, Domain, EncodingBook, Op, OpError, Reference, Signal, conversion};
+use ops::{Context, Domain, EncodingBook, InputTransform, Op, OpError, Operation, Reference, Signal, conversion};
 use petgraph::stable_graph::NodeIndex;
 
 use crate::{Elaborated, Kit, Node, Place, Value, Wiring, WiringError, Work};
@@ -60,8 +60,8 @@ pub enum ElaborateError {
         /// A domain that would do.
         remedy: &'static str,
     },
-    /// An input-transform that is given something else than it reads.
-    #[error("{member}: it reads {wanted}, but what reaches it is {found}")]
+    /// An operation that reads one signal alone, where another one reaches it.
+    #[error("{member}: it reads {wanted}, but what reaches it is {found}; {remedy}")]
     WrongInput {
         /// The member.
         member: String,
@@ -69,6 +69,8 @@ pub enum ElaborateError {
         wanted: String,
         /// What reaches it.
         found: String,
+        /// What to do.
+        remedy: &'static str,
     },
 }
 
@@ -91,10 +93,12 @@ pub fn elaborate(
         let op = kit.get(&place.member).ok_or_else(|| ElaborateError::NoMember { member: place.member.clone() })?;
         places.push((at, place, op));
     }
-    let camera = camera(&places, original, book)?;
+    let reader = reader(&places, original);
+    let camera = camera(reader, original, book)?;
     let start = match (&camera, original) {
         (Some(camera), _) => Signal::code(camera),
-        (None, _) => Signal::scene(),
+        (None, Original::SceneRows) => Signal::scene(),
+        (None, _) => Signal::unknown(),
     };
     // Rows without an input-transform have no camera; there `camera` means ACEScct.
     let camera_signal = camera.as_ref().map_or_else(Signal::log, Signal::code);
@@ -120,34 +124,52 @@ pub fn elaborate(
         nodes.push(Node { member: place.member.clone(), operation: op.id(), input, takes, gives, work });
     }
 
-    let stated = |op: &Op| matches!(op, Op::InputTransform(_));
-    let active = || places.iter().filter(|(_, place, _)| !place.bypass);
-    let original_range =
-        active().filter(|(_, _, op)| stated(op)).find_map(|(_, _, op)| op.range()).or(range).unwrap_or(CodeRange::Full);
-    // A result that is still the camera's code keeps the camera's range; a made signal is full unless told.
-    let made = active().rfind(|(_, _, op)| matches!(op, Op::Encode(_) | Op::OutputTransform(_)));
-    let result_range = made.map_or(original_range, |(_, _, op)| op.range().unwrap_or(CodeRange::Full));
+    let original_range = reader.and_then(Operation::range).or(range).unwrap_or(CodeRange::Full);
+    let changer = places.iter().rev().find(|(_, place, op)| !place.bypass && changes_signal(op));
+    let result_range = match changer {
+        // Still the original's code, in the original's range.
+        None => original_range,
+        // The range of an input-transform is that of what it reads.
+        Some((_, _, Op::InputTransform(_))) => CodeRange::Full,
+        // A made signal is full unless told.
+        Some((_, _, op)) => op.range().unwrap_or(CodeRange::Full),
+    };
     Ok(Elaborated { original: start, original_range, nodes, result: result.0, result_signal: result.1, result_range })
 }
 
-/// The shot's encoding: as known, or as the first input-transform says.
+/// Whether an operation changes what a signal is. All others give what they take.
+fn changes_signal(op: &Op) -> bool {
+    matches!(op, Op::InputTransform(_) | Op::Encode(_) | Op::OutputTransform(_))
+}
+
+/// The input-transform that reads the original itself: the first one, if nothing before it makes another signal.
+/// Rows are scene light unless the chain begins with it.
+fn reader<'a>(places: &[(NodeIndex, &Place, &'a Op)], original: &Original) -> Option<&'a InputTransform> {
+    let mut active = places.iter().filter(|(_, place, _)| !place.bypass).map(|&(_, _, op)| op);
+    let first = match original {
+        Original::SceneRows => active.next(),
+        Original::Encoded(_) | Original::Unknown => active.find(|op| changes_signal(op)),
+    };
+    match first {
+        Some(Op::InputTransform(input)) => Some(input),
+        _ => None,
+    }
+}
+
+/// The shot's encoding: as its input-transform says, and as known where that says nothing.
 fn camera(
-    places: &[(NodeIndex, &Place, &Op)],
+    reader: Option<&InputTransform>,
     original: &Original,
     book: &EncodingBook,
 ) -> Result<Option<Encoding>, ElaborateError> {
-    if let Original::Encoded(encoding) = original {
-        return Ok(Some(encoding.clone()));
+    let known = match original {
+        Original::Encoded(encoding) => Some(encoding),
+        Original::SceneRows | Original::Unknown => None,
+    };
+    match reader {
+        Some(input) => Ok(Some(input.encoding(&Context { camera: known, display: None, book })?)),
+        None => Ok(known.cloned()),
     }
-    for (_, place, op) in places {
-        if let Op::InputTransform(input) = op
-            && !place.bypass
-        {
-            let context = Context { camera: None, display: None, book };
-            return Ok(Some(input.encoding(&context)?));
-        }
-    }
-    Ok(None)
 }
 
 /// What elaboration remembers on its way through the places.
@@ -164,22 +186,20 @@ impl Walk<'_> {
         if place.bypass {
             return Ok((Work::Bypassed, takes.clone()));
         }
-        let member = || place.member.clone();
         let domain = place.domain.unwrap_or_else(|| op.home());
         let target = self.target(domain, takes, &place.member)?;
         let display = self.display.clone();
         let context = Context { camera: self.camera, display: display.as_ref(), book: self.book };
+        if !self.known && op.uses_primaries() {
+            return Err(ElaborateError::Unknown { member: place.member.clone() });
+        }
         let signals = op.signals(&context, &target)?;
-        if matches!(op, Op::InputTransform(_)) && !same_code(&signals.needs, takes) {
-            return Err(ElaborateError::WrongInput {
-                member: member(),
-                wanted: signals.needs.to_string(),
-                found: takes.to_string(),
-            });
+        if !same_code(&signals.needs, &target) {
+            return Err(wrong_input(place, &signals.needs, &target));
         }
         let enter = if domain == Domain::AsGiven { Vec::new() } else { conversion(takes, &target) };
         let steps = op.steps(&signals);
-        if matches!(op, Op::InputTransform(_) | Op::Encode(_) | Op::OutputTransform(_)) {
+        if changes_signal(op) {
             if matches!(op, Op::OutputTransform(_)) {
                 self.display = Some(signals.gives.clone());
             }
@@ -216,6 +236,19 @@ impl Walk<'_> {
         } else {
             Err(unreachable(domain, takes, member))
         }
+    }
+}
+
+fn wrong_input(place: &Place, needs: &Signal, given: &Signal) -> ElaborateError {
+    let remedy = match place.domain {
+        Some(_) => "leave its domain= out",
+        None => "put it first or take it out",
+    };
+    ElaborateError::WrongInput {
+        member: place.member.clone(),
+        wanted: needs.to_string(),
+        found: given.to_string(),
+        remedy,
     }
 }
 

@@ -59,6 +59,7 @@ pub enum WiringError {
 
 /// A directed acyclic graph of places. The original enters where no edge does; the result leaves where no edge does.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Wiring {
     graph: StableDiGraph<Place, ()>,
 }

@@ -57,6 +57,11 @@ impl Op {
         each_op!(self, op => op.clamps())
     }
 
+    /// See [`Operation::uses_primaries`].
+    pub fn uses_primaries(&self) -> bool {
+        each_op!(self, op => op.uses_primaries())
+    }
+
     /// See [`Operation::range`].
     pub fn range(&self) -> Option<CodeRange> {
         each_op!(self, op => op.range())

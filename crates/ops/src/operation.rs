@@ -132,6 +132,11 @@ pub trait Operation: Settings {
         false
     }
 
+    /// Whether its constants come from the primaries of what it is given, so that these must be known.
+    fn uses_primaries(&self) -> bool {
+        false
+    }
+
     /// The operation that undoes it, if there is one.
     fn inverse(&self) -> Option<Self>
     where

@@ -5,6 +5,9 @@ use std::fmt;
 use colour::transfer::Transfer;
 use colour::{Adaptation, Encoding, Primaries, primaries};
 
+/// The name of primaries that are not known.
+const UNKNOWN: &str = "unknown";
+
 /// A transfer with the name people know it by; the name is what dumps and messages print.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Curve {
@@ -81,6 +84,17 @@ impl Signal {
         Self { curve: Curve::new("ACEScct", transfer), ..Self::scene() }
     }
 
+    /// Numbers of which nothing is known. Their primaries stand for none: what asks for primaries refuses them.
+    pub fn unknown() -> Self {
+        let primaries = Primaries { name: UNKNOWN.into(), ..primaries::AP1 };
+        Self { primaries, ..Self::scene() }
+    }
+
+    /// Whether nothing is known of the numbers.
+    pub fn is_unknown(&self) -> bool {
+        self.primaries.name == UNKNOWN
+    }
+
     /// The code values that a file of this encoding holds.
     pub fn code(encoding: &Encoding) -> Self {
         let name = match encoding.exposure_index {
@@ -94,6 +108,10 @@ impl Signal {
         };
         let reference = match encoding.reference {
             colour::Reference::Scene => Reference::Scene,
+            // Signal 1 of the perceptual quantiser is 10000 nits (BT.2100-2 table 4).
+            colour::Reference::Display if encoding.transfer == Transfer::Pq => {
+                Reference::Display { peak_nits: 10_000.0, black_nits: 0.0 }
+            }
             colour::Reference::Display => Reference::Display { peak_nits: 100.0, black_nits: 0.0 },
         };
         Self { primaries: encoding.primaries.clone(), curve, reference, adaptation: encoding.adaptation }
@@ -107,6 +125,9 @@ impl Signal {
 
 impl fmt::Display for Signal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.is_unknown() {
+            return f.write_str(UNKNOWN);
+        }
         write!(f, "{} {}", self.primaries.name, self.curve.name)?;
         match self.reference {
             Reference::Scene => write!(f, ", scene"),

@@ -62,6 +62,10 @@ impl Operation for WhiteBalance {
         self.degree == 0.0 || self.whites().is_ok_and(|(from, to)| from == to)
     }
 
+    fn uses_primaries(&self) -> bool {
+        true
+    }
+
     fn inverse(&self) -> Option<Self> {
         (self.degree == 1.0).then(|| Self { from: self.to.clone(), to: self.from.clone(), ..self.clone() })
     }
