@@ -1,2 +1,7 @@
-//! The greywright binary.
-fn main() {}
+//! The greywright binary: bring camera-log image sequences to a correct, consistent, display-ready neutral, and prove it.
+
+mod cli;
+
+fn main() -> std::process::ExitCode {
+    cli::run()
+}

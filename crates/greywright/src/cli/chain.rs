@@ -1,0 +1,167 @@
+//! Which chain, which original: what eval, render, verify and pace have in common.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use colour::{CodeRange, Encoding};
+use graph::{Document, Elaborated, Original};
+use ops::{EncodingBook, Signal};
+
+use super::failure::Failure;
+
+/// The chain, and what is known of the original.
+#[derive(Args, Clone, Debug, Default)]
+pub struct ChainArgs {
+    /// Operations joined by |, each a name and key=value settings.
+    #[arg(long, value_name = "CHAIN", conflicts_with_all = ["chain_file", "project"])]
+    pub chain: Option<String>,
+    /// A text file that holds the chain.
+    #[arg(long, value_name = "FILE", conflicts_with = "project")]
+    pub chain_file: Option<PathBuf>,
+    /// A project file; its kit and one of its candidates are used.
+    #[arg(long, value_name = "FILE")]
+    pub project: Option<PathBuf>,
+    /// Which candidate of the project; needed if it has several.
+    #[arg(long, value_name = "NAME", requires = "project")]
+    pub candidate: Option<String>,
+    /// The original's encoding, where no input-transform names it.
+    #[arg(long, value_name = "ENCODING")]
+    pub input: Option<String>,
+    /// The exposure index that belongs to --input, for LogC3.
+    #[arg(long, value_name = "INDEX", requires = "input")]
+    pub ei: Option<u32>,
+    /// Whether the original's codes fill the full or the legal range.
+    #[arg(long, value_name = "full|legal", value_parser = <CodeRange as ops::Setting>::parse)]
+    pub range: Option<CodeRange>,
+    /// An encoding file (TOML); its name can then be used like a built-in one. May be repeated.
+    #[arg(long, value_name = "FILE")]
+    pub encoding_file: Vec<PathBuf>,
+    /// Print what the chain means and how it runs: the elaborated graph, the plan before and after, the WGSL.
+    #[arg(long)]
+    pub explain: bool,
+}
+
+/// A chain that has been read, with the encodings that its names may mean.
+pub struct Chain {
+    document: Document,
+    candidate: String,
+    /// Encodings by name.
+    pub book: EncodingBook,
+    input: Option<Encoding>,
+    range: Option<CodeRange>,
+}
+
+fn read_text(path: &Path) -> Result<String, Failure> {
+    std::fs::read_to_string(path).map_err(|error| Failure::work(format!("{}: {error}", path.display())))
+}
+
+impl ChainArgs {
+    /// Reads the chain. With none given, the chain is empty.
+    pub fn read(&self) -> Result<Chain, Failure> {
+        let mut book = EncodingBook::default();
+        for path in &self.encoding_file {
+            let text = read_text(path)?;
+            book.add(Encoding::from_toml(&text, &path.display().to_string()).map_err(Failure::work)?);
+        }
+        let (document, candidate) = match (&self.chain, &self.chain_file, &self.project) {
+            (_, _, Some(project)) => self.from_project(project)?,
+            (Some(chain), _, _) => {
+                (graph::chain::parse(chain).map_err(Failure::usage)?, graph::chain::CANDIDATE.into())
+            }
+            (None, Some(file), None) => {
+                let text = read_text(file)?;
+                let document = graph::chain::parse(&text)
+                    .map_err(|error| Failure::usage(format!("{}: {error}", file.display())))?;
+                (document, graph::chain::CANDIDATE.into())
+            }
+            (None, None, None) => (graph::chain::parse("").map_err(Failure::usage)?, graph::chain::CANDIDATE.into()),
+        };
+        let input = match &self.input {
+            Some(name) => Some(book.find(name, self.ei).map_err(|error| Failure::usage(format!("--input: {error}")))?),
+            None => None,
+        };
+        Ok(Chain { document, candidate, book, input, range: self.range })
+    }
+
+    fn from_project(&self, path: &Path) -> Result<(Document, String), Failure> {
+        let in_file = |error: &dyn std::fmt::Display| Failure::work(format!("{}: {error}", path.display()));
+        let document = Document::from_json(&read_text(path)?).map_err(|error| in_file(&error))?;
+        let names: Vec<_> = document.candidates.keys().cloned().collect();
+        let candidate = match (&self.candidate, &names[..]) {
+            (Some(name), _) if document.candidates.contains_key(name) => name.clone(),
+            (None, [only]) => only.clone(),
+            (Some(name), _) => {
+                return Err(in_file(&format!("there is no candidate '{name}'; there are {}", names.join(", "))));
+            }
+            (None, []) => return Err(in_file(&"it has no candidate")),
+            (None, _) => return Err(in_file(&format!("say which with --candidate: {}", names.join(", ")))),
+        };
+        Ok((document, candidate))
+    }
+}
+
+impl Chain {
+    /// What the chain means for rows of numbers.
+    pub fn for_rows(&self) -> Result<Elaborated, Failure> {
+        self.elaborate(self.input.clone().map_or(Original::SceneRows, Original::Encoded), None)
+    }
+
+    /// What the chain means for frames, whose file may say what they hold; what the user says comes first.
+    pub fn for_frames(&self, about: &media::About) -> Result<Elaborated, Failure> {
+        let told = about.encoding_id().and_then(|id| self.book.find(id, None).ok());
+        let original = self.input.clone().or(told).map_or(Original::Unknown, Original::Encoded);
+        let range = about.range.map(|range| match range {
+            frame::Range::Full => CodeRange::Full,
+            frame::Range::Legal => CodeRange::Legal,
+        });
+        self.elaborate(original, range)
+    }
+
+    fn elaborate(&self, original: Original, file_range: Option<CodeRange>) -> Result<Elaborated, Failure> {
+        let wiring = self
+            .document
+            .candidates
+            .get(&self.candidate)
+            .ok_or_else(|| Failure::usage(format!("there is no candidate '{}'", self.candidate)))?;
+        graph::elaborate(wiring, &self.document.kit, &original, self.range.or(file_range), &self.book)
+            .map_err(Failure::usage)
+    }
+}
+
+/// The file's range for a wire's.
+pub fn file_range(range: CodeRange) -> frame::Range {
+    match range {
+        CodeRange::Full => frame::Range::Full,
+        CodeRange::Legal => frame::Range::Legal,
+    }
+}
+
+/// The encoding id that a result goes by, for the metadata of written files.
+pub fn encoding_id(signal: &Signal) -> Option<String> {
+    if !signal.curve.is_linear() {
+        return signal.curve.name.split(" EI ").next().map(str::to_string);
+    }
+    let ids = ["ACES2065-1", "ACEScg", "Linear-BT.709", "Linear-BT.2020", "Linear-P3-D65"];
+    ids.iter()
+        .find(|id| Encoding::named(id, None).is_ok_and(|encoding| encoding.primaries == signal.primaries))
+        .map(|id| (*id).to_string())
+}
+
+/// Prints the elaborated graph, the plan before and after the optimiser, and the WGSL, to standard error.
+pub fn explain(
+    elaborated: &Elaborated,
+    source: gpu::assemble::Edge,
+    result: gpu::assemble::Edge,
+) -> Result<(), Failure> {
+    let mut text = format!("what it means\n{elaborated}");
+    for (title, level) in [("\nthe plan as elaborated", plan::Level::None), ("\nthe plan optimised", plan::Level::Full)]
+    {
+        text += &format!("{title}\n{}", plan::Plan::new(elaborated, level));
+    }
+    let program = gpu::assemble::assemble(&plan::Plan::new(elaborated, plan::Level::Full), source, result)?;
+    for (number, pass) in program.passes.iter().enumerate() {
+        text += &format!("\nthe WGSL of pass {number}\n{}", pass.wgsl);
+    }
+    eprint!("{text}");
+    Ok(())
+}

@@ -1,0 +1,140 @@
+//! `demo`: the demo sequence, and the main job on it.
+
+use std::path::{Path, PathBuf};
+
+use demo::{Settings, ShotSummary, Summary};
+use frame::Size;
+use media::OutputPattern;
+use serde::Serialize;
+
+use super::chain::ChainArgs;
+use super::failure::Failure;
+use super::render::{self, Gaps};
+use super::{engine, interrupt, pattern, picture, say};
+
+/// Writes three shots of a night ferry's crew, in camera log, with the truth beside them.
+///
+/// With --render each shot goes through the correction that its light calls for, and a picture shows
+/// it before and after.
+#[derive(clap::Args)]
+#[command(after_help = "  greywright demo demo-out --render")]
+pub struct Args {
+    /// Where to write; made if it is not there.
+    #[arg(value_name = "DIR", default_value = "demo-out")]
+    dir: PathBuf,
+    /// Correct every shot too, and write before/after pictures.
+    #[arg(long)]
+    render: bool,
+    /// Width and height of the frames.
+    #[arg(long, value_name = "WxH", default_value = "1280x720", value_parser = pattern::size)]
+    size: Size,
+    /// Frames a shot.
+    #[arg(long, default_value_t = 24, value_parser = clap::value_parser!(u32).range(1..=9999))]
+    frames: u32,
+    /// Leave the sensor noise away.
+    #[arg(long)]
+    no_noise: bool,
+    /// Write JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    originals: String,
+    shots: Vec<Shot>,
+}
+
+#[derive(Serialize)]
+struct Shot {
+    name: String,
+    original: String,
+    correction: String,
+    corrected: Option<String>,
+    picture: Option<String>,
+}
+
+pub fn run(args: &Args) -> Result<(), Failure> {
+    let originals = if args.render { args.dir.join("originals") } else { args.dir.clone() };
+    let summary = write(args, &originals)?;
+    let mut answer = Answer { originals: originals.display().to_string(), shots: Vec::new() };
+    let gpu = if args.render { engine::open(None)? } else { None };
+    for shot in &summary.shots {
+        let original = originals.join(&shot.pattern);
+        let (mut corrected, mut shown) = (None, None);
+        if args.render {
+            corrected = Some(correct(args, shot, &original, gpu.as_ref())?);
+            shown = Some(show(args, shot, &originals, gpu.as_ref())?);
+        }
+        answer.shots.push(Shot {
+            name: shot.name.clone(),
+            original: original.display().to_string(),
+            correction: shot.correction.clone(),
+            corrected,
+            picture: shown,
+        });
+    }
+    if args.json {
+        return say::json(&answer);
+    }
+    for shot in &answer.shots {
+        say::result(&format!("{}\n  original   {}\n  correction {}\n", shot.name, shot.original, shot.correction))?;
+        if let (Some(corrected), Some(shown)) = (&shot.corrected, &shot.picture) {
+            say::result(&format!("  corrected  {corrected}\n  before and after {shown}\n"))?;
+        }
+    }
+    if args.render {
+        say::result(&format!("by {}\n", engine::name(gpu.as_ref())))?;
+    }
+    Ok(())
+}
+
+fn write(args: &Args, originals: &Path) -> Result<Summary, Failure> {
+    let settings = Settings { size: args.size, frames: args.frames, noise: !args.no_noise, ..Settings::default() };
+    let bar = say::progress(0, "writing the originals");
+    let progress = |done: usize, total: usize| {
+        bar.set_length(total as u64);
+        bar.set_position(done as u64);
+        !interrupt::asked()
+    };
+    let summary = demo::write(originals, &settings, &progress).map_err(Failure::work);
+    bar.finish_and_clear();
+    summary
+}
+
+/// Renders a shot through its correction.
+fn correct(
+    args: &Args,
+    shot: &ShotSummary,
+    original: &Path,
+    gpu: Option<&std::sync::Arc<gpu::device::Gpu>>,
+) -> Result<String, Failure> {
+    let chain = ChainArgs { chain: Some(shot.correction.clone()), ..ChainArgs::default() }.read()?;
+    let sequence = render::open(original, None, Gaps::Refuse)?;
+    let pattern = args.dir.join("corrected").join(&shot.name).join(format!("{}.%04d.dpx", shot.name));
+    let out = OutputPattern::parse(&pattern)?;
+    out.prepare()?;
+    let job = render::Job { chain: &chain, sequence: &sequence, out: &out, depth: None, explain: false };
+    render::render(&job, gpu)?.verdict()?;
+    Ok(pattern.display().to_string())
+}
+
+/// Writes the picture of a shot before and after its correction.
+fn show(
+    args: &Args,
+    shot: &ShotSummary,
+    originals: &Path,
+    gpu: Option<&std::sync::Arc<gpu::device::Gpu>>,
+) -> Result<String, Failure> {
+    let sequence = render::open(&originals.join(&shot.pattern), None, Gaps::Refuse)?;
+    let Some((_, first)) = sequence.frames().first() else { return Err(Failure::work("the shot has no frames")) };
+    let pictures = args.dir.join("pictures");
+    std::fs::create_dir_all(&pictures).map_err(|error| Failure::work(format!("{}: {error}", pictures.display())))?;
+    let out = pictures.join(format!("{}_before_after.png", shot.name));
+    let before = format!("input-transform encoding={} | output-transform display=sRGB", shot.encoding);
+    // The picture is for an sRGB screen, whatever the delivery is.
+    let correction = shot.correction.split('|').filter(|part| !part.trim().starts_with("output-transform"));
+    let after = correction.collect::<Vec<_>>().join("|") + "| output-transform display=sRGB";
+    picture::before_after(gpu, first, &before, &after, &out)?;
+    Ok(out.display().to_string())
+}

@@ -1,0 +1,153 @@
+//! Frames through an elaborated chain: on the GPU, or by the proof where there is no adapter.
+
+use std::collections::VecDeque;
+use std::sync::Arc;
+
+use clap::ValueEnum;
+use frame::{Frame, Layout, Range};
+use gpu::assemble::{Edge, assemble};
+use gpu::device::{AdapterChoice, Gpu, Renderer, tile_from_environment};
+use graph::Elaborated;
+use plan::{Level, Plan};
+use reference::Proof;
+
+use super::chain::file_range;
+use super::failure::Failure;
+use super::say;
+
+/// What computes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Executor {
+    /// The graphics adapter, in single float.
+    Gpu,
+    /// The proof, in double float.
+    Proof,
+}
+
+/// Opens the adapter that `GREYWRIGHT_ADAPTER` chooses, unless the proof is asked for.
+pub fn open(executor: Option<Executor>) -> Result<Option<Arc<Gpu>>, Failure> {
+    if executor == Some(Executor::Proof) {
+        return Ok(None);
+    }
+    let gpu = Gpu::open(&AdapterChoice::from_environment())?;
+    match (gpu, executor) {
+        (None, Some(Executor::Gpu)) => Err(Failure::work(
+            "there is no graphics adapter; install a Vulkan driver (a software one will do), or leave --executor away",
+        )),
+        (None, _) => {
+            say::note("no graphics adapter: the proof renders; it is exact and slow");
+            Ok(None)
+        }
+        (gpu, _) => Ok(gpu),
+    }
+}
+
+enum Inside {
+    Gpu(Box<Renderer>),
+    Proof { proof: Box<Proof>, waiting: VecDeque<Arc<Frame>> },
+}
+
+/// A chain bound to the layouts of its original and its result.
+pub struct Engine {
+    inside: Inside,
+    source: (Layout, Range),
+    result: (Layout, Range),
+    sent: u32,
+}
+
+impl Engine {
+    /// Binds a chain to frames of `source` layout that become frames of `result` layout.
+    pub fn new(
+        gpu: Option<&Arc<Gpu>>,
+        elaborated: &Elaborated,
+        source: Layout,
+        result: Layout,
+    ) -> Result<Self, Failure> {
+        let source = (source, file_range(elaborated.original_range));
+        let result = (result, file_range(elaborated.result_range));
+        let inside = match gpu {
+            Some(gpu) => {
+                let plan = Plan::new(elaborated, Level::Full);
+                let program = assemble(&plan, Edge::Stored(source.0, source.1), Edge::Stored(result.0, result.1))?;
+                let choice = AdapterChoice::from_environment();
+                let renderer = Renderer::new(Arc::clone(gpu), choice, program, tile_from_environment());
+                Inside::Gpu(Box::new(renderer))
+            }
+            None => Inside::Proof { proof: Box::new(Proof::new(elaborated)), waiting: VecDeque::new() },
+        };
+        Ok(Self { inside, source, result, sent: 0 })
+    }
+
+    /// The layout of the frames it takes.
+    pub fn source_layout(&self) -> Layout {
+        self.source.0
+    }
+
+    /// Whether a frame can be sent before one is received.
+    pub fn has_room(&self) -> bool {
+        match &self.inside {
+            Inside::Gpu(renderer) => renderer.has_room(),
+            Inside::Proof { waiting, .. } => waiting.is_empty(),
+        }
+    }
+
+    /// Whether all that was sent has been received.
+    pub fn is_empty(&self) -> bool {
+        match &self.inside {
+            Inside::Gpu(renderer) => renderer.is_empty(),
+            Inside::Proof { waiting, .. } => waiting.is_empty(),
+        }
+    }
+
+    /// Sends a frame on its way.
+    pub fn send(&mut self, frame: Arc<Frame>) -> Result<(), Failure> {
+        self.sent += 1;
+        match &mut self.inside {
+            Inside::Gpu(renderer) => {
+                renderer.send(frame)?;
+                // A fault on purpose, for the tests of what a lost device costs (DEVELOPERS.md).
+                if lose_device_at() == Some(self.sent) {
+                    renderer.gpu().lose();
+                }
+                Ok(())
+            }
+            Inside::Proof { waiting, .. } => {
+                waiting.push_back(frame);
+                Ok(())
+            }
+        }
+    }
+
+    /// Waits for the frame sent first.
+    pub fn receive(&mut self) -> Result<Option<Frame>, Failure> {
+        match &mut self.inside {
+            Inside::Gpu(renderer) => Ok(renderer.receive()?),
+            Inside::Proof { proof, waiting } => {
+                Ok(waiting.pop_front().map(|frame| proof.frame(&frame, self.source.1, self.result.0, self.result.1)))
+            }
+        }
+    }
+
+    /// One frame, there and back.
+    pub fn frame(&mut self, frame: Arc<Frame>) -> Result<Frame, Failure> {
+        self.send(frame)?;
+        self.receive()?.ok_or_else(|| Failure::work("no frame came back"))
+    }
+
+    /// How often a lost device was opened again.
+    pub fn reopened(&self) -> u32 {
+        match &self.inside {
+            Inside::Gpu(renderer) => renderer.reopened(),
+            Inside::Proof { .. } => 0,
+        }
+    }
+}
+
+fn lose_device_at() -> Option<u32> {
+    std::env::var("GREYWRIGHT_LOSE_DEVICE").ok()?.trim().parse().ok()
+}
+
+/// What computes, in words.
+pub fn name(gpu: Option<&Arc<Gpu>>) -> String {
+    gpu.map_or_else(|| "the proof".to_string(), |gpu| gpu.note().to_string())
+}

@@ -1,0 +1,139 @@
+//! `eval`: numbers through a chain.
+
+use std::fmt::Write as _;
+use std::io::BufRead as _;
+use std::sync::Arc;
+
+use frame::{ByteOrder, Channels, Frame, Layout, Samples, Size};
+use gpu::assemble::Edge;
+use graph::Elaborated;
+use serde::Serialize;
+
+use super::chain::{ChainArgs, explain, file_range};
+use super::engine::{self, Engine, Executor};
+use super::failure::Failure;
+use super::say;
+
+/// Reads rows `r,g,b` from standard input and writes what the chain makes of them, in the same order.
+///
+/// Rows are linear scene light on AP1 (ACEScg) unless the chain has an input-transform or --input
+/// names their encoding; then they are code values as a share of the highest code (code / 1023).
+#[derive(clap::Args)]
+#[command(after_help = "\
+Mid grey one stop up:
+  echo 0.18,0.18,0.18 | greywright eval --chain 'exposure stops=+1'
+What a code value means:
+  echo 0.391,0.391,0.391 | greywright eval --executor proof --chain 'input-transform encoding=LogC3'")]
+pub struct Args {
+    #[command(flatten)]
+    chain: ChainArgs,
+    /// What computes: gpu prints 9 significant digits, proof 17. The adapter if there is one.
+    #[arg(long)]
+    executor: Option<Executor>,
+    /// Write JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    executor: String,
+    original: String,
+    result: String,
+    not_finite: u64,
+    rows: Vec<[f64; 3]>,
+}
+
+const ROWS: Layout = Layout::new(Channels::Rgb, Samples::Float, ByteOrder::Little);
+
+pub fn run(args: &Args) -> Result<(), Failure> {
+    let chain = args.chain.read()?;
+    let elaborated = chain.for_rows()?;
+    if args.chain.explain {
+        let edge = |range| Edge::Stored(ROWS, file_range(range));
+        explain(&elaborated, edge(elaborated.original_range), edge(elaborated.result_range))?;
+    }
+    let (rows, not_finite) = read_rows()?;
+    let gpu = engine::open(args.executor)?;
+    let (out, digits) = match &gpu {
+        Some(gpu) => (on_gpu(gpu, &elaborated, &rows)?, 9),
+        None => (by_proof(&elaborated, &rows), 17),
+    };
+    if not_finite > 0 {
+        say::note(&format!("{not_finite} numbers were not finite and were replaced (NaN by 0, infinity by 65504)"));
+    }
+    if args.json {
+        let answer = Answer {
+            executor: engine::name(gpu.as_ref()),
+            original: elaborated.original.to_string(),
+            result: elaborated.result_signal.to_string(),
+            not_finite,
+            rows: out,
+        };
+        return say::json(&answer);
+    }
+    let mut text = String::with_capacity(out.len() * 36);
+    for [r, g, b] in out {
+        let [r, g, b] = [r, g, b].map(|value| say::significant(value, digits));
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "{r},{g},{b}");
+    }
+    say::result(&text)
+}
+
+/// Rows of standard input, with how many numbers were not finite and have been replaced. Blank lines are passed over.
+fn read_rows() -> Result<(Vec<[f64; 3]>, u64), Failure> {
+    let mut rows = Vec::new();
+    let mut not_finite = 0;
+    for (number, line) in std::io::stdin().lock().lines().enumerate() {
+        let line = line.map_err(|error| Failure::work(format!("standard input, line {}: {error}", number + 1)))?;
+        if line.trim().is_empty() {
+            continue;
+        }
+        let wrong = || {
+            Failure::work(format!(
+                "standard input, line {}: '{line}' is not r,g,b; give three numbers with commas",
+                number + 1
+            ))
+        };
+        let values: Vec<f64> =
+            line.split(',').map(|value| value.trim().parse()).collect::<Result<_, _>>().map_err(|_| wrong())?;
+        let mut row: [f64; 3] = values.try_into().map_err(|_| wrong())?;
+        for value in &mut row {
+            if !value.is_finite() {
+                not_finite += 1;
+                *value = if value.is_nan() { 0.0 } else { 65504f64.copysign(*value) };
+            }
+        }
+        rows.push(row);
+    }
+    Ok((rows, not_finite))
+}
+
+fn by_proof(elaborated: &Elaborated, rows: &[[f64; 3]]) -> Vec<[f64; 3]> {
+    let proof = reference::Proof::new(elaborated);
+    let (scale, offset) = file_range(elaborated.original_range).signal_from_stored(Samples::Float);
+    let (back_scale, back_offset) = file_range(elaborated.result_range).stored_from_signal(Samples::Float);
+    rows.iter()
+        .map(|row| {
+            proof.pixel(row.map(|stored| stored * scale + offset)).map(|signal| signal * back_scale + back_offset)
+        })
+        .collect()
+}
+
+fn on_gpu(gpu: &Arc<gpu::device::Gpu>, elaborated: &Elaborated, rows: &[[f64; 3]]) -> Result<Vec<[f64; 3]>, Failure> {
+    if rows.is_empty() {
+        return Ok(Vec::new());
+    }
+    let largest = f64::from(f32::MAX);
+    let bytes = rows.iter().flatten().flat_map(|value| (value.clamp(-largest, largest) as f32).to_le_bytes()).collect();
+    let height = u32::try_from(rows.len()).map_err(|_| Failure::work("more than 4294967295 rows; split them"))?;
+    let frame = Frame::new(Size::new(1, height), ROWS, bytes, 0).map_err(Failure::work)?;
+    let out = Engine::new(Some(gpu), elaborated, ROWS, ROWS)?.frame(Arc::new(frame))?;
+    let float = |bytes: &[u8]| bytes.try_into().map_or(0.0, |bytes| f64::from(f32::from_le_bytes(bytes)));
+    Ok(out
+        .bytes()
+        .chunks_exact(12)
+        .map(|pixel| [float(&pixel[..4]), float(&pixel[4..8]), float(&pixel[8..])])
+        .collect())
+}

@@ -1,0 +1,91 @@
+//! The command line: one module a command.
+
+mod chain;
+mod demo;
+mod engine;
+mod eval;
+mod failure;
+mod inspect;
+mod interrupt;
+mod pace;
+mod pattern;
+mod picture;
+mod render;
+mod samples;
+mod say;
+mod verify;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use failure::Failure;
+
+/// Brings camera-log image sequences to a correct, consistent, display-ready neutral, and proves it.
+#[derive(Parser)]
+#[command(
+    name = "greywright",
+    version,
+    max_term_width = 100,
+    subcommand_required = true,
+    arg_required_else_help = true,
+    after_help = "\
+A chain is operations joined by |, each a name and key=value settings:
+  input-transform encoding=LogC3 | exposure stops=+0.5 | white-balance from=3200K | output-transform display=BT.1886
+
+Results go to standard output, messages to standard error.
+Exit codes: 0 done, 1 the work failed, 2 the command was typed wrongly.
+GREYWRIGHT_ADAPTER=none|software|NAME chooses the graphics adapter."
+)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Write the demo sequence with its truth; --render corrects it too.
+    Demo(demo::Args),
+    /// Say what files hold, or list the graphics adapters.
+    Inspect(inspect::Args),
+    /// Put numbers through a chain: r,g,b rows in, rows out.
+    Eval(eval::Args),
+    /// Put a sequence of frames through a chain.
+    Render(render::Args),
+    /// Write a built-in test signal.
+    Pattern(pattern::Args),
+    /// Say how far the GPU is from the proof, per operation and for frames.
+    Verify(verify::Args),
+    /// Time the chain against plain copies and the proof, in one run, as ratios.
+    Pace(pace::Args),
+}
+
+/// Reads the arguments, does the work, and gives the exit code.
+pub fn run() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Help and version are asked for, not wrong.
+            let code = if error.use_stderr() { 2 } else { 0 };
+            let _ = error.print();
+            return ExitCode::from(code);
+        }
+    };
+    let done = interrupt::listen().and_then(|()| match cli.command {
+        Command::Demo(args) => demo::run(&args),
+        Command::Inspect(args) => inspect::run(&args),
+        Command::Eval(args) => eval::run(&args),
+        Command::Render(args) => render::run(&args),
+        Command::Pattern(args) => pattern::run(&args),
+        Command::Verify(args) => verify::run(&args),
+        Command::Pace(args) => pace::run(&args),
+    });
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(Failure { message, code }) => {
+            if !message.is_empty() {
+                say::error(&message);
+            }
+            ExitCode::from(code)
+        }
+    }
+}

@@ -1,0 +1,414 @@
+//! `render`: a sequence of frames through a chain.
+//!
+//! Reading, computing and writing overlap; at most a few frames are held at once, however long the
+//! sequence is.
+
+use std::collections::VecDeque;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Instant;
+
+use clap::ValueEnum;
+use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
+use frame::{Channels, Frame, Layout, NonFinite};
+use gpu::assemble::Edge;
+use gpu::device::Gpu;
+use graph::Elaborated;
+use media::{About, Depth, MediaError, OutputPattern, Picture, Sequence, layout_for};
+use serde::Serialize;
+
+use super::chain::{Chain, ChainArgs, encoding_id, explain, file_range};
+use super::engine::{self, Engine, Executor};
+use super::failure::Failure;
+use super::{interrupt, say};
+
+/// Frames read ahead of the one that is computed.
+const AHEAD: usize = 2;
+/// Threads that encode and write.
+const WRITERS: usize = 2;
+
+/// What becomes of numbers that are missing in a sequence.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Gaps {
+    /// Stop before anything is written.
+    Refuse,
+    /// Render what is there.
+    Skip,
+}
+
+/// Puts a sequence of frames through a chain.
+///
+/// IN and OUT are name.%04d.dpx, name.####.exr, one file, or a folder; OUT's ending chooses the
+/// format. A frame appears under its final name only when it is whole.
+#[derive(clap::Args)]
+#[command(after_help = "\
+A tungsten shot, half a stop under, to a BT.1886 monitor:
+  greywright render 'galley.%04d.dpx' 'corrected/galley.%04d.dpx' --chain \\
+    'input-transform encoding=LogC3 | exposure stops=+0.5 | white-balance from=3200K | output-transform display=BT.1886'")]
+pub struct Args {
+    /// The originals.
+    #[arg(value_name = "IN")]
+    original: PathBuf,
+    /// Where the frames go.
+    #[arg(value_name = "OUT")]
+    out: PathBuf,
+    #[command(flatten)]
+    chain: ChainArgs,
+    /// Only these frames: A-B, or one number.
+    #[arg(long, value_name = "A-B", value_parser = frames, allow_hyphen_values = true)]
+    frames: Option<(i64, i64)>,
+    /// Bits of a sample: 10, 16, half or float, as the format allows.
+    #[arg(long, value_name = "10|16|half|float")]
+    depth: Option<Depth>,
+    /// What to do where frame numbers are missing.
+    #[arg(long, value_name = "WHAT", default_value = "refuse")]
+    gaps: Gaps,
+    /// What computes; the adapter if there is one.
+    #[arg(long)]
+    executor: Option<Executor>,
+    /// Write JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Reads `A-B` or `A`; both may be negative.
+pub fn frames(text: &str) -> Result<(i64, i64), String> {
+    let wanted = || "first and last frame are wanted, for instance 1001-1048".to_string();
+    let split = text.char_indices().skip(1).find(|&(_, c)| c == '-').map(|(at, _)| at);
+    let (first, last) = match split {
+        Some(at) => (&text[..at], &text[at + 1..]),
+        None => (text, text),
+    };
+    let (first, last): (i64, i64) = (first.parse().map_err(|_| wanted())?, last.parse().map_err(|_| wanted())?);
+    if first <= last { Ok((first, last)) } else { Err(format!("{first} comes after {last}")) }
+}
+
+/// What one render did.
+#[derive(Debug, Serialize)]
+pub struct Report {
+    /// What computed.
+    pub executor: String,
+    /// Where the frames are.
+    pub out: String,
+    /// Frames written.
+    pub written: usize,
+    /// Frames asked for.
+    pub wanted: usize,
+    /// Whether Ctrl-C ended it.
+    pub stopped: bool,
+    /// Frames that failed, with why.
+    pub failed: Vec<Failed>,
+    /// NaN replaced by 0.
+    pub nan: u64,
+    /// Infinities replaced by the largest half float.
+    pub infinite: u64,
+    /// How often a lost device was opened again.
+    pub device_reopened: u32,
+    /// Wall time.
+    pub seconds: f64,
+    /// Wall time a written frame.
+    pub seconds_a_frame: f64,
+}
+
+/// A frame that failed.
+#[derive(Debug, Serialize)]
+pub struct Failed {
+    /// Its number.
+    pub frame: i64,
+    /// Why.
+    pub reason: String,
+}
+
+/// What to render.
+pub struct Job<'a> {
+    /// The chain.
+    pub chain: &'a Chain,
+    /// The originals.
+    pub sequence: &'a Sequence,
+    /// Where the frames go.
+    pub out: &'a OutputPattern,
+    /// Bits of a sample; the format's usual ones if none.
+    pub depth: Option<Depth>,
+    /// Whether to print what the chain means.
+    pub explain: bool,
+}
+
+pub fn run(args: &Args) -> Result<(), Failure> {
+    let chain = args.chain.read()?;
+    let sequence = open(&args.original, args.frames, args.gaps)?;
+    let out = output(&args.out, &sequence)?;
+    refuse_same(&sequence, &out)?;
+    let gpu = engine::open(args.executor)?;
+    let job = Job { chain: &chain, sequence: &sequence, out: &out, depth: args.depth, explain: args.chain.explain };
+    let report = render(&job, gpu.as_ref())?;
+    if args.json {
+        say::json(&report)?;
+    } else {
+        say::result(&format!(
+            "{} of {} frames, {} s a frame, by {}\n  {}\n",
+            report.written,
+            report.wanted,
+            say::significant(report.seconds_a_frame, 3),
+            report.executor,
+            report.out
+        ))?;
+    }
+    report.verdict()
+}
+
+impl Report {
+    /// Says what went wrong, if anything did.
+    pub fn verdict(&self) -> Result<(), Failure> {
+        if self.nan + self.infinite > 0 {
+            say::note(&format!(
+                "{} NaN and {} infinite values were replaced (by 0 and by +-65504)",
+                self.nan, self.infinite
+            ));
+        }
+        if self.device_reopened > 0 {
+            say::note(&format!(
+                "the graphics device was lost and opened again {} times; no frame was lost",
+                self.device_reopened
+            ));
+        }
+        for failed in &self.failed {
+            say::error(&format!("frame {}: {}", failed.frame, failed.reason));
+        }
+        if self.stopped {
+            say::error(&format!("stopped after {} of {} frames; what was written is whole", self.written, self.wanted));
+        }
+        if self.stopped || !self.failed.is_empty() { Err(Failure::said()) } else { Ok(()) }
+    }
+}
+
+/// Opens a sequence, a part of it if asked.
+pub fn open(path: &Path, part: Option<(i64, i64)>, gaps: Gaps) -> Result<Sequence, Failure> {
+    let sequence = Sequence::open(path)?;
+    let sequence = match part {
+        Some((first, last)) => sequence.restrict(first, last)?,
+        None => sequence,
+    };
+    match gaps {
+        Gaps::Refuse => {
+            sequence.require_whole().map_err(|error| Failure::work(format!("{error}; or say --gaps skip")))?
+        }
+        Gaps::Skip if !sequence.missing().is_empty() => {
+            say::note(&format!(
+                "{}: frames {} are missing and are left out",
+                sequence.name(),
+                sequence.missing_in_words()
+            ));
+        }
+        Gaps::Skip => {}
+    }
+    Ok(sequence)
+}
+
+fn output(path: &Path, sequence: &Sequence) -> Result<OutputPattern, Failure> {
+    let out = OutputPattern::parse(path)?;
+    out.check_count(sequence.frames().len())?;
+    out.prepare()?;
+    Ok(out)
+}
+
+/// Originals are never written over.
+fn refuse_same(sequence: &Sequence, out: &OutputPattern) -> Result<(), Failure> {
+    for (number, path) in sequence.frames() {
+        let target = out.path_for(*number);
+        let same = match (path.canonicalize(), target.canonicalize()) {
+            (Ok(a), Ok(b)) => a == b,
+            _ => false,
+        };
+        if same {
+            return Err(Failure::work(format!("{}: this is an original; write elsewhere", target.display())));
+        }
+    }
+    Ok(())
+}
+
+/// A picture on its way, with what its file is to say.
+struct Waiting {
+    number: i64,
+    about: About,
+}
+
+/// What came of writing a frame.
+type Outcome = (i64, Result<(), MediaError>);
+
+/// Renders a job with a progress bar on a terminal.
+pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> {
+    let started = Instant::now();
+    let bar = say::progress(job.sequence.frames().len(), job.sequence.name());
+    let (to_engine, pictures) = bounded::<(i64, Result<(Picture, NonFinite), MediaError>)>(AHEAD);
+    let (to_writers, frames) = bounded::<(i64, Frame, About)>(WRITERS);
+    let (to_report, outcomes) = unbounded::<Outcome>();
+    let halt = AtomicBool::new(false);
+    let mut report = Report {
+        executor: engine::name(gpu),
+        out: job.out.path_for(job.sequence.frames().first().map_or(1, |(number, _)| *number)).display().to_string(),
+        written: 0,
+        wanted: job.sequence.frames().len(),
+        stopped: false,
+        failed: Vec::new(),
+        nan: 0,
+        infinite: 0,
+        device_reopened: 0,
+        seconds: 0.0,
+        seconds_a_frame: 0.0,
+    };
+    let computed = std::thread::scope(|scope| {
+        let halted = &halt;
+        scope.spawn(move || read_all(job.sequence, &to_engine, halted));
+        for _ in 0..WRITERS {
+            let (frames, to_report) = (frames.clone(), to_report.clone());
+            let (halt, bar) = (&halt, &bar);
+            scope.spawn(move || write_all(job.out, &frames, &to_report, halt, bar));
+        }
+        drop((frames, to_report));
+        let computed = compute_all(job, gpu, &pictures, &to_writers, &mut report);
+        if computed.is_err() {
+            halt.store(true, Ordering::Relaxed);
+        }
+        // Both ends close here, so that readers and writers come to their end.
+        drop((pictures, to_writers));
+        computed
+    });
+    bar.finish_and_clear();
+    for (frame, outcome) in outcomes.iter() {
+        match outcome {
+            Ok(()) => report.written += 1,
+            Err(error) => report.failed.push(Failed { frame, reason: error.to_string() }),
+        }
+    }
+    computed?;
+    report.failed.sort_by_key(|failed| failed.frame);
+    report.stopped = interrupt::asked() && report.written + report.failed.len() < report.wanted;
+    report.seconds = started.elapsed().as_secs_f64();
+    report.seconds_a_frame = report.seconds / report.written.max(1) as f64;
+    Ok(report)
+}
+
+fn read_all(
+    sequence: &Sequence,
+    pictures: &Sender<(i64, Result<(Picture, NonFinite), MediaError>)>,
+    halt: &AtomicBool,
+) {
+    for (number, path) in sequence.frames() {
+        if halt.load(Ordering::Relaxed) || interrupt::asked() {
+            return;
+        }
+        let picture = media::read(path).map(|mut picture| {
+            let replaced = picture.frame.replace_non_finite();
+            (picture, replaced)
+        });
+        if pictures.send((*number, picture)).is_err() {
+            return;
+        }
+    }
+}
+
+fn write_all(
+    out: &OutputPattern,
+    frames: &Receiver<(i64, Frame, About)>,
+    outcomes: &Sender<Outcome>,
+    halt: &AtomicBool,
+    bar: &indicatif::ProgressBar,
+) {
+    for (number, frame, about) in frames {
+        let outcome = media::write(&out.path_for(number), &frame, &about);
+        if outcome.is_err() {
+            // A folder that takes no file takes the next one no better.
+            halt.store(true, Ordering::Relaxed);
+        }
+        bar.inc(1);
+        if outcomes.send((number, outcome)).is_err() {
+            return;
+        }
+    }
+}
+
+/// Computes what is read and hands it to the writers, in order.
+fn compute_all(
+    job: &Job<'_>,
+    gpu: Option<&Arc<Gpu>>,
+    pictures: &Receiver<(i64, Result<(Picture, NonFinite), MediaError>)>,
+    frames: &Sender<(i64, Frame, About)>,
+    report: &mut Report,
+) -> Result<(), Failure> {
+    let mut bound: Option<(Engine, Elaborated)> = None;
+    let mut waiting: VecDeque<Waiting> = VecDeque::new();
+    for (number, picture) in pictures {
+        let (picture, replaced) = match picture {
+            Ok(picture) => picture,
+            Err(error) => {
+                report.failed.push(Failed { frame: number, reason: error.to_string() });
+                continue;
+            }
+        };
+        report.nan += replaced.nan;
+        report.infinite += replaced.infinite;
+        let layout = picture.frame.layout();
+        if bound.as_ref().is_none_or(|(engine, _)| engine.source_layout() != layout) {
+            if let Some((engine, _)) = &mut bound {
+                drain(engine, &mut waiting, frames, Until::Empty)?;
+                report.device_reopened += engine.reopened();
+            }
+            bound = Some(bind(job, gpu, &picture.about, layout)?);
+            picture.about.warnings.iter().for_each(|warning| say::note(warning));
+        }
+        let Some((engine, elaborated)) = &mut bound else { continue };
+        let encoding = encoding_id(&elaborated.result_signal).map(|id| (id, "made so".to_string()));
+        waiting.push_back(Waiting { number, about: About { encoding, range: None, ..picture.about } });
+        engine.send(Arc::new(picture.frame))?;
+        if !engine.has_room() {
+            drain(engine, &mut waiting, frames, Until::Room)?;
+        }
+    }
+    if let Some((engine, _)) = &mut bound {
+        drain(engine, &mut waiting, frames, Until::Empty)?;
+        report.device_reopened += engine.reopened();
+    }
+    Ok(())
+}
+
+fn bind(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, about: &About, source: Layout) -> Result<(Engine, Elaborated), Failure> {
+    let elaborated = job.chain.for_frames(about)?;
+    let format = job.out.format();
+    let depth = job.depth.unwrap_or_else(|| format.default_depth());
+    let channels = if source.has_alpha() { Channels::Rgba } else { Channels::Rgb };
+    let result = layout_for(format, depth, channels)?;
+    if job.explain {
+        let edge = |layout, range| Edge::Stored(layout, file_range(range));
+        explain(&elaborated, edge(source, elaborated.original_range), edge(result, elaborated.result_range))?;
+    }
+    Ok((Engine::new(gpu, &elaborated, source, result)?, elaborated))
+}
+
+/// How far to empty the engine.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Until {
+    /// Until one more frame can be sent.
+    Room,
+    /// Until nothing is on its way.
+    Empty,
+}
+
+/// Receives frames and hands them to the writers.
+fn drain(
+    engine: &mut Engine,
+    waiting: &mut VecDeque<Waiting>,
+    frames: &Sender<(i64, Frame, About)>,
+    until: Until,
+) -> Result<(), Failure> {
+    while !engine.is_empty() && (until == Until::Empty || !engine.has_room()) {
+        let Some(frame) = engine.receive()? else { break };
+        if let Some(Waiting { number, about }) = waiting.pop_front() {
+            // The writers are gone only when the work is ending anyway.
+            if frames.send((number, frame, about)).is_err() {
+                break;
+            }
+        }
+    }
+    Ok(())
+}

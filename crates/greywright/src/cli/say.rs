@@ -1,0 +1,73 @@
+//! Messages and progress on standard error, results on standard output.
+
+use std::io::Write as _;
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use super::failure::Failure;
+
+/// Says what went wrong.
+pub fn error(message: &str) {
+    eprintln!("greywright: {message}");
+}
+
+/// Says something the user should know.
+pub fn note(message: &str) {
+    eprintln!("greywright: {message}");
+}
+
+/// Writes a result. A reader that has gone away ends the work quietly.
+pub fn result(text: &str) -> Result<(), Failure> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Err(Failure::said()),
+        other => other.map_err(|error| Failure::work(format!("standard output: {error}"))),
+    }
+}
+
+/// Writes a result as JSON.
+pub fn json(value: &impl serde::Serialize) -> Result<(), Failure> {
+    result(&(serde_json::to_string_pretty(value)? + "\n"))
+}
+
+/// A progress bar on a terminal; nothing elsewhere.
+pub fn progress(total: usize, what: &str) -> ProgressBar {
+    let bar = ProgressBar::with_draw_target(Some(total as u64), ProgressDrawTarget::stderr());
+    let style = ProgressStyle::with_template("{msg}  {bar:32} {pos}/{len}  {per_sec}  {eta} left");
+    if let Ok(style) = style {
+        bar.set_style(style.progress_chars("=> "));
+    }
+    bar.set_message(what.to_string());
+    bar
+}
+
+/// A number with so many significant digits, in plain decimals where they are readable.
+pub fn significant(value: f64, digits: usize) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return if value == 0.0 { "0".to_string() } else { value.to_string() };
+    }
+    let scientific = format!("{value:.*e}", digits - 1);
+    let exponent = scientific.split_once('e').and_then(|(_, exponent)| exponent.parse::<i32>().ok()).unwrap_or(0);
+    let decimals = digits as i32 - 1 - exponent;
+    if !(-4..=9).contains(&exponent) || decimals < 0 {
+        return scientific;
+    }
+    let plain = format!("{value:.*}", decimals as usize);
+    if plain.contains('.') { plain.trim_end_matches('0').trim_end_matches('.').to_string() } else { plain }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::significant;
+
+    #[test]
+    fn digits_are_significant_ones() {
+        assert_eq!(significant(0.39100656, 9), "0.39100656");
+        assert_eq!(significant(1.0 / 3.0, 9), "0.333333333");
+        assert_eq!(significant(55.079565, 4), "55.08");
+        assert_eq!(significant(1e-7, 3), "1.00e-7");
+        assert_eq!(significant(-2.5e12, 2), "-2.5e12");
+        let exact: f64 = significant(0.1 + 0.2, 17).parse().unwrap();
+        assert_eq!(exact, 0.1 + 0.2);
+    }
+}

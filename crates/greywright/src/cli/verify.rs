@@ -1,0 +1,316 @@
+//! `verify`: how far the GPU is from the proof.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use colour::{Encoding, Form, Matrix, Primaries, difference, primaries};
+use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
+use gpu::device::Gpu;
+use graph::{Elaborated, Node, Value};
+use ops::{Reference, Signal};
+use reference::Proof;
+use serde::Serialize;
+
+use super::chain::ChainArgs;
+use super::engine::{self, Engine, Executor};
+use super::failure::Failure;
+use super::render::{self, Gaps};
+use super::{interrupt, samples, say};
+
+/// Steps of a 12-bit code.
+const CODES_12: f64 = 4095.0;
+/// More than this share of pixels above half a 12-bit code is a failure.
+const SHARE_ABOVE_HALF: f64 = 1e-5;
+/// Delta E 2000 above this is a failure, for display signals.
+const DELTA_E: f64 = 0.01;
+
+/// Says how far the GPU is from the proof (the f64 executor): per operation, and for frames.
+///
+/// Without a chain every operation, encoding and display is tried. Exit code 1 if any deviation is
+/// more than f32 can answer for, or visible.
+#[derive(clap::Args)]
+#[command(after_help = "\
+  greywright verify
+  greywright verify 'deck_010.%04d.dpx' --chain 'input-transform encoding=LogC3 | output-transform display=BT.1886'")]
+pub struct Args {
+    /// Frames to verify the chain on.
+    #[arg(value_name = "IN")]
+    original: Option<PathBuf>,
+    #[command(flatten)]
+    chain: ChainArgs,
+    /// Only these frames: A-B, or one number.
+    #[arg(long, value_name = "A-B", value_parser = render::frames, allow_hyphen_values = true, requires = "original")]
+    frames: Option<(i64, i64)>,
+    /// Write JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// How far one operation or frame is off.
+#[derive(Debug, Clone, Serialize)]
+struct Deviation {
+    what: String,
+    pixels: usize,
+    /// In the numbers of the result.
+    max_signal: f64,
+    mean_signal: f64,
+    /// In 12-bit codes; linear light is counted in ACEScct code.
+    max_codes_12: f64,
+    mean_codes_12: f64,
+    share_above_half_code: f64,
+    max_delta_e_2000: f64,
+    mean_delta_e_2000: f64,
+    /// The largest deviation as a share of what f32 may honestly be off, where that was worked out.
+    worst_share_of_bound: Option<f64>,
+    passed: bool,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    adapter: String,
+    operations: Vec<Deviation>,
+    frames: Vec<Deviation>,
+    passed: bool,
+}
+
+pub fn run(args: &Args) -> Result<(), Failure> {
+    let chain = args.chain.read()?;
+    let Some(gpu) = engine::open(Some(Executor::Gpu))? else {
+        return Err(Failure::work("there is no graphics adapter"));
+    };
+    let given = args.chain.chain.is_some() || args.chain.chain_file.is_some() || args.chain.project.is_some();
+    let mut answer =
+        Answer { adapter: gpu.note().to_string(), operations: Vec::new(), frames: Vec::new(), passed: true };
+    match &args.original {
+        Some(path) => {
+            let sequence = render::open(path, args.frames, Gaps::Skip)?;
+            let mut about = None;
+            for (number, path) in sequence.frames() {
+                if interrupt::asked() {
+                    return Err(Failure::work("stopped"));
+                }
+                let mut picture = media::read(path)?;
+                picture.frame.replace_non_finite();
+                let elaborated = chain.for_frames(&picture.about)?;
+                answer.frames.push(on_frame(&gpu, &elaborated, picture.frame, &format!("frame {number}"))?);
+                about = Some(picture.about);
+            }
+            if let Some(about) = about {
+                answer.operations = per_operation(&gpu, &chain.for_frames(&about)?)?;
+            }
+        }
+        None if given => {
+            let elaborated = chain.for_rows()?;
+            answer.operations = per_operation(&gpu, &elaborated)?;
+            answer.operations.push(on_samples(&gpu, &elaborated, "the whole chain")?);
+        }
+        None => answer.operations = everything(&gpu)?,
+    }
+    answer.passed = answer.operations.iter().chain(&answer.frames).all(|row| row.passed);
+    if args.json {
+        say::json(&answer)?;
+    } else {
+        say::result(&table(&answer))?;
+    }
+    if answer.passed { Ok(()) } else { Err(Failure::work("the GPU departs from the proof; the rows are marked")) }
+}
+
+/// Each place alone, on samples of what reaches it.
+fn per_operation(gpu: &Arc<Gpu>, elaborated: &Elaborated) -> Result<Vec<Deviation>, Failure> {
+    elaborated.nodes.iter().map(|node| on_samples(gpu, &alone(elaborated, node), &node.member)).collect()
+}
+
+fn alone(elaborated: &Elaborated, node: &Node) -> Elaborated {
+    Elaborated {
+        original: node.takes.clone(),
+        nodes: vec![Node { input: Value(0), ..node.clone() }],
+        result: Value(1),
+        result_signal: node.gives.clone(),
+        original_range: colour::CodeRange::Full,
+        result_range: colour::CodeRange::Full,
+        ..elaborated.clone()
+    }
+}
+
+/// Every operation, every encoding, every display.
+fn everything(gpu: &Arc<Gpu>) -> Result<Vec<Deviation>, Failure> {
+    let mut chains = vec!["exposure stops=1.5".to_string(), "exposure stops=-3 domain=log".to_string()];
+    let methods = colour::Adaptation::ALL.map(|method| method.name().replace(' ', "-"));
+    chains.extend(methods.map(|method| format!("white-balance from=3200K+0.004duv method={method}")));
+    for id in Encoding::ids() {
+        chains.push(format!("input-transform encoding={id}"));
+        if Encoding::named(id, None).is_ok_and(|encoding| encoding.reference == colour::Reference::Scene) {
+            chains.push(format!("encode encoding={id}"));
+            // There and back by the exact pair, with an operation that is not neutral in between.
+            chains.push(format!("input-transform encoding={id} | exposure stops=0.5 domain=camera"));
+        }
+    }
+    for display in ops::output_transform::Display::ALL {
+        chains.push(format!("output-transform display={}", display.name()));
+    }
+    chains.push("output-transform display=BT.1886 black=0.1".to_string());
+    let bar = say::progress(chains.len(), "verify");
+    let mut rows = Vec::with_capacity(chains.len());
+    for chain in chains {
+        if interrupt::asked() {
+            return Err(Failure::work("stopped"));
+        }
+        let args = ChainArgs { chain: Some(chain.clone()), ..ChainArgs::default() };
+        rows.push(on_samples(gpu, &args.read()?.for_rows()?, &chain)?);
+        bar.inc(1);
+    }
+    bar.finish_and_clear();
+    Ok(rows)
+}
+
+const FLOATS: Layout = Layout::new(Channels::Rgb, Samples::Float, ByteOrder::Little);
+
+fn on_samples(gpu: &Arc<Gpu>, elaborated: &Elaborated, what: &str) -> Result<Deviation, Failure> {
+    let pixels = samples::pixels(&elaborated.original);
+    let height = u32::try_from(pixels.len()).map_err(Failure::work)?;
+    let frame = Frame::from_pixels(&pixels, Size::new(1, height), FLOATS, Range::Full);
+    let answers = Engine::new(Some(gpu), elaborated, FLOATS, FLOATS)?.frame(Arc::new(frame))?.to_pixels(Range::Full);
+    let proof = Proof::new(elaborated);
+    let mut sum = Sum::new(what, &elaborated.result_signal);
+    for (pixel, answer) in pixels.iter().zip(&answers) {
+        let [r, g, b, _] = pixel.map(f64::from);
+        let bound = proof.bound([r, g, b]);
+        sum.add(bound.value, *answer, Some(bound.deviation));
+    }
+    Ok(sum.finish())
+}
+
+fn on_frame(gpu: &Arc<Gpu>, elaborated: &Elaborated, frame: Frame, what: &str) -> Result<Deviation, Failure> {
+    let elaborated = &Elaborated { result_range: colour::CodeRange::Full, ..elaborated.clone() };
+    let range = super::chain::file_range(elaborated.original_range);
+    let layout = Layout { channels: if frame.layout().has_alpha() { Channels::Rgba } else { Channels::Rgb }, ..FLOATS };
+    let wanted = Proof::new(elaborated).pixels(&frame.to_pixels(range));
+    let answers =
+        Engine::new(Some(gpu), elaborated, frame.layout(), layout)?.frame(Arc::new(frame))?.to_pixels(Range::Full);
+    let mut sum = Sum::new(what, &elaborated.result_signal);
+    for (&[r, g, b, _], answer) in wanted.iter().zip(&answers) {
+        sum.add([r, g, b], *answer, None);
+    }
+    Ok(sum.finish())
+}
+
+/// Deviations, added up pixel by pixel.
+struct Sum {
+    row: Deviation,
+    /// ACEScct where the result is linear, so that its deviations can be counted in codes.
+    code: Option<Signal>,
+    signal: Signal,
+    xyz: Matrix,
+    above_half: usize,
+    judged_by_eye: bool,
+}
+
+impl Sum {
+    fn new(what: &str, signal: &Signal) -> Self {
+        let row = Deviation {
+            what: what.to_string(),
+            pixels: 0,
+            max_signal: 0.0,
+            mean_signal: 0.0,
+            max_codes_12: 0.0,
+            mean_codes_12: 0.0,
+            share_above_half_code: 0.0,
+            max_delta_e_2000: 0.0,
+            mean_delta_e_2000: 0.0,
+            worst_share_of_bound: None,
+            passed: true,
+        };
+        let d65 = Primaries { white: primaries::D65, ..signal.primaries.clone() };
+        Self {
+            row,
+            code: signal.curve.is_linear().then(Signal::log),
+            xyz: d65.xyz_from_rgb(),
+            signal: signal.clone(),
+            above_half: 0,
+            judged_by_eye: matches!(signal.reference, Reference::Display { .. }),
+        }
+    }
+
+    fn add(&mut self, proof: [f64; 3], answer: [f32; 4], bound: Option<[f64; 3]>) {
+        let gpu = [answer[0], answer[1], answer[2]].map(f64::from);
+        let row = &mut self.row;
+        row.pixels += 1;
+        let mut codes: f64 = 0.0;
+        let mut signal: f64 = 0.0;
+        for channel in 0..3 {
+            let apart = (gpu[channel] - proof[channel]).abs();
+            signal = signal.max(apart);
+            let coded = match &self.code {
+                Some(log) => {
+                    let code = |light| log.curve.transfer.encode(Form::Exact, light);
+                    (code(gpu[channel]) - code(proof[channel])).abs()
+                }
+                None => apart,
+            };
+            codes = codes.max(coded * CODES_12);
+            if let Some(bound) = bound {
+                let share = apart / bound[channel];
+                row.worst_share_of_bound = Some(row.worst_share_of_bound.unwrap_or(0.0).max(share));
+            }
+        }
+        row.max_signal = row.max_signal.max(signal);
+        row.mean_signal += signal;
+        row.max_codes_12 = row.max_codes_12.max(codes);
+        row.mean_codes_12 += codes;
+        self.above_half += usize::from(codes > 0.5);
+        // Delta E has a meaning inside the display only.
+        if proof.iter().all(|value| (0.0..=1.0).contains(value)) {
+            let lab = |rgb: [f64; 3]| {
+                let light = rgb.map(|code| self.signal.curve.transfer.decode(Form::Exact, code));
+                difference::cielab(self.xyz.apply(light), primaries::D65)
+            };
+            let delta = difference::ciede2000(lab(gpu), lab(proof));
+            row.max_delta_e_2000 = row.max_delta_e_2000.max(delta);
+            row.mean_delta_e_2000 += delta;
+        }
+    }
+
+    fn finish(self) -> Deviation {
+        let mut row = self.row;
+        let count = row.pixels.max(1) as f64;
+        row.mean_signal /= count;
+        row.mean_codes_12 /= count;
+        row.mean_delta_e_2000 /= count;
+        row.share_above_half_code = self.above_half as f64 / count;
+        let in_bound = row.worst_share_of_bound.is_none_or(|share| share <= 1.0);
+        let unseen =
+            !self.judged_by_eye || (row.share_above_half_code <= SHARE_ABOVE_HALF && row.max_delta_e_2000 < DELTA_E);
+        row.passed = in_bound && unseen;
+        row
+    }
+}
+
+fn table(answer: &Answer) -> String {
+    let mut text = format!("{} against the proof\n", answer.adapter);
+    let rows = || answer.operations.iter().chain(&answer.frames);
+    let width = rows().map(|row| row.what.len()).max().unwrap_or(0).max(9);
+    text += &format!(
+        "{:width$}  {:>9} {:>9}  {:>9} {:>9}  {:>8}  {:>9}  {:>8}\n",
+        "", "signal", "", "12-bit", "codes", "above", "Delta E", "of the"
+    );
+    text += &format!(
+        "{:width$}  {:>9} {:>9}  {:>9} {:>9}  {:>8}  {:>9}  {:>8}\n",
+        "operation", "max", "mean", "max", "mean", "half", "2000 max", "bound"
+    );
+    for row in rows() {
+        let bound = row.worst_share_of_bound.map_or_else(|| "-".to_string(), |share| format!("{share:.3}"));
+        text += &format!(
+            "{:width$}  {:>9.2e} {:>9.2e}  {:>9.2e} {:>9.2e}  {:>8.1e}  {:>9.2e}  {:>8}{}\n",
+            row.what,
+            row.max_signal,
+            row.mean_signal,
+            row.max_codes_12,
+            row.mean_codes_12,
+            row.share_above_half_code,
+            row.max_delta_e_2000,
+            bound,
+            if row.passed { "" } else { "  departs" }
+        );
+    }
+    text
+}
