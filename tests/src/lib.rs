@@ -1,1 +1,9 @@
 //! The harness: what the suites under tests/ share.
+
+pub mod cases;
+pub mod gpu;
+pub mod pixels;
+pub mod plain;
+pub mod table;
+pub mod tolerance;
+pub mod written;

@@ -67,7 +67,7 @@ impl Operation for WhiteBalance {
     }
 
     fn inverse(&self) -> Option<Self> {
-        (self.degree == 1.0).then(|| Self { from: self.to.clone(), to: self.from.clone(), ..self.clone() })
+        (self.degree == 1.0).then(|| Self { from: self.to, to: self.from, ..self.clone() })
     }
 }
 
