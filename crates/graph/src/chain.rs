@@ -81,7 +81,7 @@ pub enum ChainError {
 pub fn parse(text: &str) -> Result<Document, ChainError> {
     let mut document = Document::default();
     let mut places = Vec::new();
-    let parts: Vec<&str> = if text.trim().is_empty() { Vec::new() } else { text.split('|').collect() };
+    let parts = if text.trim().is_empty() { Vec::new() } else { parts(text) };
     for (index, part) in parts.into_iter().enumerate() {
         let (op, mut place) = operation(part, index + 1)?;
         let mut member = op.id().to_string();
@@ -96,6 +96,16 @@ pub fn parse(text: &str) -> Result<Document, ChainError> {
     }
     document.candidates.insert(CANDIDATE.to_string(), Wiring::linear(places));
     Ok(document)
+}
+
+/// Splits at bars, but not at those between quotation marks.
+fn parts(text: &str) -> Vec<&str> {
+    let mut quoted = false;
+    text.split(|c| {
+        quoted ^= c == '"';
+        c == '|' && !quoted
+    })
+    .collect()
 }
 
 fn operation(part: &str, at: usize) -> Result<(Op, Place), ChainError> {

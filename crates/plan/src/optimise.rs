@@ -2,7 +2,7 @@
 //!
 //! None of them looks at the value of a setting.
 
-use ops::Pointwise as _;
+use ops::{Point, Pointwise as _};
 
 use crate::lower::Draft;
 use crate::plan::{Instruction, Item, Pass, Value};
@@ -123,12 +123,19 @@ fn undoes(first: &Item, second: &Item) -> bool {
     matches!((first, second), (Item::Point(first), Item::Point(second)) if first.point.is_undone_by(&second.point))
 }
 
+/// Outside scopes curves stay: the only exact pair that meets there is the decoder of a display original and the
+/// encoder of an output-transform, and whether these are one curve depends on the display's black, a setting.
+fn cancels(first: &Item, second: &Item) -> bool {
+    let curve = |item: &Item| matches!(item, Item::Point(step) if matches!(step.point, Point::CodeToLight(_) | Point::LightToCode(_)));
+    undoes(first, second) && !curve(first)
+}
+
 fn cancel_inverse_pairs(draft: &mut Draft) -> usize {
     let mut count = 0;
     let mut at = 0;
     while at < draft.instructions.len() {
         match only_reader(draft, at) {
-            Some(reader) if undoes(&draft.instructions[at].item, &draft.instructions[reader].item) => {
+            Some(reader) if cancels(&draft.instructions[at].item, &draft.instructions[reader].item) => {
                 let from = draft.instructions[at].from;
                 let to = draft.instructions[reader].to;
                 draft.instructions.remove(reader);
