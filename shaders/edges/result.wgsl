@@ -1,15 +1,10 @@
 //!use edges/words.wgsl
+//!use edges/alpha.wgsl
 
 // Writing pixels as they are stored. Integers round half up and end at their range; half floats
 // round to the nearest even and end at the largest finite one.
 
 @group(0) @binding(3) var<storage, read_write> result: array<u32>;
-
-fn store_ten(pixel: u32, rgba: vec4f, swap: bool) {
-    let code = vec3u(floor(clamp(rgba.rgb, vec3f(0.0), vec3f(1.0)) * 1023.0 + 0.5));
-    let word = (code.r << 22u) | (code.g << 12u) | (code.b << 2u);
-    result[pixel] = select(word, swap_bytes(word), swap);
-}
 
 fn store_two_sixteens(word_at: u32, low: u32, high: u32, swap: bool) {
     let word = low | (high << 16u);
@@ -85,10 +80,4 @@ fn store_float_rgba(pixel: u32, rgba: vec4f, swap: bool) {
     store_single(at + 1u, rgba.g, swap);
     store_single(at + 2u, rgba.b, swap);
     store_single(at + 3u, rgba.a, swap);
-}
-
-// Alpha multiplied back.
-fn with_alpha(rgba: vec4f) -> vec4f {
-    let factor = select(1.0, rgba.a, rgba.a != 0.0);
-    return vec4f(rgba.rgb * factor, rgba.a);
 }

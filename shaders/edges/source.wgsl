@@ -1,16 +1,9 @@
 //!use edges/words.wgsl
+//!use edges/alpha.wgsl
 
 // Reading a pixel as it is stored: value (integers as a share of their highest code) and alpha.
 
 @group(0) @binding(2) var<storage, read> source: array<u32>;
-
-// 10 bits a channel, one word a pixel, red in the top bits, two low bits of padding.
-fn load_ten(pixel: u32, swap: bool) -> vec4f {
-    let stored = source[pixel];
-    let word = select(stored, swap_bytes(stored), swap);
-    let code = vec3u(word >> 22u, word >> 12u, word >> 2u) & vec3u(1023u);
-    return vec4f(vec3f(code) / 1023.0, 1.0);
-}
 
 // One of the 16-bit samples.
 fn load_sixteen(sample: u32, swap: bool) -> u32 {
@@ -59,10 +52,4 @@ fn load_float_rgb(pixel: u32, swap: bool) -> vec4f {
 fn load_float_rgba(pixel: u32, swap: bool) -> vec4f {
     let at = pixel * 4u;
     return vec4f(load_single(at, swap), load_single(at + 1u, swap), load_single(at + 2u, swap), load_single(at + 3u, swap));
-}
-
-// Associated alpha divided out, so that colour is worked on alone; where alpha is zero the colour is left as it is.
-fn without_alpha(rgba: vec4f) -> vec4f {
-    let divisor = select(1.0, rgba.a, rgba.a != 0.0);
-    return vec4f(rgba.rgb / divisor, rgba.a);
 }

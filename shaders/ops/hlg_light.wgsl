@@ -6,10 +6,10 @@ struct HlgLight {
     weights: vec3f,
 }
 
-// Inverse optical-optical transfer: E = Fd/Lw * (Yd/Lw)^((1 - gamma) / gamma).
+// Inverse optical-optical transfer: E = Fd/Lw * |Yd/Lw|^((1 - gamma) / gamma). Luminance at or next to
+// zero is held off zero, so that the negative exponent stays finite.
 fn op_hlg_light(p: HlgLight, rgb: vec3f) -> vec3f {
     let light = rgb * p.scale;
-    let luminance = dot(p.weights, light);
-    let gain = finite_exp2(p.exponent * finite_log2(vec3f(luminance)));
-    return select(vec3f(0.0), light * gain, luminance > 0.0);
+    let luminance = max(abs(dot(p.weights, light)), 1e-30);
+    return light * finite_exp2(p.exponent * finite_log2(vec3f(luminance)));
 }

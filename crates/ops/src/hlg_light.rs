@@ -3,7 +3,8 @@
 //! A hybrid log-gamma display of a peak shows scene light through an optical-optical transfer,
 //! `Fd = peak * Ys^(gamma - 1) * E`; this step is its inverse, so that a picture made of display
 //! light (1.0 is 100 nits) is shown as it is. Crosses channels through BT.2020 luminance.
-//! Negatives keep their sign; luminance at or below zero gives zero. Invertible above zero.
+//! Mirrored about black by the size of the luminance, so that nothing is lost below it; where the
+//! luminance of a colour outside the gamut vanishes, the gain is held finite. Invertible.
 //!
 //! # Source
 //! Rec. ITU-R BT.2100-2 table 5 and note 5f; extended gamma: Rep. ITU-R BT.2390.

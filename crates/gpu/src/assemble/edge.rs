@@ -23,12 +23,18 @@ impl Edge {
         }
     }
 
-    /// How many pixels share words, so that one thread must write them together.
+    /// How many pixels one thread writes: those that share words, and four of the 10-bit ones, since
+    /// memory is quickest in pieces of sixteen bytes.
     pub fn group(self) -> u32 {
         match self {
+            Edge::Stored(Layout { samples: Samples::Ten, .. }, _) => 4,
             Edge::Stored(Layout { channels: Channels::Rgb, samples: Samples::U16 | Samples::Half, .. }, _) => 2,
             _ => 1,
         }
+    }
+
+    fn is_ten(self) -> bool {
+        matches!(self, Edge::Stored(Layout { samples: Samples::Ten, .. }, _))
     }
 
     /// `signal = stored * scale + offset` on the way in.
@@ -69,21 +75,36 @@ impl Edge {
 
     /// The file that declares the source and reads it.
     pub(crate) fn source_file(self) -> &'static str {
-        if self == Edge::Between { "edges/source_between.wgsl" } else { "edges/source.wgsl" }
+        match self {
+            Edge::Between => "edges/source_between.wgsl",
+            _ if self.is_ten() => "edges/source_ten.wgsl",
+            _ => "edges/source.wgsl",
+        }
     }
 
     /// The file that declares the result and writes it.
     pub(crate) fn result_file(self) -> &'static str {
-        if self == Edge::Between { "edges/result_between.wgsl" } else { "edges/result.wgsl" }
+        match self {
+            Edge::Between => "edges/result_between.wgsl",
+            _ if self.is_ten() => "edges/result_ten.wgsl",
+            _ => "edges/result.wgsl",
+        }
     }
 
-    /// Lines that read `pixel` into `rgba`.
-    pub(crate) fn load(self) -> String {
+    /// Lines that read pixel `lane` of a group of `group` into `rgba`.
+    pub(crate) fn load(self, group: u32) -> String {
         let (name, alpha, swap) = self.parts();
+        let pixel = if group == 1 { "group".to_string() } else { format!("group * {group}u + lane") };
         if self == Edge::Between {
-            return "    var rgba = load_between(pixel);\n".to_string();
+            return format!("    var rgba = load_between({pixel});\n");
         }
-        let mut text = format!("    var rgba = load_{name}(pixel, {swap});\n");
+        let mut text = match (self.is_ten(), group) {
+            (true, 4) => format!("    var rgba = load_ten(group, lane, {swap});\n"),
+            (true, _) => {
+                format!("    let pixel = {pixel};\n    var rgba = load_ten(pixel / 4u, pixel % 4u, {swap});\n")
+            }
+            _ => format!("    var rgba = load_{name}({pixel}, {swap});\n"),
+        };
         if !self.is_full() {
             text += "    rgba = vec4f(rgba.rgb * settings.source_scale + settings.source_offset, rgba.a);\n";
         }
@@ -108,13 +129,14 @@ impl Edge {
         text
     }
 
-    /// The line that writes the group's pixels, each made by `pixel_of(n)`.
+    /// The line that writes a group's pixels.
     pub(crate) fn store(self) -> String {
         let (name, _, swap) = self.parts();
-        match (self, self.group()) {
-            (Edge::Between, _) => "    store_between(group, shade(group));\n".to_string(),
-            (_, 1) => format!("    store_{name}(group, shade(group), {swap});\n"),
-            _ => format!("    store_{name}(group, shade(group * 2u), shade(group * 2u + 1u), {swap});\n"),
+        let shades: Vec<_> = (0..self.group()).map(|lane| format!("shade(group, {lane}u)")).collect();
+        let shades = shades.join(", ");
+        match self {
+            Edge::Between => format!("    store_between(group, {shades});\n"),
+            _ => format!("    store_{name}(group, {shades}, {swap});\n"),
         }
     }
 }

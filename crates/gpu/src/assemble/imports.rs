@@ -24,10 +24,13 @@ macro_rules! shared {
 }
 
 shared!(
+    "edges/alpha.wgsl",
     "edges/result.wgsl",
     "edges/result_between.wgsl",
+    "edges/result_ten.wgsl",
     "edges/source.wgsl",
     "edges/source_between.wgsl",
+    "edges/source_ten.wgsl",
     "edges/tables.wgsl",
     "edges/words.wgsl",
     "shared/matrix.wgsl",

@@ -90,8 +90,8 @@ fn entry(body: &Body, slots: &[Member], source: Edge, result: Edge) -> String {
         };
         members += &format!("    @align(16) n{number}: {kind},\n");
     }
-    let (load, lines, finish, store, group) =
-        (source.load(), &body.lines, result.finish(), result.store(), result.group());
+    let group = result.group();
+    let (load, lines, finish, store) = (source.load(group), &body.lines, result.finish(), result.store());
     // Results may share words between the pixels of a group, so a thread writes a whole group. The
     // grid is two-dimensional only because one dimension ends at 65535 workgroups.
     format!(
@@ -102,7 +102,7 @@ struct Settings {{
 
 @group(0) @binding(0) var<uniform> settings: Settings;
 
-fn shade(pixel: u32) -> vec4f {{
+fn shade(group: u32, lane: u32) -> vec4f {{
 {load}    var rgb = rgba.rgb;
 {lines}    rgba = vec4f(rgb, rgba.a);
 {finish}    return rgba;

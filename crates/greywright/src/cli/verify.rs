@@ -19,6 +19,8 @@ use super::{interrupt, samples, say};
 
 /// Steps of a 12-bit code.
 const CODES_12: f64 = 4095.0;
+/// A deviation below this share of a pixel's light does not count, however dark another channel is.
+const LIGHT: f64 = 1e-6;
 /// More than this share of pixels above half a 12-bit code is a failure.
 const SHARE_ABOVE_HALF: f64 = 1e-5;
 /// Delta E 2000 above this is a failure, for display signals.
@@ -257,7 +259,9 @@ impl Sum {
         row.mean_signal += signal;
         row.max_codes_12 = row.max_codes_12.max(codes);
         row.mean_codes_12 += codes;
-        self.above_half += usize::from(codes > 0.5);
+        // Half a code, or a millionth of the pixel's own light where that is more.
+        let largest = proof.iter().fold(0.0f64, |largest, value| largest.max(value.abs()));
+        self.above_half += usize::from(codes > 0.5 && signal > LIGHT * largest);
         // Delta E has a meaning inside the display only.
         if proof.iter().all(|value| (0.0..=1.0).contains(value)) {
             let lab = |rgb: [f64; 3]| {

@@ -1,0 +1,16 @@
+//!use edges/words.wgsl
+//!use edges/alpha.wgsl
+
+// Writing 10 bits a channel, one word a pixel, four pixels at a time. Codes round half up and end at their range.
+
+@group(0) @binding(3) var<storage, read_write> result: array<vec4u>;
+
+fn ten_word(rgba: vec4f, swap: bool) -> u32 {
+    let code = vec3u(floor(clamp(rgba.rgb, vec3f(0.0), vec3f(1.0)) * 1023.0 + 0.5));
+    let word = (code.r << 22u) | (code.g << 12u) | (code.b << 2u);
+    return select(word, swap_bytes(word), swap);
+}
+
+fn store_ten(four: u32, a: vec4f, b: vec4f, c: vec4f, d: vec4f, swap: bool) {
+    result[four] = vec4u(ten_word(a, swap), ten_word(b, swap), ten_word(c, swap), ten_word(d, swap));
+}
