@@ -13,7 +13,8 @@ struct CubeLogDecode {
 fn cube_log_decode(p: CubeLogDecode, code: vec3f) -> vec3f {
     let root = code * p.cube_scale;
     let cube = root * root * root + p.cube_offset;
-    return select(cube, finite_exp2(code * p.power + p.shift), code >= vec3f(p.cut));
+    let curve = min(finite_exp2(code * p.power + p.shift), vec3f(LARGEST_LIGHT));
+    return select(cube, curve, code >= vec3f(p.cut));
 }
 
 struct CubeLogEncode {

@@ -12,7 +12,7 @@ struct HlgDecode {
 
 fn hlg_decode(p: HlgDecode, code: vec3f) -> vec3f {
     let size = abs(code);
-    let curve = finite_exp2(size * p.power + p.shift) + p.offset;
+    let curve = min(finite_exp2(size * p.power + p.shift) + p.offset, vec3f(LARGEST_LIGHT));
     return sign(code) * select(size * size * p.square, curve, size > vec3f(p.cut));
 }
 

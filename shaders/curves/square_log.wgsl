@@ -15,7 +15,8 @@ struct SquareLogDecode {
 fn square_log_decode(p: SquareLogDecode, code: vec3f) -> vec3f {
     let held = max(code, vec3f(p.floor));
     let root = sign(held) * sqrt(abs(held) * p.square) + p.start;
-    return select(root, finite_exp2(held * p.power + p.shift) + p.offset, held >= vec3f(p.cut));
+    let curve = min(finite_exp2(held * p.power + p.shift) + p.offset, vec3f(LARGEST_LIGHT));
+    return select(root, curve, held >= vec3f(p.cut));
 }
 
 struct SquareLogEncode {
@@ -30,7 +31,8 @@ struct SquareLogEncode {
 
 fn square_log_encode(p: SquareLogEncode, light: vec3f) -> vec3f {
     let held = max(light, vec3f(p.floor));
-    let above = held - p.start;
+    // Held so that its square stays a float.
+    let above = clamp(held - p.start, vec3f(-1e18), vec3f(1e18));
     let square = above * abs(above) * p.square;
     return select(square, finite_log2(held + p.offset) * p.slope + p.shift, held >= vec3f(p.cut));
 }

@@ -1,5 +1,8 @@
 // Powers that stay finite: no argument reaches log2(0), an infinity or a NaN.
 
+// The largest light that a logarithmic curve gives, as in crate colour: every executor ends at the same one.
+const LARGEST_LIGHT: f32 = 1e30;
+
 // 2^x, held below the largest float.
 fn finite_exp2(x: vec3f) -> vec3f {
     return exp2(min(x, vec3f(126.0)));

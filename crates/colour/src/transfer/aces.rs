@@ -1,7 +1,7 @@
 //! ACEScc, and the figures it shares with ACEScct.
 
 use super::pieces::Joint;
-use super::{Form, antilog};
+use super::{Form, LARGEST_LIGHT, antilog};
 
 /// Stops that a code of 1 spans. Source: Academy S-2014-003, eq. 1.
 pub const STOPS_PER_CODE: f64 = 17.52;
@@ -48,7 +48,7 @@ pub(super) fn linear_from_cc(form: Form, code: f64) -> f64 {
         return (antilog(2.0, stops_from_code(code)) - CC_LINEAR_OFFSET) * 2.0;
     }
     let light = antilog(2.0, stops_from_code(code));
-    if form == Form::Published { light.min(CC_LARGEST) } else { light }
+    light.min(if form == Form::Published { CC_LARGEST } else { LARGEST_LIGHT })
 }
 
 pub(super) fn cc_from_linear(form: Form, linear: f64) -> f64 {

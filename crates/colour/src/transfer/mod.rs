@@ -188,16 +188,16 @@ fn odd(x: f64, f: impl Fn(f64) -> f64) -> f64 {
     f(x.abs()).copysign(x)
 }
 
-/// base ^ exponent, held below [`LARGEST_LIGHT`].
+/// base ^ exponent; may overflow, so that what is made of it is held below [`LARGEST_LIGHT`] by the curve that
+/// asks. (Held here, each curve's scale would give it another largest light.)
 fn antilog(base: f64, exponent: f64) -> f64 {
-    let light = if base == 10.0 {
+    if base == 10.0 {
         10f64.powf(exponent)
     } else if base == 2.0 {
         exponent.exp2()
     } else {
         base.powf(exponent)
-    };
-    light.min(LARGEST_LIGHT)
+    }
 }
 
 /// log to any base.

@@ -4,7 +4,7 @@
 //! Nikon, N-Log Specification Document, 2018.
 
 use super::pieces::Joint;
-use super::{Form, antilog};
+use super::{Form, LARGEST_LIGHT, antilog};
 
 /// Factor on the cube root.
 pub const A: f64 = 650.0 / 1023.0;
@@ -38,7 +38,11 @@ fn log_part(linear: f64) -> f64 {
 }
 
 pub(super) fn linear_from_code(code: f64) -> f64 {
-    if code >= CODE_BREAK { antilog(std::f64::consts::E, (code - D) / C) } else { (code / A).powi(3) - B }
+    if code >= CODE_BREAK {
+        antilog(std::f64::consts::E, (code - D) / C).min(LARGEST_LIGHT)
+    } else {
+        (code / A).powi(3) - B
+    }
 }
 
 pub(super) fn code_from_linear(form: Form, linear: f64) -> f64 {
