@@ -30,13 +30,11 @@ struct PowerEncode {
     line_scale: f32,
     lift: f32,
     cut: f32,
-    line_top: f32,
 }
 
 fn power_encode(p: PowerEncode, light: vec3f) -> vec3f {
     let raised = light * p.gain + p.black;
     let size = abs(raised);
     let curve = signed_power(size, p.exponent) * p.scale + p.offset;
-    let line = min(size * p.line_scale, vec3f(p.line_top));
-    return sign(raised) * select(line, curve, size >= vec3f(p.cut)) + p.lift;
+    return sign(raised) * select(size * p.line_scale, curve, size >= vec3f(p.cut)) + p.lift;
 }

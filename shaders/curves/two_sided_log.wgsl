@@ -14,8 +14,8 @@ struct TwoSidedDecode {
 }
 
 fn two_sided_decode(p: TwoSidedDecode, code: vec3f) -> vec3f {
-    let high = (finite_exp2(code * p.power + p.high_shift) - 1.0) * p.scale;
-    let low = (1.0 - finite_exp2(p.low_shift - code * p.power)) * p.scale;
+    let high = min((finite_exp2(code * p.power + p.high_shift) - 1.0) * p.scale, vec3f(LARGEST_LIGHT));
+    let low = max((1.0 - finite_exp2(p.low_shift - code * p.power)) * p.scale, vec3f(-LARGEST_LIGHT));
     let line = code * p.line_scale + p.line_offset;
     return select(select(line, low, code < vec3f(p.low_cut)), high, code > vec3f(p.high_cut));
 }
@@ -29,14 +29,12 @@ struct TwoSidedEncode {
     line_offset: f32,
     high_cut: f32,
     low_cut: f32,
-    line_top: f32,
-    line_bottom: f32,
 }
 
 fn two_sided_encode(p: TwoSidedEncode, light: vec3f) -> vec3f {
     let logarithm = finite_log2(abs(light) * p.scale + 1.0) * p.slope;
     let high = logarithm + p.high_shift;
     let low = p.low_shift - logarithm;
-    let line = clamp(light * p.line_scale + p.line_offset, vec3f(p.line_bottom), vec3f(p.line_top));
+    let line = light * p.line_scale + p.line_offset;
     return select(select(line, low, light < vec3f(p.low_cut)), high, light > vec3f(p.high_cut));
 }

@@ -159,8 +159,6 @@ fn canon_log2_encode() -> Vec<Named> {
         ("line_offset", Scalar(canon::LOG2_OFFSET)),
         ("high_cut", Break(0.0)),
         ("low_cut", Break(0.0)),
-        ("line_top", Break(NEVER)),
-        ("line_bottom", Break(-NEVER)),
     ]
 }
 
@@ -187,12 +185,10 @@ fn canon_log3_encode(form: Form) -> Vec<Named> {
             * (10f64.powf((code - canon::LOG3_UPPER_OFFSET) / canon::LOG3_SLOPE) - 1.0)
     };
     let straight = |code: f64| (code - canon::LOG3_LINEAR_OFFSET) / line;
-    let (low_cut, high_cut, bottom, top) = match form {
-        Form::Published => (-published, published, -NEVER, NEVER),
-        Form::Exact => {
-            let (low, high) = (canon::LOG3_LOWER_CODE_BREAK, canon::LOG3_UPPER_CODE_BREAK);
-            (straight(low), upper(high), low, high)
-        }
+    // The pieces meet to 1e-8, so that there is no gap to speak of in f32.
+    let (low_cut, high_cut) = match form {
+        Form::Published => (-published, published),
+        Form::Exact => (straight(canon::LOG3_LOWER_CODE_BREAK), upper(canon::LOG3_UPPER_CODE_BREAK)),
     };
     vec![
         ("scale", Scalar(canon::LOG3_GAIN / canon::WHITE_REFLECTANCE)),
@@ -203,8 +199,6 @@ fn canon_log3_encode(form: Form) -> Vec<Named> {
         ("line_offset", Scalar(canon::LOG3_LINEAR_OFFSET)),
         ("high_cut", Break(high_cut)),
         ("low_cut", Break(low_cut)),
-        ("line_top", Break(top)),
-        ("line_bottom", Break(bottom)),
     ]
 }
 
@@ -357,9 +351,10 @@ impl Power {
     }
 
     fn encode(&self, form: Form, published_cut: f64) -> Vec<Named> {
-        let (cut, line_top) = match form {
-            Form::Published => (published_cut, NEVER),
-            Form::Exact => ((self.scale * self.cut + self.offset).powf(self.exponent), self.cut.max(0.0)),
+        // The pieces overlap or meet to 1e-7 of code, so that there is no gap to speak of in f32.
+        let cut = match form {
+            Form::Published => published_cut,
+            Form::Exact => (self.scale * self.cut + self.offset).powf(self.exponent),
         };
         vec![
             ("gain", Scalar(1.0 / self.gain)),
@@ -370,7 +365,6 @@ impl Power {
             ("line_scale", Scalar(self.line)),
             ("lift", Scalar(-self.lift)),
             ("cut", Break(cut)),
-            ("line_top", Break(line_top)),
         ]
     }
 }
