@@ -114,9 +114,12 @@ impl Gpu {
         if let Some(reason) = lock(&self.trouble.lost).clone() {
             return Err(DeviceError::Lost { reason });
         }
-        match lock(&self.trouble.refused).take() {
-            Some(reason) => Err(DeviceError::Refused(reason)),
-            None => Ok(()),
+        let Some(reason) = lock(&self.trouble.refused).take() else { return Ok(()) };
+        // What a lost device refuses, it refuses because it is lost; its callback is only heard when it is polled.
+        let _ = self.device.poll(wgpu::PollType::Poll);
+        match lock(&self.trouble.lost).clone() {
+            Some(reason) => Err(DeviceError::Lost { reason }),
+            None => Err(DeviceError::Refused(reason)),
         }
     }
 

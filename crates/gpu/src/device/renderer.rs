@@ -82,7 +82,13 @@ impl Renderer {
     /// # Errors
     /// What a new device does not mend.
     pub fn send(&mut self, frame: Arc<Frame>) -> Result<(), DeviceError> {
-        if let Some(size) = self.tile_size(frame.size(), frame.layout()) {
+        let tile = self.tile_size(frame.size(), frame.layout());
+        let pixels = tile.unwrap_or(frame.size()).pixels() as u64;
+        if tile.is_some() || self.runner.as_ref().is_some_and(|(made_for, _)| *made_for != pixels) {
+            // Frames on their way live in buffers of the size that is about to go.
+            self.settle()?;
+        }
+        if let Some(size) = tile {
             let result = self.tiled(&frame, size)?;
             self.sent.push_back(Sent::Finished(result));
             return Ok(());
@@ -125,6 +131,16 @@ impl Renderer {
             last = Some(frame);
         }
         last.ok_or_else(|| DeviceError::Refused("no frame came back".to_string()))
+    }
+
+    /// Brings home all that is on its way; it is handed out later, in order.
+    fn settle(&mut self) -> Result<(), DeviceError> {
+        let mut home = VecDeque::new();
+        while let Some(frame) = self.receive()? {
+            home.push_back(Sent::Finished(frame));
+        }
+        self.sent = home;
+        Ok(())
     }
 
     fn start(&mut self, frame: &Frame) -> Result<Ticket, DeviceError> {
