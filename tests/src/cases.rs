@@ -1,0 +1,270 @@
+//! What every operation, every encoding and every display is tried with.
+//!
+//! Soft and hard ends of numeric settings come out of the registry; what stands here by hand are the
+//! odd values, and for every operation the chain that brings pixels to it.
+
+use colour::{Encoding, transfer::Form};
+use graph::{Elaborated, Node, Original, Value, Work, chain, elaborate};
+use ops::{
+    CodeToLight, Control, Curve, EncodingBook, HlgLight, LightToCode, Op, Point, Reference, Signal, Step,
+    output_transform::Display, primaries_step,
+};
+
+/// Something to run pixels through.
+#[derive(Debug, Clone)]
+pub struct Subject {
+    /// The chain, or what the step is.
+    pub name: String,
+    /// What it means.
+    pub elaborated: Elaborated,
+}
+
+impl Subject {
+    /// A chain for an original.
+    ///
+    /// # Panics
+    /// A chain that cannot be read or has no meaning.
+    pub fn chain(text: &str, original: &Original) -> Self {
+        let document = chain::parse(text).unwrap_or_else(|error| panic!("{text}: {error}"));
+        let wiring = &document.candidates[chain::CANDIDATE];
+        let elaborated =
+            elaborate(wiring, &document.kit, original, None, &book()).unwrap_or_else(|error| panic!("{text}: {error}"));
+        let name = match original {
+            Original::Encoded(encoding) => format!("[{}] {text}", encoding.name),
+            Original::SceneRows | Original::Unknown => text.to_string(),
+        };
+        Self { name, elaborated }
+    }
+
+    /// One step alone.
+    pub fn step(step: Step) -> Self {
+        use ops::Pointwise as _;
+        let (original, gives) = (step.takes.clone(), step.gives.clone());
+        let name = format!("{}, {}", step.point.describe(), original);
+        let node = Node {
+            member: "step".to_string(),
+            operation: "step",
+            input: Value(0),
+            takes: original.clone(),
+            gives: gives.clone(),
+            work: Work::Steps(vec![step]),
+        };
+        let range = colour::CodeRange::Full;
+        let elaborated = Elaborated {
+            original,
+            original_range: range,
+            nodes: vec![node],
+            result: Value(1),
+            result_signal: gives,
+            result_range: range,
+        };
+        Self { name, elaborated }
+    }
+}
+
+/// An encoding that only a user's file describes, by a logarithm to base ten.
+const LOG_FILE: &str = r#"
+name = "Night-Log"
+primaries = { red = [0.72, 0.28], green = [0.17, 0.83], blue = [0.11, -0.02], white = [0.3127, 0.3290] }
+[log]
+base = 10.0
+log_side_slope = 0.25
+log_side_offset = 0.4
+lin_side_slope = 5.0
+lin_side_offset = 0.05
+lin_side_break = 0.01
+"#;
+
+/// An encoding that only a user's file describes, by a table.
+const TABLE_FILE: &str = r#"
+name = "Night-Table"
+primaries = "BT.2020"
+[table]
+codes = [0.0, 0.1, 0.3, 0.55, 0.8, 1.0]
+linear = [-0.01, 0.0, 0.05, 0.4, 3.0, 12.0]
+"#;
+
+/// The names of the two encodings that come from files.
+const FILE_NAMES: [&str; 2] = ["Night-Log", "Night-Table"];
+
+/// The built-in encodings and two from files.
+///
+/// # Panics
+/// An encoding file that cannot be read.
+pub fn book() -> EncodingBook {
+    let mut book = EncodingBook::default();
+    for (text, file) in [(LOG_FILE, "night_log.toml"), (TABLE_FILE, "night_table.toml")] {
+        book.add(Encoding::from_toml(text, file).expect("the encoding file holds"));
+    }
+    book
+}
+
+/// Every encoding there is, LogC3 at its lowest, base and highest exposure index, and two from files.
+///
+/// # Panics
+/// An encoding that is listed but not found.
+pub fn encodings() -> Vec<Encoding> {
+    let book = book();
+    let named = |name: &str, ei| book.find(name, ei).unwrap_or_else(|error| panic!("{error}"));
+    let mut encodings: Vec<_> = Encoding::ids().iter().chain(&FILE_NAMES).map(|id| named(id, None)).collect();
+    encodings.extend([160, 400, 1600].map(|ei| named("LogC3", Some(ei))));
+    encodings
+}
+
+/// What brings pixels to an operation, and its settings by hand besides the ends of its scales.
+pub struct Settings {
+    /// Operations before it, with the bar.
+    pub before: &'static str,
+    /// Settings as text; the default settings and the ends of every scale are tried without being listed.
+    pub odd: Vec<String>,
+}
+
+/// The settings an operation is tried with. None for one that nobody has thought of: a test fails then.
+pub fn settings(id: &str) -> Option<Settings> {
+    let texts = |texts: &[&str]| texts.iter().map(ToString::to_string).collect();
+    let (before, odd) = match id {
+        "exposure" => ("", texts(&["stops=0.3333", "stops=-1", "stops=1e-7"])),
+        "white-balance" => {
+            let lights =
+                ["2000K", "3200K", "3200K+0.02duv", "9000K", "25000K-0.01duv", "0.44,0.41", "A", "FL2", "\"D50\""];
+            let mut odd: Vec<String> = lights.iter().map(|light| format!("from={light}")).collect();
+            let methods = colour::Adaptation::ALL.map(|method| format!("from=2800K method=\"{}\"", method.name()));
+            odd.extend(methods);
+            odd.extend(texts(&["from=3200K degree=0", "from=3200K degree=0.37", "from=A to=9000K", "to=2000K"]));
+            ("", odd)
+        }
+        "input-transform" => {
+            let mut odd: Vec<String> = Encoding::ids().iter().map(|id| format!("encoding={id}")).collect();
+            odd.extend(FILE_NAMES.map(|name| format!("encoding={name}")));
+            odd.extend([160, 1600].map(|ei| format!("encoding=LogC3 ei={ei}")));
+            odd.push("encoding=V-Log primaries=BT.2020".to_string());
+            ("", odd)
+        }
+        "encode" => {
+            let scene = encodings().into_iter().filter(|e| e.reference == colour::Reference::Scene);
+            let mut odd: Vec<String> = scene
+                .map(|e| match e.exposure_index {
+                    Some(ei) => format!("encoding={} ei={ei}", e.name),
+                    None => format!("encoding={}", e.name),
+                })
+                .collect();
+            odd.push("encoding=S-Log3 primaries=P3-D65".to_string());
+            ("", odd)
+        }
+        "output-transform" => {
+            let displays = Display::ALL.map(Display::name);
+            let mut odd: Vec<String> = displays.iter().map(|name| format!("display={name}")).collect();
+            odd.extend(displays.map(|name| format!("display={name} peak=600 black=0.05")));
+            odd.extend(texts(&["display=HLG peak=203", "display=HLG peak=4000", "display=PQ peak=1000"]));
+            ("", odd)
+        }
+        _ => return None,
+    };
+    Some(Settings { before, odd })
+}
+
+/// Every operation with every setting it is tried with, the pixels being scene light (or code, where it reads code).
+pub fn operations() -> Vec<Subject> {
+    Op::all().iter().filter_map(of_operation).flatten().collect()
+}
+
+/// One operation with every setting it is tried with.
+pub fn of_operation(op: &Op) -> Option<Vec<Subject>> {
+    let Settings { before, mut odd } = settings(op.id())?;
+    for field in op.fields().iter().filter(|field| field.control == Control::Scale) {
+        for (low, high) in field.soft.into_iter().chain(field.hard) {
+            odd.extend([low, high].map(|end| format!("{}={end}", field.key)));
+        }
+    }
+    if !matches!(op, Op::InputTransform(_) | Op::Encode(_)) {
+        // These two must be told an encoding.
+        odd.insert(0, String::new());
+    }
+    let subjects = odd.iter().filter_map(|text| {
+        let chain = format!("{before}{} {text}", op.id());
+        possible(op, text).then(|| Subject::chain(chain.trim(), &Original::SceneRows))
+    });
+    Some(subjects.collect())
+}
+
+/// Ends that exclude each other: a black above the peak.
+fn possible(op: &Op, text: &str) -> bool {
+    !(matches!(op, Op::OutputTransform(_)) && (text == "peak=1 black=10"))
+}
+
+/// Every conversion that elaboration can insert: each encoding decoded and encoded, as published and exact, its
+/// change of primaries both ways, and HLG's display light at its usual peaks.
+pub fn conversions() -> Vec<Subject> {
+    let mut steps = Vec::new();
+    for encoding in encodings() {
+        let code = Signal::code(&encoding);
+        let light = code.linear();
+        let curve = Curve { transfer: encoding.transfer.clone(), ..code.curve.clone() };
+        for form in [Form::Published, Form::Exact] {
+            let decode = CodeToLight { curve: curve.clone(), form };
+            let encode = LightToCode { curve: curve.clone(), form };
+            steps.push(Step { point: decode.into(), takes: code.clone(), gives: light.clone() });
+            steps.push(Step { point: encode.into(), takes: light.clone(), gives: code.clone() });
+        }
+        steps.extend(primaries_step(&light, &Signal::scene()));
+        steps.extend(primaries_step(&Signal::scene(), &light));
+    }
+    steps.extend(displays());
+    steps.into_iter().map(Subject::step).collect()
+}
+
+/// Each display's curve both ways, with and without a raised black, and HLG's light.
+fn displays() -> Vec<Step> {
+    let mut steps = Vec::new();
+    for display in Display::ALL {
+        for black in [0.0, 0.05] {
+            let text = format!("output-transform display={} black={black}", display.name());
+            let code = Subject::chain(&text, &Original::SceneRows).elaborated.result_signal;
+            let decode: Point = CodeToLight::exact(code.curve.clone()).into();
+            let encode: Point = LightToCode::exact(code.curve.clone()).into();
+            steps.push(Step { point: decode, takes: code.clone(), gives: code.linear() });
+            steps.push(Step { point: encode, takes: code.linear(), gives: code });
+        }
+    }
+    for peak_nits in [203.0, 1000.0, 4000.0] {
+        let reference = Reference::Display { peak_nits, black_nits: 0.0 };
+        let light = Signal { primaries: colour::primaries::BT2020, reference, ..Signal::scene() };
+        steps.push(Step { point: HlgLight { peak_nits }.into(), takes: light.clone(), gives: light });
+    }
+    steps
+}
+
+/// Chains of several operations over several kinds of original.
+///
+/// # Panics
+/// A chain that has no meaning.
+pub fn chains() -> Vec<Subject> {
+    let texts = [
+        "input-transform encoding=LogC3 | exposure stops=0.5 | white-balance from=3200K | output-transform",
+        "input-transform encoding=S-Log3 | exposure stops=-1.3 domain=camera-linear | white-balance from=A domain=log \
+         | output-transform display=sRGB",
+        "input-transform encoding=LogC4 | white-balance from=5000K domain=camera-linear | white-balance domain=camera \
+         | exposure stops=0.25 domain=camera-linear | encode encoding=ACEScct",
+        "input-transform encoding=C-Log3 | exposure domain=camera | white-balance domain=log | exposure domain=log \
+         | output-transform display=PQ",
+        "input-transform encoding=V-Log | exposure stops=1 | exposure stops=-1 | output-transform display=P3-D65 \
+         | exposure stops=0.1 domain=display",
+        "input-transform encoding=C-Log2 | exposure stops=0.2 domain=camera | exposure stops=0.1 domain=camera \
+         | output-transform display=HLG",
+        "input-transform encoding=Apple-Log | exposure stops=0.2 domain=as-given bypass=true \
+         | white-balance from=FL2 domain=log | encode encoding=F-Log2",
+        "white-balance from=9000K method=CAT16 | exposure stops=2 domain=log | encode encoding=C-Log2",
+        "exposure stops=1 domain=camera | exposure stops=-1 domain=camera",
+        "input-transform encoding=Night-Table | exposure stops=1 domain=camera-linear | output-transform",
+        "",
+        "exposure bypass=true",
+    ];
+    let mut chains: Vec<_> = texts.iter().map(|text| Subject::chain(text, &Original::SceneRows)).collect();
+    for encoding in encodings() {
+        let original = Original::Encoded(encoding);
+        let text = "exposure stops=0.6 | white-balance from=3200K domain=log | exposure stops=-0.2 domain=camera";
+        chains.push(Subject::chain(text, &original));
+    }
+    chains.push(Subject::chain("exposure stops=1 domain=as-given", &Original::Unknown));
+    chains
+}

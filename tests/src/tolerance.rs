@@ -1,0 +1,234 @@
+//! How far the GPU may be from the proof: one judgement for every GPU test.
+//!
+//! Two terms must hold at every pixel. The first is the proof's own bound, [`Proof::bound`]: what f32 can
+//! honestly do to this pixel in this chain. The second is the user's, from the design: half a 12-bit code
+//! of signal or a millionth of the peak light, whichever is larger; on displays Delta E 2000 below 0.01.
+
+use colour::difference::{ciede2000, cielab};
+use colour::transfer::{Form, LARGEST_LIGHT};
+use colour::{hlg_ootf, primaries};
+use graph::Elaborated;
+use ops::{Reference, Signal};
+use rayon::prelude::*;
+use reference::{Bound, Proof};
+
+/// Half a code of 12 bits, in signal.
+pub const HALF_CODE: f64 = 0.5 / 4095.0;
+
+/// Of the peak light: the other user's term, for signals that are steep near black.
+const OF_PEAK: f64 = 1e-6;
+
+/// As [`OF_PEAK`] where a colour is outside the gamut, to be clipped later.
+const OF_PEAK_OUTSIDE: f64 = 2e-5;
+
+/// The largest colour difference that counts as none. One is just visible.
+const DELTA_E: f64 = 0.01;
+
+/// The largest share of pixels above half a code.
+const SHARE_ABOVE: f64 = 1e-5;
+
+/// How far, relative, the neighbours of a pixel are that f32 may take for it: 64 units in the last place, the
+/// eight roundings a step that the proof's bound grants, over the eight steps of a chain.
+const NEIGHBOURS: f64 = 64.0 / 16_777_216.0;
+
+/// Signal that a picture can hold, with as much to spare on either side. What is farther out is no picture and
+/// gets no promise in picture terms; there the proof's bound judges alone.
+const PICTURE: std::ops::RangeInclusive<f64> = -1.0..=2.0;
+
+/// What a comparison found.
+#[derive(Debug, Clone, Default)]
+pub struct Verdict {
+    /// What was compared.
+    pub case: String,
+    /// Pixels compared.
+    pub pixels: usize,
+    /// The largest deviation as a share of the proof's bound; above one fails.
+    pub worst_share: f64,
+    /// The largest deviation in 12-bit codes among pixels whose signal lies within 0..1.
+    pub worst_codes: f64,
+    /// The largest Delta E 2000 among display pixels within 0..1.
+    pub worst_delta_e: f64,
+    /// Pixels within 0..1 that are more than half a 12-bit code off.
+    pub above_half_code: usize,
+    /// Pixels next to a step of a published curve that landed on its other side.
+    pub at_steps: usize,
+    /// Every failure, in words.
+    pub failures: Vec<String>,
+}
+
+impl Verdict {
+    /// Whether everything held.
+    pub fn holds(&self) -> bool {
+        self.failures.is_empty()
+    }
+
+    /// How tight it was, on one line.
+    pub fn line(&self) -> String {
+        let Self { case, worst_share, worst_codes, worst_delta_e, above_half_code, at_steps, .. } = self;
+        format!(
+            "{worst_share:.3} of the bound, {worst_codes:.4} codes, Delta E {worst_delta_e:.5}, {above_half_code} above \
+             half a code, {at_steps} at a step: {case}"
+        )
+    }
+
+    /// What did not hold, with pixel and both values; nothing if all held.
+    pub fn failure(&self) -> Option<String> {
+        let shown: Vec<_> = self.failures.iter().take(3).cloned().collect();
+        let (count, pixels) = (self.failures.len(), self.pixels);
+        (!self.holds()).then(|| format!("{}: {count} failures of {pixels} pixels\n{}", self.case, shown.join("\n")))
+    }
+}
+
+/// A chain's answers for some pixels, to hold others against.
+pub struct Standard {
+    case: String,
+    proof: Proof,
+    signal: Signal,
+    pixels: Vec<[f32; 3]>,
+    bounds: Vec<Bound>,
+}
+
+impl Standard {
+    /// Computes the proof's answers and bounds.
+    pub fn new(case: impl Into<String>, elaborated: &Elaborated, pixels: &[[f32; 3]]) -> Self {
+        let proof = Proof::new(elaborated);
+        let bounds = pixels.par_iter().map(|pixel| proof.bound(pixel.map(f64::from))).collect();
+        let signal = elaborated.result_signal.clone();
+        Self { case: case.into(), proof, signal, pixels: pixels.to_vec(), bounds }
+    }
+
+    /// The proof's answer for a pixel with what f32 may do to it.
+    pub fn bound(&self, pixel: usize) -> Bound {
+        self.bounds[pixel]
+    }
+
+    /// Holds an answer against the proof.
+    pub fn judge(&self, got: &[[f32; 3]]) -> Verdict {
+        let mut verdict = Verdict { case: self.case.clone(), pixels: self.pixels.len(), ..Verdict::default() };
+        if got.len() != self.pixels.len() {
+            verdict.failures.push(format!("{} pixels came back of {}", got.len(), self.pixels.len()));
+            return verdict;
+        }
+        for (at, got) in got.iter().enumerate() {
+            self.pixel(at, got.map(f64::from), &mut verdict);
+        }
+        let most = (SHARE_ABOVE * self.pixels.len() as f64).floor() as usize;
+        if verdict.above_half_code > most {
+            let count = verdict.above_half_code;
+            verdict.failures.push(format!("{count} pixels are more than half a 12-bit code off, {most} may be"));
+        }
+        verdict
+    }
+
+    fn pixel(&self, at: usize, got: [f64; 3], verdict: &mut Verdict) {
+        let (pixel, Bound { value, deviation }) = (self.pixels[at], self.bounds[at]);
+        let mut fail = |term: String| {
+            let words = format!("  {pixel:?}: proof {value:?}, got {got:?}, bound {deviation:?}: {term}");
+            verdict.failures.push(words);
+        };
+        if got.iter().any(|channel| !channel.is_finite()) {
+            return fail("not finite".to_string());
+        }
+        if value.iter().any(|channel| channel.abs() > LARGEST_LIGHT) {
+            // More than curves give and than single floats hold for long: what is asked is to be as far out.
+            if (0..3).any(|i| value[i].abs() > LARGEST_LIGHT && got[i] * value[i].signum() < 0.1 * LARGEST_LIGHT) {
+                fail("not as far out".to_string());
+            }
+            return;
+        }
+        let off: [f64; 3] = std::array::from_fn(|i| (got[i] - value[i]).abs());
+        let share = (0..3).map(|i| off[i] / deviation[i]).fold(0.0, f64::max);
+        if share > 1.0 {
+            fail(format!("the proof's bound, {share:.2} of it"));
+        }
+        let mut terms = self.users_terms(value, got);
+        if (!terms.hold() || terms.codes > 0.5)
+            && let Some(beyond) = self.beyond_a_step(pixel, got)
+        {
+            verdict.at_steps += 1;
+            terms = beyond;
+        }
+        if !terms.hold() {
+            let Terms { codes, light, delta_e, .. } = terms;
+            fail(format!(
+                "the user's terms, {codes:.3} 12-bit codes and {light:.2} of the light allowed, Delta E 2000 {delta_e:.4}"
+            ));
+        }
+        verdict.worst_share = verdict.worst_share.max(share);
+        verdict.worst_delta_e = verdict.worst_delta_e.max(terms.delta_e);
+        if terms.within {
+            verdict.worst_codes = verdict.worst_codes.max(terms.codes);
+            verdict.above_half_code += usize::from(terms.codes > 0.5);
+        }
+    }
+
+    /// Some published curves step by up to a 12-bit code at their break, and no f32 can say on which side of it a
+    /// number next to it lies. The terms against the proof's answer for a neighbour of the pixel, if they hold there.
+    fn beyond_a_step(&self, pixel: [f32; 3], got: [f64; 3]) -> Option<Terms> {
+        let beside = |channel: usize, side: i32| {
+            let value = f64::from(pixel[channel]);
+            value + f64::from(side) * NEIGHBOURS * value.abs()
+        };
+        let sides = |n: i32| [n % 3 - 1, n / 3 % 3 - 1, n / 9 - 1];
+        let neighbours = (0..27).map(|n| std::array::from_fn(|channel| beside(channel, sides(n)[channel])));
+        neighbours
+            .map(|neighbour| self.users_terms(self.proof.pixel(neighbour), got))
+            .find(|terms| terms.hold() && terms.codes <= 0.5)
+    }
+
+    fn users_terms(&self, value: [f64; 3], got: [f64; 3]) -> Terms {
+        let curve = &self.signal.curve.transfer;
+        // Linear light has no code of its own; it is counted in ACEScct's.
+        let log = Signal::log().curve.transfer;
+        let linear = self.signal.curve.is_linear();
+        let code = |rgb: [f64; 3]| if linear { rgb.map(|light| log.encode(Form::Exact, light)) } else { rgb };
+        let light = |rgb: [f64; 3]| if linear { rgb } else { rgb.map(|code| curve.decode(Form::Exact, code)) };
+        let (code_value, code_got, light_value, light_got) = (code(value), code(got), light(value), light(got));
+        let off = |a: [f64; 3], b: [f64; 3]| (0..3).map(|i| (a[i] - b[i]).abs()).fold(0.0, f64::max);
+        let peak = light_value.iter().fold(1.0f64, |peak, channel| peak.max(channel.abs()));
+        let inside = light_value.iter().all(|&channel| channel >= 0.0);
+        let allowed = peak * if inside { OF_PEAK } else { OF_PEAK_OUTSIDE };
+        let within = code_value.iter().all(|code| (0.0..=1.0).contains(code));
+        Terms {
+            codes: off(code_value, code_got) / (2.0 * HALF_CODE),
+            light: off(light_value, light_got) / allowed,
+            delta_e: if within { self.delta_e(light_value, light_got) } else { 0.0 },
+            applies: code_value.iter().all(|code| PICTURE.contains(code)),
+            within,
+        }
+    }
+
+    /// Delta E 2000 of two display lights, as the display shows them; zero where the signal is no display's.
+    fn delta_e(&self, value: [f64; 3], got: [f64; 3]) -> f64 {
+        let Reference::Display { peak_nits, .. } = self.signal.reference else { return 0.0 };
+        let shown = |light: [f64; 3]| match self.signal.curve.transfer {
+            colour::Transfer::Hlg => hlg_ootf::nits_from_scene(light, peak_nits, 0.0).map(|nits| nits / peak_nits),
+            // PQ's linear one is 100 nits.
+            colour::Transfer::Pq => light.map(|light| light * 100.0 / peak_nits),
+            _ => light,
+        };
+        let to_xyz = self.signal.primaries.xyz_from_rgb();
+        let lab = |light| cielab(to_xyz.apply(shown(light)), primaries::D65);
+        ciede2000(lab(value), lab(got))
+    }
+}
+
+impl Terms {
+    fn hold(&self) -> bool {
+        !self.applies || (self.codes <= 0.5 || self.light <= 1.0) && self.delta_e < DELTA_E
+    }
+}
+
+/// How well a pixel keeps the user's terms.
+struct Terms {
+    /// The largest channel's deviation in 12-bit codes.
+    codes: f64,
+    /// The largest channel's deviation as a share of the light allowed.
+    light: f64,
+    /// Delta E 2000 on a display.
+    delta_e: f64,
+    /// Whether the signal is one that a picture can hold.
+    applies: bool,
+    /// Whether it is one that a display shows.
+    within: bool,
+}
