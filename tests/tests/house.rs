@@ -15,17 +15,10 @@ const EMPTY_NAMES: [&str; 5] = ["util", "utils", "helper", "helpers", "misc"];
 // Put together here, so that this file does not break its own rules. The last is what a new operation's skeleton
 // puts around the words to be rewritten.
 const MARKERS: [&str; 3] = [concat!("TO", "DO"), concat!("FIX", "ME"), "\u{2039}"];
-const MACHINE_PATHS: [&str; 3] = [
-    concat!("/ho", "me/"),
-    concat!("/ro", "ot/"),
-    concat!("/Us", "ers/"),
-];
+const MACHINE_PATHS: [&str; 3] = [concat!("/ho", "me/"), concat!("/ro", "ot/"), concat!("/Us", "ers/")];
 
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-        .parent()
-        .expect("tests/ lies in the checkout")
-        .to_path_buf()
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("tests/ lies in the checkout").to_path_buf()
 }
 
 /// Every file below the folder but those left out, sorted.
@@ -33,10 +26,7 @@ fn files(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     for entry in fs::read_dir(folder).expect("the checkout can be read") {
         let path = entry.expect("the checkout can be read").path();
-        let name = path
-            .file_name()
-            .map(|name| name.to_string_lossy().into_owned())
-            .unwrap_or_default();
+        let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         if path.is_symlink() || LEFT_OUT.contains(&name.as_str()) {
             continue;
         }
@@ -51,23 +41,16 @@ fn files(folder: &Path) -> Vec<PathBuf> {
 }
 
 fn has_extension(path: &Path, extensions: &[&str]) -> bool {
-    path.extension()
-        .is_some_and(|own| extensions.iter().any(|extension| own == *extension))
+    path.extension().is_some_and(|own| extensions.iter().any(|extension| own == *extension))
 }
 
 /// Programs, shaders, pages and settings: what people read. A file that is no text has no lines.
 fn read(path: &Path) -> String {
-    fs::read(path)
-        .ok()
-        .and_then(|bytes| String::from_utf8(bytes).ok())
-        .unwrap_or_default()
+    fs::read(path).ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
 }
 
 fn shown(path: &Path) -> String {
-    path.strip_prefix(root())
-        .unwrap_or(path)
-        .display()
-        .to_string()
+    path.strip_prefix(root()).unwrap_or(path).display().to_string()
 }
 
 /// The places where one of the words stands, as `file:line: word`.
@@ -105,17 +88,11 @@ fn no_module_has_an_empty_name() {
         .filter(|path| has_extension(path, &["rs", "wgsl", "py"]))
         .filter(|path| {
             let below = path.strip_prefix(root()).unwrap_or(path).with_extension("");
-            below
-                .components()
-                .any(|part| EMPTY_NAMES.contains(&part.as_os_str().to_string_lossy().as_ref()))
+            below.components().any(|part| EMPTY_NAMES.contains(&part.as_os_str().to_string_lossy().as_ref()))
         })
         .map(|path| shown(path))
         .collect();
-    assert!(
-        empty.is_empty(),
-        "name these by what they are for:\n{}",
-        empty.join("\n")
-    );
+    assert!(empty.is_empty(), "name these by what they are for:\n{}", empty.join("\n"));
 }
 
 #[test]
@@ -131,11 +108,7 @@ fn no_work_is_left_in_markers() {
 #[test]
 fn no_path_of_one_machine() {
     let found = places(&files(&root()), &MACHINE_PATHS);
-    assert!(
-        found.is_empty(),
-        "these hold on one machine only:\n{}",
-        found.join("\n")
-    );
+    assert!(found.is_empty(), "these hold on one machine only:\n{}", found.join("\n"));
 }
 
 #[test]
@@ -145,21 +118,13 @@ fn shaders_of_operations_have_their_room() {
         .iter()
         .filter(|path| has_extension(path, &["wgsl"]))
         .filter(|path| {
-            let name = path
-                .file_stem()
-                .map(|stem| stem.to_string_lossy().into_owned())
-                .unwrap_or_default();
+            let name = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
             let rooms = root().join("crates/ops/src");
-            !rooms.join(format!("{name}.rs")).is_file()
-                && !rooms.join(&name).join("mod.rs").is_file()
+            !rooms.join(format!("{name}.rs")).is_file() && !rooms.join(&name).join("mod.rs").is_file()
         })
         .map(|path| shown(path))
         .collect();
-    assert!(
-        homeless.is_empty(),
-        "no crates/ops/src/<name>.rs for:\n{}",
-        homeless.join("\n")
-    );
+    assert!(homeless.is_empty(), "no crates/ops/src/<name>.rs for:\n{}", homeless.join("\n"));
 }
 
 /// The search can fail, and says where.

@@ -19,34 +19,8 @@ const LAYERS: [(&str, &[&str]); 12] = [
     ("gpu", &["colour", "frame", "ops", "graph", "plan"]),
     ("media", &["frame"]),
     ("demo", &["colour", "frame", "media"]),
-    (
-        "greywright",
-        &[
-            "colour",
-            "frame",
-            "ops",
-            "graph",
-            "reference",
-            "plan",
-            "gpu",
-            "media",
-            "demo",
-        ],
-    ),
-    (
-        "tests",
-        &[
-            "colour",
-            "frame",
-            "ops",
-            "graph",
-            "reference",
-            "plan",
-            "gpu",
-            "media",
-            "demo",
-        ],
-    ),
+    ("greywright", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo"]),
+    ("tests", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo"]),
 ];
 
 /// Crates from outside that are kept to some of ours: their name, who may name them, who may have them in its tree.
@@ -63,36 +37,19 @@ const CONFINED: [(&str, &[&str], &[&str]); 4] = [
 type Route = Vec<String>;
 
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-        .parent()
-        .expect("tests/ lies in the checkout")
-        .to_path_buf()
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("tests/ lies in the checkout").to_path_buf()
 }
 
 /// Every package in the crate's build, each by the first route on which cargo prints it.
 fn routes(package: &str) -> Vec<Route> {
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let output = Command::new(cargo)
-        .args([
-            "tree",
-            "-p",
-            package,
-            "-e",
-            "normal",
-            "--prefix",
-            "depth",
-            "--offline",
-            "--locked",
-        ])
+        .args(["tree", "-p", package, "-e", "normal", "--prefix", "depth", "--offline", "--locked"])
         .args(["--format", " {p}"])
         .current_dir(root())
         .output()
         .expect("cargo runs");
-    assert!(
-        output.status.success(),
-        "cargo tree -p {package}: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
+    assert!(output.status.success(), "cargo tree -p {package}: {}", String::from_utf8_lossy(&output.stderr));
     routes_from_depths(&String::from_utf8(output.stdout).expect("cargo prints UTF-8"))
 }
 
@@ -102,10 +59,7 @@ fn routes_from_depths(printed: &str) -> Vec<Route> {
     let mut routes = Vec::new();
     for line in printed.lines().filter(|line| !line.is_empty()) {
         let mut words = line.split_whitespace();
-        let depth: usize = words
-            .next()
-            .and_then(|word| word.parse().ok())
-            .expect("a depth first");
+        let depth: usize = words.next().and_then(|word| word.parse().ok()).expect("a depth first");
         route.truncate(depth);
         route.push(words.next().expect("a name second").to_owned());
         routes.push(route.clone());
@@ -119,26 +73,18 @@ fn is_ours(name: &str) -> bool {
 
 /// What a crate's tree breaks, one line each, with the path that leads there.
 fn faults(package: &str, routes: &[Route]) -> Vec<String> {
-    let allowed = LAYERS
-        .iter()
-        .find(|(layer, _)| *layer == package)
-        .map_or(&[][..], |(_, allowed)| allowed);
+    let allowed = LAYERS.iter().find(|(layer, _)| *layer == package).map_or(&[][..], |(_, allowed)| allowed);
     let mut faults = Vec::new();
     for route in routes.iter().filter(|route| route.len() > 1) {
         let end = route.last().map_or("", String::as_str);
         let path = route.join(" -> ");
         let is_direct = route.len() == 2;
         if is_direct && is_ours(end) && !allowed.contains(&end) {
-            faults.push(format!(
-                "{path}: {package} may name {allowed:?} of ours, not {end}"
-            ));
+            faults.push(format!("{path}: {package} may name {allowed:?} of ours, not {end}"));
         }
-        for (outsider, namers, holders) in CONFINED.iter().filter(|(outsider, ..)| *outsider == end)
-        {
+        for (outsider, namers, holders) in CONFINED.iter().filter(|(outsider, ..)| *outsider == end) {
             if !holders.contains(&package) {
-                faults.push(format!(
-                    "{path}: only {holders:?} may have {outsider} in the tree"
-                ));
+                faults.push(format!("{path}: only {holders:?} may have {outsider} in the tree"));
             } else if is_direct && !namers.contains(&package) {
                 faults.push(format!("{path}: only {namers:?} may name {outsider}"));
             }
@@ -149,15 +95,8 @@ fn faults(package: &str, routes: &[Route]) -> Vec<String> {
 
 #[test]
 fn dependencies_point_one_way() {
-    let faults: Vec<String> = LAYERS
-        .iter()
-        .flat_map(|(package, _)| faults(package, &routes(package)))
-        .collect();
-    assert!(
-        faults.is_empty(),
-        "against the layout:\n{}",
-        faults.join("\n")
-    );
+    let faults: Vec<String> = LAYERS.iter().flat_map(|(package, _)| faults(package, &routes(package))).collect();
+    assert!(faults.is_empty(), "against the layout:\n{}", faults.join("\n"));
 }
 
 #[test]
@@ -166,17 +105,11 @@ fn every_crate_has_its_layer() {
         .expect("crates/ is there")
         .map(|entry| entry.expect("crates/ can be read").path())
         .filter(|path| path.join("Cargo.toml").is_file())
-        .filter_map(|path| {
-            path.file_name()
-                .map(|name| name.to_string_lossy().into_owned())
-        })
+        .filter_map(|path| path.file_name().map(|name| name.to_string_lossy().into_owned()))
         .collect();
     ours.extend(["xtask".to_owned(), "tests".to_owned()]);
     let listed: BTreeSet<String> = LAYERS.iter().map(|(name, _)| (*name).to_owned()).collect();
-    assert_eq!(
-        ours, listed,
-        "crates on disk (left) and in the table above (right)"
-    );
+    assert_eq!(ours, listed, "crates on disk (left) and in the table above (right)");
 }
 
 #[test]
@@ -184,10 +117,7 @@ fn the_table_itself_points_one_way() {
     for (place, (package, allowed)) in LAYERS.iter().enumerate() {
         for below in *allowed {
             let lower = LAYERS[..place].iter().any(|(name, _)| name == below);
-            assert!(
-                lower,
-                "{package} may name {below}, which does not stand above it in the table"
-            );
+            assert!(lower, "{package} may name {below}, which does not stand above it in the table");
         }
     }
 }
@@ -197,10 +127,8 @@ fn the_table_itself_points_one_way() {
 fn assembling_shaders_needs_no_device() {
     for path in rust_files(&root().join("crates/gpu/src/assemble")) {
         let text = fs::read_to_string(&path).expect("the file can be read");
-        let offence = text
-            .lines()
-            .enumerate()
-            .find(|(_, line)| !line.trim_start().starts_with("//") && line.contains("wgpu::"));
+        let offence =
+            text.lines().enumerate().find(|(_, line)| !line.trim_start().starts_with("//") && line.contains("wgpu::"));
         if let Some((line, said)) = offence {
             panic!("{}:{}: {}", path.display(), line + 1, said.trim());
         }
@@ -228,13 +156,8 @@ fn rust_files(folder: &Path) -> Vec<PathBuf> {
 fn routes_reach_the_bottom() {
     let routes = routes("greywright");
     for end in ["colour", "wgpu"] {
-        let route = routes
-            .iter()
-            .find(|route| route.last().is_some_and(|last| last == end));
-        assert!(
-            route.is_some_and(|route| route.len() > 1 && route[0] == "greywright"),
-            "{end}: {route:?}"
-        );
+        let route = routes.iter().find(|route| route.last().is_some_and(|last| last == end));
+        assert!(route.is_some_and(|route| route.len() > 1 && route[0] == "greywright"), "{end}: {route:?}");
     }
 }
 
