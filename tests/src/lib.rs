@@ -4,6 +4,7 @@ pub mod cases;
 pub mod gpu;
 pub mod pixels;
 pub mod plain;
+pub mod program;
 pub mod table;
 pub mod tolerance;
 pub mod written;
