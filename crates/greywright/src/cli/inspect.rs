@@ -9,8 +9,7 @@ use super::say;
 
 /// Lists the graphics adapters, or says what sequences hold.
 #[derive(clap::Args)]
-#[command(after_help = "\
-  greywright inspect --adapters
+#[command(after_help = "  greywright inspect --adapters
   greywright inspect 'deck_010.%04d.dpx'")]
 pub struct Args {
     /// Sequences: name.%04d.dpx, name.####.exr, one file, or a folder.

@@ -25,6 +25,7 @@ use failure::Failure;
 #[command(
     name = "greywright",
     version,
+    propagate_version = true,
     max_term_width = 100,
     subcommand_required = true,
     arg_required_else_help = true,

@@ -16,8 +16,7 @@ use super::say;
 /// Kinds: ramp (0 to 100 % of display signal), ramp-stops (scene light, -8 to +6 stops from mid
 /// grey), wedge (scene light, a stop a step), bars75, bars100, hue-sweep.
 #[derive(clap::Args)]
-#[command(after_help = "\
-  greywright pattern ramp-stops --encoding LogC3 --out ramp.dpx
+#[command(after_help = "  greywright pattern ramp-stops --encoding LogC3 --out ramp.dpx
   greywright pattern bars75 --out bars.png --size 1280x720")]
 pub struct Args {
     /// Which signal.

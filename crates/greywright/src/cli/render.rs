@@ -194,11 +194,7 @@ pub fn open(path: &Path, part: Option<(i64, i64)>, gaps: Gaps) -> Result<Sequenc
             sequence.require_whole().map_err(|error| Failure::work(format!("{error}; or say --gaps skip")))?
         }
         Gaps::Skip if !sequence.missing().is_empty() => {
-            say::note(&format!(
-                "{}: frames {} are missing and are left out",
-                sequence.name(),
-                sequence.missing_in_words()
-            ));
+            say::note(&format!("{}: {} not there, left out", sequence.name(), sequence.missing_in_words()));
         }
         Gaps::Skip => {}
     }

@@ -31,8 +31,7 @@ const DELTA_E: f64 = 0.01;
 /// Without a chain every operation, encoding and display is tried. Exit code 1 if any deviation is
 /// more than f32 can answer for, or visible.
 #[derive(clap::Args)]
-#[command(after_help = "\
-  greywright verify
+#[command(after_help = "  greywright verify
   greywright verify 'deck_010.%04d.dpx' --chain 'input-transform encoding=LogC3 | output-transform display=BT.1886'")]
 pub struct Args {
     /// Frames to verify the chain on.
