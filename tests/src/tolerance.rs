@@ -35,6 +35,10 @@ const NEIGHBOURS: f64 = 64.0 / 16_777_216.0;
 /// gets no promise in picture terms; there the proof's bound judges alone.
 const PICTURE: std::ops::RangeInclusive<f64> = -1.0..=2.0;
 
+/// A hundredth of the largest light that curves give. Beyond it an optimised plan, which leaves a curve and its
+/// inverse out, may come past that end once less than the proof does; and single floats end soon after.
+const END_OF_CURVES: f64 = LARGEST_LIGHT / 100.0;
+
 /// What a comparison found.
 #[derive(Debug, Clone, Default)]
 pub struct Verdict {
@@ -83,6 +87,7 @@ impl Verdict {
 pub struct Standard {
     case: String,
     proof: Proof,
+    original: Signal,
     signal: Signal,
     pixels: Vec<[f32; 3]>,
     bounds: Vec<Bound>,
@@ -94,7 +99,14 @@ impl Standard {
         let proof = Proof::new(elaborated);
         let bounds = pixels.par_iter().map(|pixel| proof.bound(pixel.map(f64::from))).collect();
         let signal = elaborated.result_signal.clone();
-        Self { case: case.into(), proof, signal, pixels: pixels.to_vec(), bounds }
+        Self {
+            case: case.into(),
+            proof,
+            original: elaborated.original.clone(),
+            signal,
+            pixels: pixels.to_vec(),
+            bounds,
+        }
     }
 
     /// The proof's answer for a pixel with what f32 may do to it.
@@ -122,6 +134,7 @@ impl Standard {
 
     fn pixel(&self, at: usize, got: [f64; 3], verdict: &mut Verdict) {
         let (pixel, Bound { value, deviation }) = (self.pixels[at], self.bounds[at]);
+        let in_a_picture = in_a_picture(&self.original, pixel.map(f64::from)) && in_a_picture(&self.signal, value);
         let mut fail = |term: String| {
             let words = format!("  {pixel:?}: proof {value:?}, got {got:?}, bound {deviation:?}: {term}");
             verdict.failures.push(words);
@@ -129,17 +142,21 @@ impl Standard {
         if got.iter().any(|channel| !channel.is_finite()) {
             return fail("not finite".to_string());
         }
-        if value.iter().any(|channel| channel.abs() > LARGEST_LIGHT) {
-            // More than curves give and than single floats hold for long: what is asked is to be as far out.
-            if (0..3).any(|i| value[i].abs() > LARGEST_LIGHT && got[i] * value[i].signum() < 0.1 * LARGEST_LIGHT) {
+        let off: [f64; 3] = std::array::from_fn(|i| (got[i] - value[i]).abs());
+        let share = (0..3).map(|i| off[i] / deviation[i]).fold(0.0, f64::max);
+        if share > 1.0 && value.iter().any(|channel| channel.abs() > END_OF_CURVES) {
+            // What is asked there is to be as far out.
+            if (0..3).any(|i| value[i].abs() > END_OF_CURVES && got[i] * value[i].signum() < 0.1 * END_OF_CURVES) {
                 fail("not as far out".to_string());
             }
             return;
         }
-        let off: [f64; 3] = std::array::from_fn(|i| (got[i] - value[i]).abs());
-        let share = (0..3).map(|i| off[i] / deviation[i]).fold(0.0, f64::max);
         if share > 1.0 {
             fail(format!("the proof's bound, {share:.2} of it"));
+        }
+        verdict.worst_share = verdict.worst_share.max(share);
+        if !in_a_picture {
+            return;
         }
         let mut terms = self.users_terms(value, got);
         if (!terms.hold() || terms.codes > 0.5)
@@ -148,17 +165,16 @@ impl Standard {
             verdict.at_steps += 1;
             terms = beyond;
         }
+        let Terms { codes, light, delta_e, within } = terms;
         if !terms.hold() {
-            let Terms { codes, light, delta_e, .. } = terms;
             fail(format!(
                 "the user's terms, {codes:.3} 12-bit codes and {light:.2} of the light allowed, Delta E 2000 {delta_e:.4}"
             ));
         }
-        verdict.worst_share = verdict.worst_share.max(share);
-        verdict.worst_delta_e = verdict.worst_delta_e.max(terms.delta_e);
-        if terms.within {
-            verdict.worst_codes = verdict.worst_codes.max(terms.codes);
-            verdict.above_half_code += usize::from(terms.codes > 0.5);
+        verdict.worst_delta_e = verdict.worst_delta_e.max(delta_e);
+        if within {
+            verdict.worst_codes = verdict.worst_codes.max(codes);
+            verdict.above_half_code += usize::from(codes > 0.5);
         }
     }
 
@@ -178,11 +194,8 @@ impl Standard {
 
     fn users_terms(&self, value: [f64; 3], got: [f64; 3]) -> Terms {
         let curve = &self.signal.curve.transfer;
-        // Linear light has no code of its own; it is counted in ACEScct's.
-        let log = Signal::log().curve.transfer;
-        let linear = self.signal.curve.is_linear();
-        let code = |rgb: [f64; 3]| if linear { rgb.map(|light| log.encode(Form::Exact, light)) } else { rgb };
-        let light = |rgb: [f64; 3]| if linear { rgb } else { rgb.map(|code| curve.decode(Form::Exact, code)) };
+        let code = |rgb| code_of(&self.signal, rgb);
+        let light = |rgb: [f64; 3]| rgb.map(|code| curve.decode(Form::Exact, code));
         let (code_value, code_got, light_value, light_got) = (code(value), code(got), light(value), light(got));
         let off = |a: [f64; 3], b: [f64; 3]| (0..3).map(|i| (a[i] - b[i]).abs()).fold(0.0, f64::max);
         let peak = light_value.iter().fold(1.0f64, |peak, channel| peak.max(channel.abs()));
@@ -193,7 +206,6 @@ impl Standard {
             codes: off(code_value, code_got) / (2.0 * HALF_CODE),
             light: off(light_value, light_got) / allowed,
             delta_e: if within { self.delta_e(light_value, light_got) } else { 0.0 },
-            applies: code_value.iter().all(|code| PICTURE.contains(code)),
             within,
         }
     }
@@ -215,7 +227,7 @@ impl Standard {
 
 impl Terms {
     fn hold(&self) -> bool {
-        !self.applies || (self.codes <= 0.5 || self.light <= 1.0) && self.delta_e < DELTA_E
+        (self.codes <= 0.5 || self.light <= 1.0) && self.delta_e < DELTA_E
     }
 }
 
@@ -227,8 +239,19 @@ struct Terms {
     light: f64,
     /// Delta E 2000 on a display.
     delta_e: f64,
-    /// Whether the signal is one that a picture can hold.
-    applies: bool,
-    /// Whether it is one that a display shows.
+    /// Whether the signal is one that a display shows.
     within: bool,
+}
+
+/// A pixel in signal. Linear light has no code of its own; it is counted in ACEScct's.
+fn code_of(signal: &Signal, rgb: [f64; 3]) -> [f64; 3] {
+    if !signal.curve.is_linear() {
+        return rgb;
+    }
+    let log = Signal::log().curve.transfer;
+    rgb.map(|light| log.encode(Form::Exact, light))
+}
+
+fn in_a_picture(signal: &Signal, rgb: [f64; 3]) -> bool {
+    code_of(signal, rgb).iter().all(|code| PICTURE.contains(code))
 }

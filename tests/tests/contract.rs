@@ -198,7 +198,7 @@ fn functions_of_shaders_are_named_for_what_they_are() {
         let shader = step.point.shader();
         let kind = match shader.file.split_once('/') {
             Some(("ops", _)) => shader.function.starts_with("op_"),
-            _ => ["_decode", "_encode", "table_curve"].iter().any(|end| shader.function.ends_with(end)),
+            _ => ["_decode", "_encode", "_curve"].iter().any(|end| shader.function.ends_with(end)),
         };
         assert!(kind, "{}: {}", shader.file, shader.function);
         assert!(functions(shader.text).contains(&shader.function.to_string()), "{}: {}", shader.file, shader.function);
