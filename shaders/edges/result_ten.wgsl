@@ -5,8 +5,15 @@
 
 @group(0) @binding(3) var<storage, read_write> result: array<vec4u>;
 
+// Half an ulp of code above the value, so that a tie is rounded up.
+const TIE: f32 = 0.00006103515625;
+
+// Adding 2^23 leaves a whole number in the low bits of the float, rounded to the nearest.
+const WHOLE: f32 = 8388608.0;
+
 fn ten_word(rgba: vec4f, swap: bool) -> u32 {
-    let code = vec3u(floor(clamp(rgba.rgb, vec3f(0.0), vec3f(1.0)) * 1023.0 + 0.5));
+    let scaled = clamp(rgba.rgb, vec3f(0.0), vec3f(1.0)) * 1023.0 + TIE;
+    let code = bitcast<vec3u>(scaled + WHOLE) & vec3u(1023u);
     let word = (code.r << 22u) | (code.g << 12u) | (code.b << 2u);
     return select(word, swap_bytes(word), swap);
 }

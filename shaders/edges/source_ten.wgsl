@@ -11,5 +11,6 @@ fn load_ten(four: u32, lane: u32, swap: bool) -> vec4f {
     let stored = source[four][lane];
     let word = select(stored, swap_bytes(stored), swap);
     let code = vec3u(word >> 22u, word >> 12u, word >> 2u) & vec3u(1023u);
-    return vec4f(vec3f(code) / 1023.0, 1.0);
+    // Signed integers convert quicker than unsigned ones, and a product is quicker than a quotient.
+    return vec4f(vec3f(vec3i(code)) * (1.0 / 1023.0), 1.0);
 }

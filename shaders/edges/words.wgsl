@@ -2,7 +2,8 @@
 
 // The four bytes of a word turned round.
 fn swap_bytes(word: u32) -> u32 {
-    return (word << 24u) | ((word & 0xff00u) << 8u) | ((word >> 8u) & 0xff00u) | (word >> 24u);
+    let halves = swap_halves(word);
+    return (halves << 16u) | (halves >> 16u);
 }
 
 // The two bytes of each half of a word turned round.

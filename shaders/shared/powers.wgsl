@@ -13,7 +13,15 @@ fn finite_log2(x: vec3f) -> vec3f {
     return log2(max(x, vec3f(1.2e-38)));
 }
 
+// A size with the sign of another number.
+fn with_sign(size: vec3f, other: vec3f) -> vec3f {
+    let sign_bit = bitcast<vec3u>(other) & vec3u(0x80000000u);
+    return bitcast<vec3f>(bitcast<vec3u>(size) | sign_bit);
+}
+
 // |x|^exponent with the sign of x; zero stays zero.
 fn signed_power(x: vec3f, exponent: f32) -> vec3f {
-    return sign(x) * finite_exp2(exponent * finite_log2(abs(x)));
+    let size = abs(x);
+    let power = finite_exp2(exponent * finite_log2(size));
+    return select(with_sign(power, x), x, size < vec3f(1.2e-38));
 }

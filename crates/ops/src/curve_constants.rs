@@ -18,6 +18,11 @@ const NEVER: f64 = 1e30;
 
 type Named = (&'static str, Constant);
 
+/// A pure power is the same both ways, with one over the exponent.
+fn gamma() -> Shader {
+    shader!("curves/gamma.wgsl", "Gamma", "gamma_curve")
+}
+
 /// Shader and constants that decode.
 pub(crate) fn decode(transfer: &Transfer, form: Form) -> (Shader, Derived) {
     let log = shader!("curves/log.wgsl", "LogDecode", "log_decode");
@@ -33,11 +38,14 @@ pub(crate) fn decode(transfer: &Transfer, form: Form) -> (Shader, Derived) {
         Transfer::AppleLog => {
             (shader!("curves/square_log.wgsl", "SquareLogDecode", "square_log_decode"), apple_decode(form))
         }
-        Transfer::Linear => (power, Power { cut: NEVER, ..Power::default() }.decode()),
-        Transfer::Gamma { exponent } => (power, Power { exponent: *exponent, ..Power::default() }.decode()),
-        Transfer::Srgb => (power, Power::srgb().decode()),
-        Transfer::Bt709Camera => (power, Power::bt709().decode()),
-        Transfer::Bt1886 { peak_nits, black_nits } => (power, Power::bt1886(*peak_nits, *black_nits).decode()),
+        Transfer::Linear => (power, Power::LINEAR.decode()),
+        Transfer::Gamma { exponent } => (gamma(), vec![("exponent", Scalar(*exponent))]),
+        Transfer::Srgb => (power, Power::SRGB.decode()),
+        Transfer::Bt709Camera => (power, Power::BT709.decode()),
+        Transfer::Bt1886 { peak_nits, black_nits } => {
+            let bt1886 = shader!("curves/bt1886.wgsl", "Bt1886Decode", "bt1886_decode");
+            (bt1886, bt1886_decode(*peak_nits, *black_nits))
+        }
         Transfer::Pq => (shader!("curves/pq.wgsl", "PqDecode", "pq_decode"), pq_decode()),
         Transfer::Hlg => (shader!("curves/hlg.wgsl", "HlgDecode", "hlg_decode"), hlg_decode()),
         Transfer::Table(table) => return table_lookup(table, table.codes(), table.linear()),
@@ -60,11 +68,14 @@ pub(crate) fn encode(transfer: &Transfer, form: Form) -> (Shader, Derived) {
         Transfer::AppleLog => {
             (shader!("curves/square_log.wgsl", "SquareLogEncode", "square_log_encode"), apple_encode(form))
         }
-        Transfer::Linear => (power, Power { cut: NEVER, ..Power::default() }.encode(Form::Published, NEVER)),
-        Transfer::Gamma { exponent } => (power, Power { exponent: *exponent, ..Power::default() }.encode(form, 0.0)),
-        Transfer::Srgb => (power, Power::srgb().encode(form, srgb::LINEAR_BREAK)),
-        Transfer::Bt709Camera => (power, Power::bt709().encode(form, bt709::LINEAR_BREAK)),
-        Transfer::Bt1886 { peak_nits, black_nits } => (power, Power::bt1886(*peak_nits, *black_nits).encode(form, 0.0)),
+        Transfer::Linear => (power, Power::LINEAR.encode(Form::Published, NEVER)),
+        Transfer::Gamma { exponent } => (gamma(), vec![("exponent", Scalar(1.0 / exponent))]),
+        Transfer::Srgb => (power, Power::SRGB.encode(form, srgb::LINEAR_BREAK)),
+        Transfer::Bt709Camera => (power, Power::BT709.encode(form, bt709::LINEAR_BREAK)),
+        Transfer::Bt1886 { peak_nits, black_nits } => {
+            let bt1886 = shader!("curves/bt1886.wgsl", "Bt1886Encode", "bt1886_encode");
+            (bt1886, bt1886_encode(*peak_nits, *black_nits))
+        }
         Transfer::Pq => (shader!("curves/pq.wgsl", "PqEncode", "pq_encode"), pq_encode()),
         Transfer::Hlg => (shader!("curves/hlg.wgsl", "HlgEncode", "hlg_encode"), hlg_encode()),
         Transfer::Table(table) => return table_lookup(table, table.linear(), table.codes()),
@@ -290,62 +301,41 @@ fn apple_encode(form: Form) -> Vec<Named> {
     ]
 }
 
-/// `light = gain (scale |code + lift| + offset)^exponent + black`, with a straight piece of `line` code a light below `cut` of code.
+/// `light = (scale |code| + offset)^exponent` above `cut` of code, `|code| / line` below it, with the code's sign.
 struct Power {
     exponent: f64,
     scale: f64,
     offset: f64,
     line: f64,
-    lift: f64,
-    gain: f64,
-    black: f64,
     cut: f64,
 }
 
-impl Default for Power {
-    fn default() -> Self {
-        Self { exponent: 1.0, scale: 1.0, offset: 0.0, line: 1.0, lift: 0.0, gain: 1.0, black: 0.0, cut: 0.0 }
-    }
-}
-
 impl Power {
-    fn srgb() -> Self {
-        let (scale, offset) = (1.0 / srgb::ALPHA, (srgb::ALPHA - 1.0) / srgb::ALPHA);
-        Self { exponent: srgb::EXPONENT, scale, offset, line: srgb::SLOPE, cut: srgb::CODE_BREAK, ..Self::default() }
-    }
+    /// Code that is light already: all of it lies on the straight piece.
+    const LINEAR: Self = Self { exponent: 1.0, scale: 1.0, offset: 0.0, line: 1.0, cut: NEVER };
 
-    fn bt709() -> Self {
-        let (scale, offset) = (1.0 / bt709::ALPHA, (bt709::ALPHA - 1.0) / bt709::ALPHA);
-        Self {
-            exponent: 1.0 / bt709::EXPONENT,
-            scale,
-            offset,
-            line: bt709::SLOPE,
-            cut: bt709::CODE_BREAK,
-            ..Self::default()
-        }
-    }
+    const SRGB: Self = Self {
+        exponent: srgb::EXPONENT,
+        scale: 1.0 / srgb::ALPHA,
+        offset: (srgb::ALPHA - 1.0) / srgb::ALPHA,
+        line: srgb::SLOPE,
+        cut: srgb::CODE_BREAK,
+    };
 
-    fn bt1886(peak_nits: f64, black_nits: f64) -> Self {
-        let curve = gamma::Bt1886::new(peak_nits, black_nits);
-        Self {
-            exponent: gamma::BT1886_EXPONENT,
-            lift: curve.lift,
-            gain: curve.gain_nits / curve.span_nits,
-            black: -curve.black_nits / curve.span_nits,
-            ..Self::default()
-        }
-    }
+    const BT709: Self = Self {
+        exponent: 1.0 / bt709::EXPONENT,
+        scale: 1.0 / bt709::ALPHA,
+        offset: (bt709::ALPHA - 1.0) / bt709::ALPHA,
+        line: bt709::SLOPE,
+        cut: bt709::CODE_BREAK,
+    };
 
     fn decode(&self) -> Vec<Named> {
         vec![
-            ("lift", Scalar(self.lift)),
             ("scale", Scalar(self.scale)),
             ("offset", Scalar(self.offset)),
             ("exponent", Scalar(self.exponent)),
             ("line_scale", Scalar(1.0 / self.line)),
-            ("gain", Scalar(self.gain)),
-            ("black", Scalar(self.black)),
             ("cut", Break(self.cut)),
         ]
     }
@@ -357,16 +347,34 @@ impl Power {
             Form::Exact => (self.scale * self.cut + self.offset).powf(self.exponent),
         };
         vec![
-            ("gain", Scalar(1.0 / self.gain)),
-            ("black", Scalar(-self.black / self.gain)),
             ("exponent", Scalar(1.0 / self.exponent)),
             ("scale", Scalar(1.0 / self.scale)),
             ("offset", Scalar(-self.offset / self.scale)),
             ("line_scale", Scalar(self.line)),
-            ("lift", Scalar(-self.lift)),
             ("cut", Break(cut)),
         ]
     }
+}
+
+/// `light = gain |code + lift|^2.4 + black`, black and gain as shares of peak less black.
+fn bt1886_decode(peak_nits: f64, black_nits: f64) -> Vec<Named> {
+    let curve = gamma::Bt1886::new(peak_nits, black_nits);
+    vec![
+        ("lift", Scalar(curve.lift)),
+        ("exponent", Scalar(gamma::BT1886_EXPONENT)),
+        ("gain", Scalar(curve.gain_nits / curve.span_nits)),
+        ("black", Scalar(-curve.black_nits / curve.span_nits)),
+    ]
+}
+
+fn bt1886_encode(peak_nits: f64, black_nits: f64) -> Vec<Named> {
+    let curve = gamma::Bt1886::new(peak_nits, black_nits);
+    vec![
+        ("gain", Scalar(curve.span_nits / curve.gain_nits)),
+        ("black", Scalar(curve.black_nits / curve.gain_nits)),
+        ("exponent", Scalar(1.0 / gamma::BT1886_EXPONENT)),
+        ("lift", Scalar(-curve.lift)),
+    ]
 }
 
 fn pq_decode() -> Vec<Named> {

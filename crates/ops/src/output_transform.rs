@@ -82,8 +82,8 @@ impl Display {
 
     fn transfer(self, peak_nits: f64, black_nits: f64) -> Transfer {
         match self {
-            Self::Bt1886 | Self::Bt2020 if black_nits > 0.0 => Transfer::Bt1886 { peak_nits, black_nits },
-            Self::Bt1886 | Self::Bt2020 => Transfer::Gamma { exponent: 2.4 },
+            // The same kind of curve at black 0, where it is gamma 2.4: no setting may change what kind it is.
+            Self::Bt1886 | Self::Bt2020 => Transfer::Bt1886 { peak_nits, black_nits },
             Self::Srgb => Transfer::Srgb,
             Self::Gamma22 => Transfer::Gamma { exponent: 2.2 },
             Self::P3D65 => Transfer::Gamma { exponent: 2.6 },
