@@ -1,5 +1,7 @@
 //! Documents keep what they are told, refuse what they cannot mean, and every edit can be taken back.
 
+#![expect(clippy::unwrap_used, reason = "helpers of tests: what they cannot do fails the test")]
+
 use graph::{Document, DocumentError, Edit, Place, SCHEMA_VERSION, Wiring, WiringError, chain};
 use ops::{Domain, Op};
 use proptest::prelude::*;

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use colour::transfer::{Transfer, gamma};
 use colour::{CodeRange, Encoding};
 use ops::{Context, Domain, EncodingBook, InputTransform, Op, OpError, Operation, Reference, Signal, conversion};
 use petgraph::stable_graph::NodeIndex;
@@ -10,6 +11,7 @@ use crate::{Elaborated, Kit, Node, Place, Value, Wiring, WiringError, Work};
 
 /// What is known of the frames or rows that enter.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "one value a shot, never in bulk")]
 pub enum Original {
     /// Code values of a known encoding.
     Encoded(Encoding),
@@ -262,5 +264,14 @@ fn unreachable(domain: Domain, takes: &Signal, member: &str) -> ElaborateError {
 
 /// Whether two signals have the same numbers for the same light.
 fn same_code(a: &Signal, b: &Signal) -> bool {
-    a.primaries == b.primaries && a.curve == b.curve
+    a.primaries == b.primaries && (a.curve == b.curve || power(a).is_some_and(|exponent| power(b) == Some(exponent)))
+}
+
+/// The exponent of a curve that is a pure power, as BT.1886 is where its black has no light.
+fn power(signal: &Signal) -> Option<f64> {
+    match signal.curve.transfer {
+        Transfer::Gamma { exponent } => Some(exponent),
+        Transfer::Bt1886 { black_nits: 0.0, .. } => Some(gamma::BT1886_EXPONENT),
+        _ => None,
+    }
 }

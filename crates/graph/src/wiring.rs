@@ -138,3 +138,41 @@ impl PartialEq for Wiring {
         places(self) == places(other) && edges(self) == edges(other)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_order_of_work_follows_the_edges_and_not_the_indices() {
+        let mut wiring = Wiring::default();
+        let [c, a, b] = ["c", "a", "b"].map(|member| wiring.graph_mut().add_node(Place::of(member)));
+        wiring.graph_mut().add_edge(a, b, ());
+        wiring.graph_mut().add_edge(b, c, ());
+        assert_eq!(wiring.in_order(), Ok(vec![a, b, c]));
+        assert_eq!((wiring.before(a), wiring.before(c)), (None, Some(b)));
+        assert_eq!(wiring.after(a), [b]);
+    }
+
+    #[test]
+    fn equal_wirings_have_equal_indices_and_edges() {
+        let linear = |names: &[&str]| Wiring::linear(names.iter().map(|name| Place::of(*name)));
+        assert_eq!(linear(&["a", "b"]), linear(&["a", "b"]));
+        assert_ne!(linear(&["a", "b"]), linear(&["b", "a"]));
+        let mut holed = linear(&["x", "a", "b"]);
+        holed.graph_mut().remove_node(NodeIndex::new(0));
+        assert_ne!(holed, linear(&["a", "b"]), "an edit that names place 1 would mean another one");
+    }
+
+    #[test]
+    fn what_has_no_order_says_why() {
+        let mut split = Wiring::linear([Place::of("a"), Place::of("b")]);
+        let c = split.graph_mut().add_node(Place::of("c"));
+        split.graph_mut().add_edge(NodeIndex::new(0), c, ());
+        let ends = split.in_order().unwrap_err().to_string();
+        assert!(ends.starts_with("the wiring has 2 ends ('b' and 'c')"), "{ends}");
+        split.graph_mut().add_edge(c, NodeIndex::new(1), ());
+        assert_eq!(split.in_order(), Err(WiringError::FedTwice { member: "b".to_string() }));
+        assert_eq!(Wiring::default().in_order(), Ok(Vec::new()));
+    }
+}

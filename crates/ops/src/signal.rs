@@ -135,3 +135,36 @@ impl fmt::Display for Signal {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_signal_says_what_its_numbers_are() {
+        let code = |name, ei| Signal::code(&Encoding::named(name, ei).unwrap()).to_string();
+        assert_eq!(code("logc3", Some(1600)), "ARRI Wide Gamut 3 LogC3 EI 1600, scene");
+        assert_eq!(code("ACES2065-1", None), "AP0 linear, scene");
+        assert_eq!(code("sRGB", None), "BT.709 sRGB, display 100/0 nits");
+        // Rec. ITU-R BT.2100-2 table 4: signal 1 is 10000 cd/m2.
+        assert_eq!(code("PQ", None), "BT.2020 PQ, display 10000/0 nits");
+        assert_eq!(Signal::scene().to_string(), "AP1 linear, scene");
+    }
+
+    #[test]
+    fn working_spaces_are_the_published_encodings() {
+        let code = |name| Signal::code(&Encoding::named(name, None).unwrap());
+        assert_eq!(code("ACEScct"), Signal::log());
+        assert_eq!(code("ACEScg"), Signal::scene());
+        assert_eq!(code("ACEScct").linear(), Signal::scene());
+    }
+
+    #[test]
+    fn what_is_unknown_is_like_nothing_known() {
+        assert_eq!(Signal::unknown().to_string(), "unknown");
+        assert!(Signal::unknown().is_unknown() && Signal::unknown() != Signal::scene());
+        for id in Encoding::ids() {
+            assert!(!Signal::code(&Encoding::named(id, None).unwrap()).is_unknown());
+        }
+    }
+}

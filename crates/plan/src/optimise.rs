@@ -220,3 +220,47 @@ pub(crate) fn fuse(draft: &Draft) -> Vec<Pass> {
 fn one(instruction: &Instruction) -> Pass {
     Pass { reads: instruction.from, writes: instruction.to, instructions: vec![instruction.clone()] }
 }
+
+#[cfg(test)]
+mod tests {
+    use ops::{Exposure, Signal, Step};
+
+    use super::*;
+
+    fn exposure(stops: f64) -> Item {
+        Item::Point(Step { point: Exposure { stops }.into(), takes: Signal::scene(), gives: Signal::scene() })
+    }
+
+    /// Instructions that each read the value with the number given beside them.
+    fn draft(items: impl IntoIterator<Item = (usize, Item)>, result: usize) -> Draft {
+        let numbered = items.into_iter().enumerate();
+        let instructions = numbered.map(|(n, (from, item))| Instruction { from: Value(from), to: Value(n + 1), item });
+        Draft { instructions: instructions.collect(), result: Value(result) }
+    }
+
+    #[test]
+    fn what_nobody_reads_goes_with_all_that_only_it_read() {
+        let mut branched = draft([(0, exposure(1.0)), (1, exposure(2.0)), (2, exposure(3.0))], 1);
+        assert_eq!(remove_dead(&mut branched), 2);
+        assert_eq!(branched, draft([(0, exposure(1.0))], 1));
+        assert_eq!(remove_dead(&mut branched), 0);
+    }
+
+    #[test]
+    fn a_value_that_two_read_is_not_merged_away() {
+        let mut fork = draft([(0, exposure(1.0)), (1, exposure(2.0)), (1, exposure(3.0))], 3);
+        let before = fork.clone();
+        assert_eq!((merge_matrices(&mut fork), merge_scopes(&mut fork), cancel_inverse_pairs(&mut fork)), (0, 0, 0));
+        assert_eq!(fork, before);
+        // Nor is the result, though something else reads it too.
+        let mut tapped = draft([(0, exposure(1.0)), (1, exposure(2.0))], 1);
+        assert_eq!(merge_matrices(&mut tapped), 0);
+    }
+
+    #[test]
+    fn a_fork_begins_a_pass() {
+        let fork = draft([(0, exposure(1.0)), (1, exposure(2.0)), (1, exposure(3.0))], 3);
+        let reads: Vec<_> = fuse(&fork).iter().map(|pass| (pass.reads, pass.writes)).collect();
+        assert_eq!(reads, [(Value(0), Value(2)), (Value(1), Value(3))]);
+    }
+}

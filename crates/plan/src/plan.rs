@@ -17,6 +17,7 @@ pub(crate) const ORIGINAL: Value = Value(0);
 
 /// What one instruction does.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "a plan has a dozen of them")]
 pub enum Item {
     /// Hands the picture on.
     Nothing,

@@ -8,3 +8,6 @@ mod proof;
 
 pub use bound::Bound;
 pub use proof::Proof;
+
+#[cfg(test)]
+mod tests;
