@@ -71,16 +71,7 @@ pub fn run() -> ExitCode {
             return ExitCode::from(code);
         }
     };
-    let done = interrupt::listen().and_then(|()| match cli.command {
-        Command::Demo(args) => demo::run(&args),
-        Command::Inspect(args) => inspect::run(&args),
-        Command::Eval(args) => eval::run(&args),
-        Command::Render(args) => render::run(&args),
-        Command::Pattern(args) => pattern::run(&args),
-        Command::Verify(args) => verify::run(&args),
-        Command::Pace(args) => pace::run(&args),
-    });
-    match done {
+    match work(&cli.command) {
         Ok(()) => ExitCode::SUCCESS,
         Err(Failure { message, code }) => {
             if !message.is_empty() {
@@ -88,5 +79,22 @@ pub fn run() -> ExitCode {
             }
             ExitCode::from(code)
         }
+    }
+}
+
+/// Commands that work through frames, and so leave files or long runs behind, end between two of them at Ctrl-C. The
+/// others end at once, as any program does: `eval` would otherwise wait on for its input.
+fn work(command: &Command) -> Result<(), Failure> {
+    if matches!(command, Command::Demo(_) | Command::Render(_) | Command::Verify(_)) {
+        interrupt::listen()?;
+    }
+    match command {
+        Command::Demo(args) => demo::run(args),
+        Command::Inspect(args) => inspect::run(args),
+        Command::Eval(args) => eval::run(args),
+        Command::Render(args) => render::run(args),
+        Command::Pattern(args) => pattern::run(args),
+        Command::Verify(args) => verify::run(args),
+        Command::Pace(args) => pace::run(args),
     }
 }
