@@ -410,8 +410,9 @@ fn tiles_and_a_lost_device_change_nothing() {
 /// Without an adapter the proof renders: the same 10-bit codes, but where the value lies on the edge between two.
 ///
 /// A value correctly rounded to single float is off by 1.5e-8 on average near white, 1.5e-5 of a 10-bit code, and such a
-/// share of samples falls on the other side of an edge whatever is done. So differing codes are held to lie within 1e-6
-/// of white of an edge, by the proof's own unrounded values, and their share to a few times that.
+/// share of samples falls on the other side of an edge whatever is done; so the share is held to a few times that. A
+/// differing code is held to lie within half a 12-bit code of an edge by the proof's own unrounded value, which is how
+/// `verify` judges displays; noise makes dark channels out of the difference of very bright ones.
 #[test]
 fn without_an_adapter_the_proof_renders_the_same_picture() {
     if adapter().is_none() {
@@ -438,7 +439,10 @@ fn without_an_adapter_the_proof_renders_the_same_picture() {
             if a != b {
                 apart += 1;
                 let from_edge = (f64::from(*value) * 1023.0 - f64::from(a.min(b)) - 0.5).abs();
-                assert!(a.abs_diff(b) == 1 && from_edge < 1e-6 * 1023.0, "{name}: {a}, by the proof {b} of {value}");
+                assert!(
+                    a.abs_diff(b) == 1 && from_edge < 0.5 / 4095.0 * 1023.0,
+                    "{name}: {a}, by the proof {b} of {value}"
+                );
             }
         }
     }

@@ -1,0 +1,85 @@
+//! `demo --render`: the scene, its truth, and the main job on it, judged by the grey card whose truth is known.
+
+use std::path::Path;
+
+use demo::{Rect, Summary, Truth};
+use frame::{Range, Size};
+use tests::program::greywright;
+
+/// A reading of a rectangle.
+struct Reading {
+    /// Mean 10-bit code of red, green and blue.
+    codes: [f64; 3],
+    /// Mean light of red, green and blue, 1.0 at the display's peak.
+    light: [f64; 3],
+}
+
+/// Reads a rectangle of a BT.1886 picture: light is code to the power 2.4 (Rec. ITU-R BT.1886, black at 0).
+fn read(path: &Path, rect: Rect) -> Reading {
+    let frame = media::read(path).unwrap_or_else(|error| panic!("{error}")).frame;
+    let pixels = frame.crop(rect.x, rect.y, rect.width, rect.height).to_pixels(Range::Full);
+    let mean = |of: fn(f64) -> f64| {
+        let count = pixels.len() as f64;
+        [0, 1, 2].map(|channel| pixels.iter().map(|pixel| of(f64::from(pixel[channel]))).sum::<f64>() / count)
+    };
+    Reading { codes: mean(|code| code * 1023.0), light: mean(|code| code.powf(2.4)) }
+}
+
+fn json<T: serde::de::DeserializeOwned>(path: &Path) -> T {
+    let text = std::fs::read_to_string(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    serde_json::from_str(&text).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
+}
+
+#[test]
+fn the_grey_card_comes_out_grey_and_well_exposed() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let answer = greywright("demo --render --size 320x180 --frames 2").with(dir.path()).done();
+    let originals = dir.path().join("originals");
+    let summary: Summary = json(&originals.join("shots.json"));
+    assert_eq!(summary.shots.len(), 3, "three shots");
+    for shot in &summary.shots {
+        assert!(answer.stdout.contains(&shot.name) && answer.stdout.contains(&shot.correction), "{answer}");
+        let truth: Truth = json(&originals.join(&shot.truth));
+        check_truth(&originals, shot, &truth);
+        for number in 1..=2 {
+            let original = originals.join(shot.pattern.replace("%04d", &format!("{number:04}")));
+            let as_shot = read(&original, truth.card);
+            assert!(as_shot.codes.iter().all(|code| (100.0..800.0).contains(code)), "{:?}", as_shot.codes);
+            let name = format!("corrected/{0}/{0}.{number:04}.dpx", shot.name);
+            let Reading { codes, light } = read(&dir.path().join(name), truth.card);
+            let spread = codes.iter().fold(0.0, |most: f64, code| most.max(*code))
+                - codes.iter().fold(f64::INFINITY, |least: f64, code| least.min(*code));
+            // Luminance by BT.709's weights.
+            let luminance = 0.2126 * light[0] + 0.7152 * light[1] + 0.0722 * light[2];
+            let stops = (luminance / 0.18).log2();
+            println!("{} frame {number}: codes {codes:.2?}, {spread:.2} apart, {stops:+.4} stop", shot.name);
+            assert!(spread < 2.0, "{}: the card is not grey: {codes:?}", shot.name);
+            assert!(stops.abs() < 0.02, "{}: the card is {stops:+} stop off", shot.name);
+        }
+        let before_after = dir.path().join(format!("pictures/{}_before_after.png", shot.name));
+        let picture = media::read(&before_after).unwrap_or_else(|error| panic!("{error}"));
+        assert_eq!(picture.frame.size(), Size::new(320 + 16, 90), "two halves and a gap");
+    }
+}
+
+/// The truth names what is there, and its picture shows the card at 18 % and the patches as it says.
+fn check_truth(originals: &Path, shot: &demo::ShotSummary, truth: &Truth) {
+    assert_eq!((&truth.shot, &truth.correction, truth.card), (&shot.name, &shot.correction, shot.card));
+    assert_eq!((truth.size, truth.patches.len()), ([320, 180], 24));
+    let frame = media::read(&originals.join(&shot.truth_picture)).unwrap_or_else(|error| panic!("{error}")).frame;
+    assert_eq!(frame.size(), Size::new(320, 180));
+    let mean = |rect: Rect| {
+        let pixels = frame.crop(rect.x, rect.y, rect.width, rect.height).to_pixels(Range::Full);
+        [0, 1, 2].map(|c| pixels.iter().map(|pixel| f64::from(pixel[c])).sum::<f64>() / pixels.len() as f64)
+    };
+    // The truth is a half float file, good to 5e-4 of a value.
+    let near = |got: [f64; 3], want: [f64; 3], what: &str| {
+        for (got, want) in got.into_iter().zip(want) {
+            assert!((got - want).abs() <= 1e-3 * want.abs().max(0.01), "{what}: {got}, the truth says {want}");
+        }
+    };
+    near(mean(truth.card), [0.18; 3], "grey card");
+    for patch in &truth.patches {
+        near(mean(patch.rect), patch.acescg, &patch.name);
+    }
+}
