@@ -64,7 +64,7 @@ impl ChainArgs {
             book.add(Encoding::from_toml(&text, &path.display().to_string()).map_err(Failure::work)?);
         }
         let (document, candidate) = match (&self.chain, &self.chain_file, &self.project) {
-            (_, _, Some(project)) => self.from_project(project)?,
+            (_, _, Some(project)) => self.read_project(project)?,
             (Some(chain), _, _) => {
                 (graph::chain::parse(chain).map_err(Failure::usage)?, graph::chain::CANDIDATE.into())
             }
@@ -83,7 +83,7 @@ impl ChainArgs {
         Ok(Chain { document, candidate, book, input, range: self.range })
     }
 
-    fn from_project(&self, path: &Path) -> Result<(Document, String), Failure> {
+    fn read_project(&self, path: &Path) -> Result<(Document, String), Failure> {
         let in_file = |error: &dyn std::fmt::Display| Failure::work(format!("{}: {error}", path.display()));
         let document = Document::from_json(&read_text(path)?).map_err(|error| in_file(&error))?;
         let names: Vec<_> = document.candidates.keys().cloned().collect();

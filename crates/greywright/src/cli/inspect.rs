@@ -1,6 +1,6 @@
 //! `inspect`: what files hold, and which adapters there are.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
@@ -52,7 +52,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     if args.adapters {
         return adapters(args.json);
     }
-    let sequences = args.paths.iter().map(sequence).collect::<Result<Vec<_>, _>>()?;
+    let sequences = args.paths.iter().map(|path| sequence(path)).collect::<Result<Vec<_>, _>>()?;
     if args.json {
         return say::json(&sequences);
     }
@@ -106,7 +106,7 @@ fn adapters(json: bool) -> Result<(), Failure> {
     Ok(())
 }
 
-fn sequence(path: &PathBuf) -> Result<Sequence, Failure> {
+fn sequence(path: &Path) -> Result<Sequence, Failure> {
     let sequence = media::Sequence::open(path)?;
     let span = sequence.span();
     let (_, first) =

@@ -229,6 +229,9 @@ struct Waiting {
     about: About,
 }
 
+/// What came of reading a frame: the picture, and what in it was not finite.
+type Reading = (i64, Result<(Picture, NonFinite), MediaError>);
+
 /// What came of writing a frame.
 type Outcome = (i64, Result<(), MediaError>);
 
@@ -236,7 +239,7 @@ type Outcome = (i64, Result<(), MediaError>);
 pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> {
     let started = Instant::now();
     let bar = say::progress(job.sequence.frames().len(), job.sequence.name());
-    let (to_engine, pictures) = bounded::<(i64, Result<(Picture, NonFinite), MediaError>)>(AHEAD);
+    let (to_engine, pictures) = bounded::<Reading>(AHEAD);
     let (to_writers, frames) = bounded::<(i64, Frame, About)>(WRITERS);
     let (to_report, outcomes) = unbounded::<Outcome>();
     let halt = AtomicBool::new(false);
@@ -285,11 +288,7 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> 
     Ok(report)
 }
 
-fn read_all(
-    sequence: &Sequence,
-    pictures: &Sender<(i64, Result<(Picture, NonFinite), MediaError>)>,
-    halt: &AtomicBool,
-) {
+fn read_all(sequence: &Sequence, pictures: &Sender<Reading>, halt: &AtomicBool) {
     for (number, path) in sequence.frames() {
         if halt.load(Ordering::Relaxed) || interrupt::asked() {
             return;
@@ -328,7 +327,7 @@ fn write_all(
 fn compute_all(
     job: &Job<'_>,
     gpu: Option<&Arc<Gpu>>,
-    pictures: &Receiver<(i64, Result<(Picture, NonFinite), MediaError>)>,
+    pictures: &Receiver<Reading>,
     frames: &Sender<(i64, Frame, About)>,
     report: &mut Report,
 ) -> Result<(), Failure> {

@@ -118,10 +118,10 @@ pub fn run(args: &Args) -> Result<(), Failure> {
 
 /// Each place alone, on samples of what reaches it.
 fn per_operation(gpu: &Arc<Gpu>, elaborated: &Elaborated) -> Result<Vec<Deviation>, Failure> {
-    elaborated.nodes.iter().map(|node| on_samples(gpu, &alone(elaborated, node), &node.member)).collect()
+    elaborated.nodes.iter().map(|node| on_samples(gpu, &alone(node), &node.member)).collect()
 }
 
-fn alone(elaborated: &Elaborated, node: &Node) -> Elaborated {
+fn alone(node: &Node) -> Elaborated {
     Elaborated {
         original: node.takes.clone(),
         nodes: vec![Node { input: Value(0), ..node.clone() }],
@@ -129,7 +129,6 @@ fn alone(elaborated: &Elaborated, node: &Node) -> Elaborated {
         result_signal: node.gives.clone(),
         original_range: colour::CodeRange::Full,
         result_range: colour::CodeRange::Full,
-        ..elaborated.clone()
     }
 }
 
