@@ -21,5 +21,5 @@ struct Bt1886Encode {
 }
 
 fn bt1886_encode(p: Bt1886Encode, light: vec3f) -> vec3f {
-    return signed_power(light * p.gain + p.black, p.exponent) + p.lift;
+    return signed_root(light * p.gain + p.black, p.exponent) + p.lift;
 }

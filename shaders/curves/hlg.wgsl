@@ -12,8 +12,8 @@ struct HlgDecode {
 
 fn hlg_decode(p: HlgDecode, code: vec3f) -> vec3f {
     let size = abs(code);
-    let curve = min(finite_exp2(size * p.power + p.shift) + p.offset, vec3f(LARGEST_LIGHT));
-    return sign(code) * select(size * size * p.square, curve, size > vec3f(p.cut));
+    let curve = finite_exp2(size * p.power + p.shift) + p.offset;
+    return with_sign(select(size * size * p.square, curve, size > vec3f(p.cut)), code);
 }
 
 struct HlgEncode {
@@ -27,5 +27,5 @@ struct HlgEncode {
 fn hlg_encode(p: HlgEncode, light: vec3f) -> vec3f {
     let size = abs(light);
     let curve = finite_log2(size + p.offset) * p.slope + p.shift;
-    return sign(light) * select(sqrt(size * p.square), curve, size > vec3f(p.cut));
+    return with_sign(select(sqrt(size * p.square), curve, size > vec3f(p.cut)), light);
 }

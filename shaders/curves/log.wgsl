@@ -12,7 +12,7 @@ struct LogDecode {
 }
 
 fn log_decode(p: LogDecode, code: vec3f) -> vec3f {
-    let curve = min(finite_exp2(code * p.power + p.shift) + p.offset, vec3f(LARGEST_LIGHT));
+    let curve = finite_exp2(code * p.power + p.shift) + p.offset;
     let line = code * p.line_scale + p.line_offset;
     return select(line, curve, code >= vec3f(p.cut));
 }

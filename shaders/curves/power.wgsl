@@ -26,6 +26,6 @@ struct PowerEncode {
 
 fn power_encode(p: PowerEncode, light: vec3f) -> vec3f {
     let size = abs(light);
-    let curve = finite_exp2(p.exponent * finite_log2(size)) * p.scale + p.offset;
+    let curve = exp2(p.exponent * finite_log2(size)) * p.scale + p.offset;
     return with_sign(select(size * p.line_scale, curve, size >= vec3f(p.cut)), light);
 }

@@ -43,7 +43,7 @@ struct PqEncode {
 fn pq_encode(p: PqEncode, light: vec3f) -> vec3f {
     let size = abs(light);
     let held = min(size, vec3f(p.top_light));
-    let root = signed_power(held * p.scale, PQ_M1);
+    let root = signed_root(held * p.scale, PQ_M1);
     let fall = PQ_ONE_LESS_C1 * (1.0 - root) / (1.0 + PQ_C3 * root);
     // ln(1 - fall) by the series of the inverse hyperbolic tangent.
     let z = fall / (2.0 - fall);

@@ -15,7 +15,7 @@ struct SquareLogDecode {
 fn square_log_decode(p: SquareLogDecode, code: vec3f) -> vec3f {
     let held = max(code, vec3f(p.floor));
     let root = sign(held) * sqrt(abs(held) * p.square) + p.start;
-    let curve = min(finite_exp2(held * p.power + p.shift) + p.offset, vec3f(LARGEST_LIGHT));
+    let curve = finite_exp2(held * p.power + p.shift) + p.offset;
     return select(root, curve, held >= vec3f(p.cut));
 }
 

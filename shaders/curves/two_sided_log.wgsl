@@ -13,9 +13,14 @@ struct TwoSidedDecode {
     low_cut: f32,
 }
 
+// (2^x - 1) scale, held below 2^99 as every curve is.
+fn two_sided_antilog(x: vec3f, scale: f32) -> vec3f {
+    return min((exp2(min(x, vec3f(126.0))) - 1.0) * scale, vec3f(exp2(99.0)));
+}
+
 fn two_sided_decode(p: TwoSidedDecode, code: vec3f) -> vec3f {
-    let high = min((finite_exp2(code * p.power + p.high_shift) - 1.0) * p.scale, vec3f(LARGEST_LIGHT));
-    let low = max((1.0 - finite_exp2(p.low_shift - code * p.power)) * p.scale, vec3f(-LARGEST_LIGHT));
+    let high = two_sided_antilog(code * p.power + p.high_shift, p.scale);
+    let low = -two_sided_antilog(p.low_shift - code * p.power, p.scale);
     let line = code * p.line_scale + p.line_offset;
     return select(select(line, low, code < vec3f(p.low_cut)), high, code > vec3f(p.high_cut));
 }

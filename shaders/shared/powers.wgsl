@@ -1,11 +1,8 @@
 // Powers that stay finite: no argument reaches log2(0), an infinity or a NaN.
 
-// The largest light that a logarithmic curve gives, as in crate colour: every executor ends at the same one.
-const LARGEST_LIGHT: f32 = 1e30;
-
-// 2^x, held below the largest float.
+// 2^x, held below 2^99: the largest light there is, as in crate colour, so that every executor ends at the same one.
 fn finite_exp2(x: vec3f) -> vec3f {
-    return exp2(min(x, vec3f(126.0)));
+    return exp2(min(x, vec3f(99.0)));
 }
 
 // log2(x), held above the smallest normal float for arguments at or below zero.
@@ -19,9 +16,13 @@ fn with_sign(size: vec3f, other: vec3f) -> vec3f {
     return bitcast<vec3f>(bitcast<vec3u>(size) | sign_bit);
 }
 
-// |x|^exponent with the sign of x; zero stays zero.
+// |x|^exponent with the sign of x, for exponents above one. Zero stays zero.
 fn signed_power(x: vec3f, exponent: f32) -> vec3f {
-    let size = abs(x);
-    let power = finite_exp2(exponent * finite_log2(size));
-    return select(with_sign(power, x), x, size < vec3f(1.2e-38));
+    return with_sign(finite_exp2(exponent * finite_log2(abs(x))), x);
+}
+
+// |x|^exponent with the sign of x, for exponents below one, which cannot overflow. Zero becomes what the
+// smallest float becomes: 1e-16 for a display's root.
+fn signed_root(x: vec3f, exponent: f32) -> vec3f {
+    return with_sign(exp2(exponent * finite_log2(abs(x))), x);
 }

@@ -18,11 +18,6 @@ const NEVER: f64 = 1e30;
 
 type Named = (&'static str, Constant);
 
-/// A pure power is the same both ways, with one over the exponent.
-fn gamma() -> Shader {
-    shader!("curves/gamma.wgsl", "Gamma", "gamma_curve")
-}
-
 /// Shader and constants that decode.
 pub(crate) fn decode(transfer: &Transfer, form: Form) -> (Shader, Derived) {
     let log = shader!("curves/log.wgsl", "LogDecode", "log_decode");
@@ -39,7 +34,9 @@ pub(crate) fn decode(transfer: &Transfer, form: Form) -> (Shader, Derived) {
             (shader!("curves/square_log.wgsl", "SquareLogDecode", "square_log_decode"), apple_decode(form))
         }
         Transfer::Linear => (power, Power::LINEAR.decode()),
-        Transfer::Gamma { exponent } => (gamma(), vec![("exponent", Scalar(*exponent))]),
+        Transfer::Gamma { exponent } => {
+            (shader!("curves/gamma.wgsl", "GammaDecode", "gamma_decode"), vec![("exponent", Scalar(*exponent))])
+        }
         Transfer::Srgb => (power, Power::SRGB.decode()),
         Transfer::Bt709Camera => (power, Power::BT709.decode()),
         Transfer::Bt1886 { peak_nits, black_nits } => {
@@ -69,7 +66,9 @@ pub(crate) fn encode(transfer: &Transfer, form: Form) -> (Shader, Derived) {
             (shader!("curves/square_log.wgsl", "SquareLogEncode", "square_log_encode"), apple_encode(form))
         }
         Transfer::Linear => (power, Power::LINEAR.encode(Form::Published, NEVER)),
-        Transfer::Gamma { exponent } => (gamma(), vec![("exponent", Scalar(1.0 / exponent))]),
+        Transfer::Gamma { exponent } => {
+            (shader!("curves/gamma.wgsl", "GammaEncode", "gamma_encode"), vec![("exponent", Scalar(1.0 / exponent))])
+        }
         Transfer::Srgb => (power, Power::SRGB.encode(form, srgb::LINEAR_BREAK)),
         Transfer::Bt709Camera => (power, Power::BT709.encode(form, bt709::LINEAR_BREAK)),
         Transfer::Bt1886 { peak_nits, black_nits } => {

@@ -29,10 +29,10 @@ pub use table::{TableCurve, TableError};
 
 use std::sync::Arc;
 
-/// No decoder returns light beyond this, on either side of 0: an antilog leaves the range of floats long before
+/// 2^99. No decoder returns light beyond this, on either side of 0: an antilog leaves the range of floats long before
 /// a code of 65504 does, and no executor may meet an infinity. It is far above anything a picture holds and fits
 /// single floats with room for a matrix.
-pub const LARGEST_LIGHT: f64 = 1.0e30;
+pub const LARGEST_LIGHT: f64 = 633_825_300_114_114_700_748_351_602_688.0;
 
 /// Which reading of a published curve.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

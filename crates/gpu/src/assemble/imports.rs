@@ -1,6 +1,11 @@
 //! Shader files, each taken once, and which line of the result came from where.
+//!
+//! The files are part of the binary. `GREYWRIGHT_SHADERS=DIR` reads those that are there from a copy of
+//! `shaders/` instead, so that a shader can be tried without building.
 
-use std::collections::BTreeMap;
+use std::borrow::Cow;
+use std::collections::BTreeSet;
+use std::path::Path;
 
 /// A file that is used but not known.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -37,6 +42,11 @@ shared!(
     "shared/powers.wgsl",
 );
 
+/// The file's text in the folder that `GREYWRIGHT_SHADERS` names, if it is set and holds it.
+fn as_on_disk(file: &str) -> Option<String> {
+    std::fs::read_to_string(Path::new(&std::env::var_os("GREYWRIGHT_SHADERS")?).join(file)).ok()
+}
+
 /// Where the lines of an assembled text came from.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct LineMap {
@@ -56,7 +66,7 @@ impl LineMap {
 pub struct Sources {
     text: String,
     lines: LineMap,
-    taken: BTreeMap<String, ()>,
+    taken: BTreeSet<String>,
 }
 
 impl Sources {
@@ -75,14 +85,15 @@ impl Sources {
     /// # Errors
     /// It uses a file that is not known.
     pub fn take(&mut self, file: &str, text: &str) -> Result<(), ImportError> {
-        if self.taken.insert(file.to_string(), ()).is_some() {
+        if !self.taken.insert(file.to_string()) {
             return Ok(());
         }
+        let text = as_on_disk(file).map_or(Cow::Borrowed(text), Cow::Owned);
         for used in text.lines().filter_map(|line| line.strip_prefix(USE)) {
             self.take_shared(used.trim(), file)?;
         }
         self.write("assembled", &format!("// {file}\n"));
-        self.write(file, text);
+        self.write(file, &text);
         Ok(())
     }
 
