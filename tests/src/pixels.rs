@@ -128,6 +128,13 @@ pub fn hostile() -> Vec<[f32; 3]> {
     pixels
 }
 
+/// Those of [`pictures`] that a file of a signal can hold as a picture: all light, but code with half its scale to
+/// spare on either side.
+pub fn fitting(signal: &ops::Signal, breaks: &[f64]) -> Vec<[f32; 3]> {
+    let fits = |pixel: &[f32; 3]| signal.curve.is_linear() || pixel.iter().all(|code| (-0.5..=1.5).contains(code));
+    pictures(breaks).into_iter().filter(fits).collect()
+}
+
 /// Where the branches of a chain's curves meet, in each curve's own input.
 pub fn breaks(elaborated: &graph::Elaborated) -> Vec<f64> {
     let plan = plan::Plan::new(elaborated, plan::Level::None);

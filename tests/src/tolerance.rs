@@ -35,6 +35,10 @@ const NEIGHBOURS: f64 = 64.0 / 16_777_216.0;
 /// gets no promise in picture terms; there the proof's bound judges alone.
 const PICTURE: std::ops::RangeInclusive<f64> = -1.0..=2.0;
 
+/// Signal whose share above half a code is counted: what a display shows, but for the last of black, where a pure
+/// power is steep without end and the term of light judges.
+const COUNTED: std::ops::RangeInclusive<f64> = 0.02..=1.0;
+
 /// A hundredth of the largest light that curves give. Beyond it an optimised plan, which leaves a curve and its
 /// inverse out, may come past that end once less than the proof does; and single floats end soon after.
 const END_OF_CURVES: f64 = LARGEST_LIGHT / 100.0;
@@ -48,11 +52,11 @@ pub struct Verdict {
     pub pixels: usize,
     /// The largest deviation as a share of the proof's bound; above one fails.
     pub worst_share: f64,
-    /// The largest deviation in 12-bit codes among pixels whose signal lies within 0..1.
+    /// The largest deviation in 12-bit codes among pixels of [`COUNTED`] signal.
     pub worst_codes: f64,
     /// The largest Delta E 2000 among display pixels within 0..1.
     pub worst_delta_e: f64,
-    /// Pixels within 0..1 that are more than half a 12-bit code off.
+    /// Pixels of [`COUNTED`] signal that are more than half a 12-bit code off.
     pub above_half_code: usize,
     /// Pixels next to a step of a published curve that landed on its other side.
     pub at_steps: usize,
@@ -158,21 +162,21 @@ impl Standard {
         if !in_a_picture {
             return;
         }
-        let mut terms = self.users_terms(value, got);
+        let mut terms = self.users_terms(value, deviation, got);
         if (!terms.hold() || terms.codes > 0.5)
-            && let Some(beyond) = self.beyond_a_step(pixel, got)
+            && let Some(beyond) = self.beyond_a_step(pixel, deviation, got)
         {
             verdict.at_steps += 1;
             terms = beyond;
         }
-        let Terms { codes, light, delta_e, within } = terms;
+        let Terms { codes, light, delta_e, counted } = terms;
         if !terms.hold() {
             fail(format!(
                 "the user's terms, {codes:.3} 12-bit codes and {light:.2} of the light allowed, Delta E 2000 {delta_e:.4}"
             ));
         }
         verdict.worst_delta_e = verdict.worst_delta_e.max(delta_e);
-        if within {
+        if counted {
             verdict.worst_codes = verdict.worst_codes.max(codes);
             verdict.above_half_code += usize::from(codes > 0.5);
         }
@@ -180,7 +184,7 @@ impl Standard {
 
     /// Some published curves step by up to a 12-bit code at their break, and no f32 can say on which side of it a
     /// number next to it lies. The terms against the proof's answer for a neighbour of the pixel, if they hold there.
-    fn beyond_a_step(&self, pixel: [f32; 3], got: [f64; 3]) -> Option<Terms> {
+    fn beyond_a_step(&self, pixel: [f32; 3], deviation: [f64; 3], got: [f64; 3]) -> Option<Terms> {
         let beside = |channel: usize, side: i32| {
             let value = f64::from(pixel[channel]);
             value + f64::from(side) * NEIGHBOURS * value.abs()
@@ -188,25 +192,27 @@ impl Standard {
         let sides = |n: i32| [n % 3 - 1, n / 3 % 3 - 1, n / 9 - 1];
         let neighbours = (0..27).map(|n| std::array::from_fn(|channel| beside(channel, sides(n)[channel])));
         neighbours
-            .map(|neighbour| self.users_terms(self.proof.pixel(neighbour), got))
+            .map(|neighbour| self.users_terms(self.proof.pixel(neighbour), deviation, got))
             .find(|terms| terms.hold() && terms.codes <= 0.5)
     }
 
-    fn users_terms(&self, value: [f64; 3], got: [f64; 3]) -> Terms {
+    fn users_terms(&self, value: [f64; 3], deviation: [f64; 3], got: [f64; 3]) -> Terms {
         let curve = &self.signal.curve.transfer;
         let code = |rgb| code_of(&self.signal, rgb);
         let light = |rgb: [f64; 3]| rgb.map(|code| curve.decode(Form::Exact, code));
         let (code_value, code_got, light_value, light_got) = (code(value), code(got), light(value), light(got));
         let off = |a: [f64; 3], b: [f64; 3]| (0..3).map(|i| (a[i] - b[i]).abs()).fold(0.0, f64::max);
         let peak = light_value.iter().fold(1.0f64, |peak, channel| peak.max(channel.abs()));
-        let inside = light_value.iter().all(|&channel| channel >= 0.0);
+        // At the edge of the gamut f32 cannot know whether a colour is inside.
+        let lowest: [f64; 3] = std::array::from_fn(|i| value[i] - deviation[i]);
+        let inside = light(lowest).iter().all(|&channel| channel >= 0.0);
         let allowed = peak * if inside { OF_PEAK } else { OF_PEAK_OUTSIDE };
-        let within = code_value.iter().all(|code| (0.0..=1.0).contains(code));
+        let shown = code_value.iter().all(|code| (0.0..=1.0).contains(code));
         Terms {
             codes: off(code_value, code_got) / (2.0 * HALF_CODE),
             light: off(light_value, light_got) / allowed,
-            delta_e: if within { self.delta_e(light_value, light_got) } else { 0.0 },
-            within,
+            delta_e: if shown { self.delta_e(light_value, light_got) } else { 0.0 },
+            counted: code_value.iter().all(|code| COUNTED.contains(code)),
         }
     }
 
@@ -239,8 +245,8 @@ struct Terms {
     light: f64,
     /// Delta E 2000 on a display.
     delta_e: f64,
-    /// Whether the signal is one that a display shows.
-    within: bool,
+    /// Whether its signal lies within [`COUNTED`].
+    counted: bool,
 }
 
 /// A pixel in signal. Linear light has no code of its own; it is counted in ACEScct's.
