@@ -182,9 +182,10 @@ impl Answer {
         self.stdout.lines().map(|line| row(line).unwrap_or_else(|| panic!("'{line}' is no row: {self}"))).collect()
     }
 
-    /// The messages that are the program's own, without those of a graphics driver.
+    /// The messages that are the program's own, without those of a graphics driver and the word that there is none.
     pub fn messages(&self) -> Vec<&str> {
-        self.stderr.lines().filter_map(|line| line.strip_prefix("greywright: ")).collect()
+        let own = self.stderr.lines().filter_map(|line| line.strip_prefix("greywright: "));
+        own.filter(|message| !message.starts_with("no graphics adapter")).collect()
     }
 }
 
