@@ -320,6 +320,47 @@ fn an_unknown_original_is_asked_for() {
     render(&original, &to).chain(chain).with("--input").with("LogC9").fails(2, &["--input", "LogC3", "LogC4"]);
 }
 
+/// What the file says of itself is believed where it can be trusted: an OpenEXR with the primaries of ACEScg is that.
+#[test]
+fn trusted_metadata_needs_no_word_from_the_user() {
+    let dir = folder();
+    let original = dir.path().join("ramp.exr");
+    greywright("pattern ramp-stops --size 64x16 --encoding ACEScg --out").with(&original).done();
+    let told = greywright("inspect --json").with(&original).done().json();
+    assert_eq!(told[0]["encoding"], "ACEScg");
+    let out = dir.path().join("out.exr");
+    render(&original, &out).chain("exposure stops=1").with("--depth").with("half").done();
+    let (before, after) = (read(&original).frame.to_pixels(Range::Full), read(&out).frame.to_pixels(Range::Full));
+    for (before, after) in before.iter().zip(&after) {
+        // A stop is one step of a half float's exponent.
+        assert_eq!(before[1] * 2.0, after[1]);
+    }
+    assert_eq!(greywright("inspect --json").with(&out).done().json()[0]["encoding"], "ACEScg");
+}
+
+#[test]
+fn frames_with_numbers_that_are_none_are_mended_and_counted() {
+    let dir = folder();
+    let native = if cfg!(target_endian = "big") { ByteOrder::Big } else { ByteOrder::Little };
+    let values = [0.25, f32::NAN, f32::INFINITY, f32::NEG_INFINITY, f32::NAN, 1.0];
+    let bytes = values.iter().flat_map(|value| value.to_ne_bytes()).collect();
+    let layout = Layout::new(Channels::Rgb, Samples::Float, native);
+    let original = dir.path().join("odd.exr");
+    write(&original, &Frame::new(Size::new(2, 1), layout, bytes, 0).expect("two pixels"), &About::default());
+    for adapter in [None, Some("none")] {
+        let out = dir.path().join("out.exr");
+        let mut run = render(&original, &out).with("--depth").with("float").with("--json");
+        if let Some(name) = adapter {
+            run = run.env("GREYWRIGHT_ADAPTER", name);
+        }
+        let answer = run.done();
+        assert!(answer.stderr.contains("2 NaN and 2 infinite values were replaced"), "{answer}");
+        assert_eq!((answer.json()["nan"].as_u64(), answer.json()["infinite"].as_u64()), (Some(2), Some(2)));
+        let pixels = read(&out).frame.to_pixels(Range::Full);
+        assert_eq!(pixels, [[0.25, 0.0, 65504.0, 1.0], [-65504.0, 0.0, 1.0, 1.0]]);
+    }
+}
+
 #[test]
 fn originals_are_never_written_over() {
     let dir = folder();
