@@ -144,7 +144,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let report = render(&job, gpu.as_ref())?;
     if args.json {
         say::json(&report)?;
-    } else {
+    } else if report.written > 0 {
         say::result(&format!(
             "{} of {} frames, {} s a frame, by {}\n  {}\n",
             report.written,
