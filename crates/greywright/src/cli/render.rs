@@ -11,7 +11,7 @@ use std::time::Instant;
 
 use clap::ValueEnum;
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
-use frame::{Channels, Frame, Layout, NonFinite};
+use frame::{Channels, Frame, Layout, NonFinite, Samples};
 use gpu::assemble::Edge;
 use gpu::device::Gpu;
 use graph::Elaborated;
@@ -372,7 +372,11 @@ fn bind(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, about: &About, source: Layout) ->
     let format = job.out.format();
     let depth = job.depth.unwrap_or_else(|| format.default_depth());
     let channels = if source.has_alpha() { Channels::Rgba } else { Channels::Rgb };
-    let result = layout_for(format, depth, channels)?;
+    let mut result = layout_for(format, depth, channels)?;
+    if result.samples == Samples::Ten && source.samples == Samples::Ten {
+        // 10-bit words leave in the byte order they came in.
+        result.order = source.order;
+    }
     if job.explain {
         let edge = |layout, range| Edge::Stored(layout, file_range(range));
         explain(&elaborated, edge(source, elaborated.original_range), edge(result, elaborated.result_range))?;
