@@ -10,9 +10,5 @@ use crate::steps::{cargo, finish, program};
 /// When the build or the timing fails.
 pub fn run(arguments: &[String]) -> Result<(), Failure> {
     finish(cargo().args(["build", "--release", "--locked", "--package", "greywright"]))?;
-    finish(
-        program(paths::greywright("release")?)
-            .arg("pace")
-            .args(arguments),
-    )
+    finish(program(paths::greywright("release")?).arg("pace").args(arguments))
 }

@@ -51,29 +51,15 @@ pub fn run(command: &mut Command, runner: Runner, total: &mut Count) -> Result<(
     if io::stdout().is_terminal() {
         command.env("CARGO_TERM_COLOR", "always");
     }
-    command
-        .stdin(Stdio::null())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped());
-    let mut child = command
-        .spawn()
-        .map_err(|error| cannot_start(command, &error))?;
+    command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = command.spawn().map_err(|error| cannot_start(command, &error))?;
     let from_errors = child.stderr.take();
     let from_output = child.stdout.take();
     let in_errors = thread::spawn(move || forward(from_errors, io::stderr(), runner));
     *total += forward(from_output, io::stdout(), runner);
     *total += in_errors.join().unwrap_or_default();
-    let status = child
-        .wait()
-        .map_err(|error| cannot_start(command, &error))?;
-    if status.success() {
-        Ok(())
-    } else {
-        Err(Failure::work(format!(
-            "`{}` ended with {status}",
-            shown(command)
-        )))
-    }
+    let status = child.wait().map_err(|error| cannot_start(command, &error))?;
+    if status.success() { Ok(()) } else { Err(Failure::work(format!("`{}` ended with {status}", shown(command)))) }
 }
 
 /// Passes every line on and counts. Bytes that are no UTF-8 pass unharmed.
@@ -82,10 +68,7 @@ fn forward(from: Option<impl Read>, mut to: impl Write, runner: Runner) -> Count
     let Some(from) = from else { return count };
     let mut lines = BufReader::new(from);
     let mut line = Vec::new();
-    while lines
-        .read_until(b'\n', &mut line)
-        .is_ok_and(|read| read > 0)
-    {
+    while lines.read_until(b'\n', &mut line).is_ok_and(|read| read > 0) {
         // A closed output must not stop the runner: keep reading.
         let _ = to.write_all(&line).and_then(|()| to.flush());
         if let Some(read) = closing_line(&without_colour(&String::from_utf8_lossy(&line)), runner) {
@@ -140,11 +123,7 @@ mod tests {
     use super::*;
 
     fn count(passed: u64, failed: u64, skipped: u64) -> Option<Count> {
-        Some(Count {
-            passed,
-            failed,
-            skipped,
-        })
+        Some(Count { passed, failed, skipped })
     }
 
     #[test]
@@ -153,63 +132,36 @@ mod tests {
         assert_eq!(closing_line(line, Runner::Cargo), count(12, 0, 2));
         let line = "test result: FAILED. 3 passed; 1 failed; 0 ignored; 0 measured; 0 filtered out";
         assert_eq!(closing_line(line, Runner::Cargo), count(3, 1, 0));
-        assert_eq!(
-            closing_line("test colour::tests::it ... ok", Runner::Cargo),
-            None
-        );
+        assert_eq!(closing_line("test colour::tests::it ... ok", Runner::Cargo), None);
     }
 
     #[test]
     fn closing_lines_of_nextest() {
         let line = "     Summary [   4.114s] 214 tests run: 214 passed (2 slow), 1 skipped";
         assert_eq!(closing_line(line, Runner::Nextest), count(214, 0, 1));
-        let line =
-            "     Summary [   4.114s] 5/9 tests run: 2 passed, 2 failed, 1 timed out, 0 skipped";
+        let line = "     Summary [   4.114s] 5/9 tests run: 2 passed, 2 failed, 1 timed out, 0 skipped";
         assert_eq!(closing_line(line, Runner::Nextest), count(2, 3, 0));
-        let repeated =
-            "    test result: FAILED. 0 passed; 1 failed; 0 ignored; 0 measured; 8 filtered out";
+        let repeated = "    test result: FAILED. 0 passed; 1 failed; 0 ignored; 0 measured; 8 filtered out";
         assert_eq!(closing_line(repeated, Runner::Nextest), None);
     }
 
     #[test]
     fn coloured_lines_are_read() {
         let line = "\u{1b}[32;1m     Summary\u{1b}[0m [   0.1s] \u{1b}[1m1\u{1b}[0m test run: \u{1b}[1m1\u{1b}[0m \u{1b}[32;1mpassed\u{1b}[0m, \u{1b}[1m0\u{1b}[0m skipped";
-        assert_eq!(
-            closing_line(&without_colour(line), Runner::Nextest),
-            count(1, 0, 0)
-        );
+        assert_eq!(closing_line(&without_colour(line), Runner::Nextest), count(1, 0, 0));
     }
 
     #[test]
     fn output_passes_unchanged() {
         let said = b"a line\nno end \xff".as_slice();
         let mut kept = Vec::new();
-        assert_eq!(
-            forward(Some(said), &mut kept, Runner::Cargo),
-            Count::default()
-        );
+        assert_eq!(forward(Some(said), &mut kept, Runner::Cargo), Count::default());
         assert_eq!(kept, said);
     }
 
     #[test]
     fn the_total_reads_as_a_closing_line() {
-        assert_eq!(
-            Count {
-                passed: 7,
-                failed: 0,
-                skipped: 0
-            }
-            .to_string(),
-            "7 passed, 0 failed"
-        );
-        assert_eq!(
-            Count {
-                passed: 7,
-                failed: 1,
-                skipped: 2
-            }
-            .to_string(),
-            "7 passed, 1 failed, 2 skipped"
-        );
+        assert_eq!(Count { passed: 7, failed: 0, skipped: 0 }.to_string(), "7 passed, 0 failed");
+        assert_eq!(Count { passed: 7, failed: 1, skipped: 2 }.to_string(), "7 passed, 1 failed, 2 skipped");
     }
 }

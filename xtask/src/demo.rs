@@ -20,12 +20,7 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
         finish(cargo().args(["build", "--release", "--locked", "--package", "greywright"]))
     })?;
     steps.run("write and correct the demo sequence", || {
-        finish(
-            program(paths::greywright("release")?)
-                .arg("demo")
-                .arg(&folder)
-                .arg("--render"),
-        )
+        finish(program(paths::greywright("release")?).arg("demo").arg(&folder).arg("--render"))
     })
 }
 
@@ -33,9 +28,7 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
 fn folder(arguments: &[String]) -> Result<PathBuf, Failure> {
     match arguments {
         [] => Ok(paths::root().join("demo-out")),
-        [flag] if flag.starts_with('-') => {
-            Err(Failure::wrong_use(format!("'{flag}' is not known")))
-        }
+        [flag] if flag.starts_with('-') => Err(Failure::wrong_use(format!("'{flag}' is not known"))),
         [folder] => env::current_dir()
             .map(|here| here.join(folder))
             .map_err(|error| Failure::work(format!("the current folder cannot be read: {error}"))),
@@ -58,9 +51,7 @@ fn check_machine() -> Result<(), Failure> {
         }
         Err(failure) => {
             println!("{failure}");
-            println!(
-                "Going on without a Vulkan adapter: the proof executor will render, exactly but slowly."
-            );
+            println!("Going on without a Vulkan adapter: the proof executor will render, exactly but slowly.");
         }
     }
     Ok(())

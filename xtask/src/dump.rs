@@ -10,21 +10,12 @@ use std::process::Stdio;
 /// When no chain is given, or the binary refuses it.
 pub fn run(arguments: &[String]) -> Result<(), Failure> {
     if arguments.is_empty() {
-        return Err(Failure::wrong_use(
-            "give a chain, in quotes: 'exposure stops=+1 | saturation factor=0.9'",
-        ));
+        return Err(Failure::wrong_use("give a chain, in quotes: 'exposure stops=+1 | saturation factor=0.9'"));
     }
     let chain = arguments.join(" ");
     finish(
         cargo()
-            .args([
-                "run",
-                "--quiet",
-                "--locked",
-                "--package",
-                "greywright",
-                "--",
-            ])
+            .args(["run", "--quiet", "--locked", "--package", "greywright", "--"])
             .args(["eval", "--explain", "--chain", &chain])
             .stdin(Stdio::null()),
     )

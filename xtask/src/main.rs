@@ -103,11 +103,7 @@ mod tests {
     fn listing_names_every_chore_on_one_line_of_at_most_120_columns() {
         let text = listing();
         for chore in &CHORES {
-            assert!(
-                text.contains(&format!("  {} ", chore.name)),
-                "{}",
-                chore.name
-            );
+            assert!(text.contains(&format!("  {} ", chore.name)), "{}", chore.name);
         }
         assert!(text.lines().all(|line| line.len() <= 120));
         assert_eq!(text.lines().count(), CHORES.len() + 1);

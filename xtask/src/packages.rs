@@ -33,9 +33,7 @@ impl Need {
     /// Whether it is here. Only Linux is asked: elsewhere the system brings the GPU, and Rust's installer the linker.
     pub fn is_met(self) -> bool {
         match self {
-            Self::Python => succeeds(
-                Command::new(crate::python::SYSTEM_PYTHON).args(["-c", "import venv, ensurepip"]),
-            ),
+            Self::Python => succeeds(Command::new(crate::python::SYSTEM_PYTHON).args(["-c", "import venv, ensurepip"])),
             _ if !cfg!(target_os = "linux") => true,
             Self::Linker => is_on_path("cc"),
             Self::Adapter => adapter::found().is_usable(),
@@ -55,13 +53,7 @@ enum Manager {
 }
 
 impl Manager {
-    const ALL: [Self; 5] = [
-        Self::AptGet,
-        Self::Dnf,
-        Self::Pacman,
-        Self::Zypper,
-        Self::Apk,
-    ];
+    const ALL: [Self; 5] = [Self::AptGet, Self::Dnf, Self::Pacman, Self::Zypper, Self::Apk];
 
     fn program(self) -> &'static str {
         match self {
@@ -74,9 +66,7 @@ impl Manager {
     }
 
     fn of_this_machine() -> Option<Self> {
-        Self::ALL
-            .into_iter()
-            .find(|manager| is_on_path(manager.program()))
+        Self::ALL.into_iter().find(|manager| is_on_path(manager.program()))
     }
 
     /// The packages that meet the need. Names from memory of each distribution's archive.
@@ -85,21 +75,11 @@ impl Manager {
             (Need::Linker, Self::AptGet) => &["gcc", "libc6-dev"],
             (Need::Linker, Self::Apk) => &["build-base"],
             (Need::Linker, _) => &["gcc"],
-            (Need::Adapter | Need::SoftwareAdapter, Self::AptGet) => {
-                &["libvulkan1", "mesa-vulkan-drivers"]
-            }
-            (Need::Adapter | Need::SoftwareAdapter, Self::Dnf) => {
-                &["vulkan-loader", "mesa-vulkan-drivers"]
-            }
-            (Need::Adapter | Need::SoftwareAdapter, Self::Pacman) => {
-                &["vulkan-icd-loader", "vulkan-swrast"]
-            }
-            (Need::Adapter | Need::SoftwareAdapter, Self::Zypper) => {
-                &["libvulkan1", "libvulkan_lvp"]
-            }
-            (Need::Adapter | Need::SoftwareAdapter, Self::Apk) => {
-                &["vulkan-loader", "mesa-vulkan-swrast"]
-            }
+            (Need::Adapter | Need::SoftwareAdapter, Self::AptGet) => &["libvulkan1", "mesa-vulkan-drivers"],
+            (Need::Adapter | Need::SoftwareAdapter, Self::Dnf) => &["vulkan-loader", "mesa-vulkan-drivers"],
+            (Need::Adapter | Need::SoftwareAdapter, Self::Pacman) => &["vulkan-icd-loader", "vulkan-swrast"],
+            (Need::Adapter | Need::SoftwareAdapter, Self::Zypper) => &["libvulkan1", "libvulkan_lvp"],
+            (Need::Adapter | Need::SoftwareAdapter, Self::Apk) => &["vulkan-loader", "mesa-vulkan-swrast"],
             (Need::Python, Self::AptGet) => &["python3", "python3-venv"],
             (Need::Python, Self::Pacman) => &["python"],
             (Need::Python, Self::Apk) => &["python3", "py3-pip"],
@@ -110,12 +90,7 @@ impl Manager {
     /// The commands, in order, that install the packages without asking. All but the last may fail:
     /// they only refresh the lists, and a machine without a network may hold the packages already.
     fn commands(self, packages: &[&str]) -> Vec<Vec<String>> {
-        let command = |words: &[&str]| {
-            words
-                .iter()
-                .map(|word| (*word).to_owned())
-                .collect::<Vec<_>>()
-        };
+        let command = |words: &[&str]| words.iter().map(|word| (*word).to_owned()).collect::<Vec<_>>();
         let mut install = match self {
             Self::AptGet => command(&["apt-get", "install", "-y", "--no-install-recommends"]),
             Self::Dnf => command(&["dnf", "install", "-y"]),
@@ -157,59 +132,35 @@ impl Right {
 /// # Errors
 /// When something is missing and may not or cannot be installed; the message is the exact command to type.
 pub fn provide(needs: &[Need]) -> Result<(), Failure> {
-    let missing: Vec<Need> = needs
-        .iter()
-        .copied()
-        .filter(|need| !need.is_met())
-        .collect();
+    let missing: Vec<Need> = needs.iter().copied().filter(|need| !need.is_met()).collect();
     if missing.is_empty() {
         return Ok(());
     }
-    let names = missing
-        .iter()
-        .map(|need| need.name())
-        .collect::<Vec<_>>()
-        .join(", ");
+    let names = missing.iter().map(|need| need.name()).collect::<Vec<_>>().join(", ");
     println!("Missing: {names}");
     let Some(manager) = Manager::of_this_machine().filter(|_| cfg!(target_os = "linux")) else {
-        return Err(Failure::work(format!(
-            "install {names}, then run this again"
-        )));
+        return Err(Failure::work(format!("install {names}, then run this again")));
     };
-    let packages: Vec<&str> = missing
-        .iter()
-        .flat_map(|need| manager.packages(*need))
-        .copied()
-        .collect();
+    let packages: Vec<&str> = missing.iter().flat_map(|need| manager.packages(*need)).copied().collect();
     let commands = manager.commands(&packages);
     let right = Right::of_this_user();
     if right == Right::None {
-        return Err(Failure::work(format!(
-            "run this, then this chore again:\n  {}",
-            typed(&commands)
-        )));
+        return Err(Failure::work(format!("run this, then this chore again:\n  {}", typed(&commands))));
     }
-    install(&commands, right).map_err(|error| {
-        Failure::work(format!("{error}; to try by hand:\n  {}", typed(&commands)))
-    })?;
+    install(&commands, right)
+        .map_err(|error| Failure::work(format!("{error}; to try by hand:\n  {}", typed(&commands))))?;
     match missing.iter().find(|need| !need.is_met()) {
         None => Ok(()),
-        Some(need) => Err(Failure::work(format!(
-            "{} is still missing after installing {}",
-            need.name(),
-            packages.join(" ")
-        ))),
+        Some(need) => {
+            Err(Failure::work(format!("{} is still missing after installing {}", need.name(), packages.join(" "))))
+        }
     }
 }
 
 fn install(commands: &[Vec<String>], right: Right) -> Result<(), Failure> {
     let mut outcome = Ok(());
     for words in commands {
-        let mut command = if right == Right::Root {
-            Command::new("env")
-        } else {
-            Command::new("sudo")
-        };
+        let mut command = if right == Right::Root { Command::new("env") } else { Command::new("sudo") };
         if right == Right::SudoWithoutPassword {
             command.args(["-n", "env"]);
         }
@@ -221,11 +172,7 @@ fn install(commands: &[Vec<String>], right: Right) -> Result<(), Failure> {
 
 /// The commands as a user without rights types them.
 fn typed(commands: &[Vec<String>]) -> String {
-    commands
-        .iter()
-        .map(|words| format!("sudo {}", words.join(" ")))
-        .collect::<Vec<_>>()
-        .join(" && ")
+    commands.iter().map(|words| format!("sudo {}", words.join(" "))).collect::<Vec<_>>().join(" && ")
 }
 
 #[cfg(test)]
@@ -235,12 +182,7 @@ mod tests {
     #[test]
     fn every_manager_has_packages_for_every_need() {
         for manager in Manager::ALL {
-            for need in [
-                Need::Linker,
-                Need::Adapter,
-                Need::SoftwareAdapter,
-                Need::Python,
-            ] {
+            for need in [Need::Linker, Need::Adapter, Need::SoftwareAdapter, Need::Python] {
                 assert!(!manager.packages(need).is_empty(), "{manager:?} {need:?}");
             }
         }
@@ -254,9 +196,6 @@ mod tests {
             "sudo apt-get update && \
              sudo apt-get install -y --no-install-recommends libvulkan1 mesa-vulkan-drivers"
         );
-        assert_eq!(
-            typed(&Manager::Apk.commands(&["build-base"])),
-            "sudo apk add build-base"
-        );
+        assert_eq!(typed(&Manager::Apk.commands(&["build-base"])), "sudo apk add build-base");
     }
 }

@@ -29,29 +29,17 @@ pub fn environment() -> Result<PathBuf, Failure> {
         return Ok(interpreter);
     }
     if folder.exists() {
-        fs::remove_dir_all(&folder).map_err(|error| {
-            Failure::work(format!(
-                "{} cannot be made again: {error}",
-                folder.display()
-            ))
-        })?;
+        fs::remove_dir_all(&folder)
+            .map_err(|error| Failure::work(format!("{} cannot be made again: {error}", folder.display())))?;
     }
     finish(program(SYSTEM_PYTHON).args(["-m", "venv"]).arg(&folder))?;
     finish(
         program(&interpreter)
-            .args([
-                "-m",
-                "pip",
-                "install",
-                "--quiet",
-                "--disable-pip-version-check",
-                "-r",
-            ])
+            .args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "-r"])
             .arg(&requirements),
     )?;
     // Written last: an environment that was cut short has no stamp and is made again.
-    fs::write(&stamp, &wanted)
-        .map_err(|error| Failure::work(format!("{}: {error}", stamp.display())))?;
+    fs::write(&stamp, &wanted).map_err(|error| Failure::work(format!("{}: {error}", stamp.display())))?;
     Ok(interpreter)
 }
 
@@ -60,11 +48,7 @@ fn is_current(stamp: &Path, wanted: &str) -> bool {
 }
 
 fn interpreter_in(environment: &Path) -> PathBuf {
-    environment.join(if cfg!(windows) {
-        "Scripts/python.exe"
-    } else {
-        "bin/python"
-    })
+    environment.join(if cfg!(windows) { "Scripts/python.exe" } else { "bin/python" })
 }
 
 #[cfg(test)]

@@ -19,11 +19,7 @@ impl Steps {
     ///
     /// # Errors
     /// The work's own.
-    pub fn run<T>(
-        &mut self,
-        name: &str,
-        work: impl FnOnce() -> Result<T, Failure>,
-    ) -> Result<T, Failure> {
+    pub fn run<T>(&mut self, name: &str, work: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure> {
         println!("\n== {name}");
         let start = Instant::now();
         let outcome = work();
@@ -36,16 +32,8 @@ impl Steps {
 
     /// One line a step, with its time.
     pub fn summary(&self) -> String {
-        let width = self
-            .done
-            .iter()
-            .map(|(name, _)| name.len())
-            .max()
-            .unwrap_or(0);
-        self.done
-            .iter()
-            .map(|(name, time)| format!("{name:<width$} {:>9}\n", seconds(*time)))
-            .collect()
+        let width = self.done.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
+        self.done.iter().map(|(name, time)| format!("{name:<width$} {:>9}\n", seconds(*time))).collect()
     }
 }
 
@@ -70,17 +58,8 @@ pub fn program(name: impl Into<OsString>) -> Command {
 /// # Errors
 /// When the program does not start or ends with a failure; the message shows the whole command.
 pub fn finish(command: &mut Command) -> Result<(), Failure> {
-    let status = command
-        .status()
-        .map_err(|error| cannot_start(command, &error))?;
-    if status.success() {
-        Ok(())
-    } else {
-        Err(Failure::work(format!(
-            "`{}` ended with {status}",
-            shown(command)
-        )))
-    }
+    let status = command.status().map_err(|error| cannot_start(command, &error))?;
+    if status.success() { Ok(()) } else { Err(Failure::work(format!("`{}` ended with {status}", shown(command)))) }
 }
 
 /// Whether the command runs and succeeds; its output is thrown away.
@@ -99,11 +78,7 @@ pub fn shown(command: &Command) -> String {
         .chain(command.get_args())
         .map(|part| {
             let text = part.to_string_lossy();
-            if text.contains([' ', '|']) {
-                format!("'{text}'")
-            } else {
-                text.into_owned()
-            }
+            if text.contains([' ', '|']) { format!("'{text}'") } else { text.into_owned() }
         })
         .collect::<Vec<_>>()
         .join(" ")
@@ -126,9 +101,7 @@ mod tests {
 
     #[test]
     fn a_program_that_is_not_there_is_named() {
-        let message = finish(&mut program("no-program-has-this-name"))
-            .unwrap_err()
-            .to_string();
+        let message = finish(&mut program("no-program-has-this-name")).unwrap_err().to_string();
         assert!(message.contains("no-program-has-this-name"), "{message}");
     }
 
@@ -136,9 +109,6 @@ mod tests {
     fn a_chain_is_shown_quoted() {
         let mut command = Command::new("greywright");
         command.args(["eval", "--chain", "exposure stops=1 | encode"]);
-        assert_eq!(
-            shown(&command),
-            "greywright eval --chain 'exposure stops=1 | encode'"
-        );
+        assert_eq!(shown(&command), "greywright eval --chain 'exposure stops=1 | encode'");
     }
 }

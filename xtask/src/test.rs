@@ -21,10 +21,7 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
         [] => false,
         [flag] if flag == "--quick" => true,
         _ => {
-            return Err(Failure::wrong_use(format!(
-                "'{}' is not known",
-                arguments.join(" ")
-            )));
+            return Err(Failure::wrong_use(format!("'{}' is not known", arguments.join(" "))));
         }
     };
     let mut steps = Steps::default();
@@ -46,18 +43,14 @@ fn checks(steps: &mut Steps, count: &mut Count, quick: bool) -> Result<(), Failu
             provide_component("fmt", "rustfmt")?;
             provide_component("clippy", "clippy")
         })?;
-        steps.run("format", || {
-            finish(cargo().args(["fmt", "--all", "--", "--check"]))
-        })?;
+        steps.run("format", || finish(cargo().args(["fmt", "--all", "--", "--check"])))?;
         let python = steps.run("Python environment", python::environment)?;
         steps.run("outside tables", || compare_tables(&python))?;
         interpreter = Some(python);
         steps.run("lints", || finish(&mut lints()))?;
     }
     // One profile and one set of features for everything that runs: each crate is compiled once.
-    steps.run("build", || {
-        finish(cargo().args(["build", "--workspace", "--all-targets", "--locked"]))
-    })?;
+    steps.run("build", || finish(cargo().args(["build", "--workspace", "--all-targets", "--locked"])))?;
     let runtime = RuntimeFolder::new()?;
     let prepared = |mut command: Command| -> Result<Command, Failure> {
         set_environment(&mut command, &runtime.path, interpreter.as_deref())?;
@@ -65,13 +58,9 @@ fn checks(steps: &mut Steps, count: &mut Count, quick: bool) -> Result<(), Failu
     };
     let mut doc = prepared(cargo())?;
     doc.args(["test", "--doc", "--workspace", "--locked"]);
-    let documentation = steps.run("examples in the documentation", || {
-        count::run(&mut doc, Runner::Cargo, count)
-    });
+    let documentation = steps.run("examples in the documentation", || count::run(&mut doc, Runner::Cargo, count));
     let (mut tests, runner) = runner(prepared(cargo())?);
-    steps
-        .run("tests", || count::run(&mut tests, runner, count))
-        .and(documentation)
+    steps.run("tests", || count::run(&mut tests, runner, count)).and(documentation)
 }
 
 /// Sees to it that a part of the Rust tools that small installations leave out is there.
@@ -82,22 +71,12 @@ fn provide_component(subcommand: &str, component: &str) -> Result<(), Failure> {
     if paths::is_on_path("rustup") {
         return finish(program("rustup").args(["component", "add", component]));
     }
-    Err(Failure::work(format!(
-        "install {component} for this Rust, then run this again"
-    )))
+    Err(Failure::work(format!("install {component} for this Rust, then run this again")))
 }
 
 fn lints() -> Command {
     let mut command = cargo();
-    command.args([
-        "clippy",
-        "--workspace",
-        "--all-targets",
-        "--locked",
-        "--",
-        "-D",
-        "warnings",
-    ]);
+    command.args(["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"]);
     command
 }
 
@@ -112,32 +91,20 @@ fn runner(mut command: Command) -> (Command, Runner) {
         command.args(["nextest", "run", "--workspace", "--locked"]);
         (command, Runner::Nextest)
     } else {
-        command.args([
-            "test",
-            "--workspace",
-            "--all-targets",
-            "--locked",
-            "--no-fail-fast",
-        ]);
+        command.args(["test", "--workspace", "--all-targets", "--locked", "--no-fail-fast"]);
         (command, Runner::Cargo)
     }
 }
 
 /// What tests are told. README.md lists these.
-fn set_environment(
-    command: &mut Command,
-    runtime: &Path,
-    python: Option<&Path>,
-) -> Result<(), Failure> {
+fn set_environment(command: &mut Command, runtime: &Path, python: Option<&Path>) -> Result<(), Failure> {
     command.env("GREYWRIGHT_BINARY", paths::greywright("debug")?);
     if let Some(python) = python {
         command.env("GREYWRIGHT_PYTHON", python);
     }
     if cfg!(target_os = "linux") {
         // The software adapter makes the same pixels everywhere, and its absence is a failure, not a skip.
-        command
-            .env("REQUIRE_GPU", "1")
-            .env("GREYWRIGHT_ADAPTER", "software");
+        command.env("REQUIRE_GPU", "1").env("GREYWRIGHT_ADAPTER", "software");
         command.env("XDG_RUNTIME_DIR", runtime);
     }
     Ok(())
@@ -154,12 +121,9 @@ impl RuntimeFolder {
         let mut builder = DirBuilder::new();
         #[cfg(unix)]
         std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-        builder.create(&path).map_err(|error| {
-            Failure::work(format!(
-                "{}: {error}; remove it or set TMPDIR",
-                path.display()
-            ))
-        })?;
+        builder
+            .create(&path)
+            .map_err(|error| Failure::work(format!("{}: {error}; remove it or set TMPDIR", path.display())))?;
         Ok(Self { path })
     }
 }
@@ -186,10 +150,7 @@ mod tests {
         use std::os::unix::fs::PermissionsExt;
         let folder = RuntimeFolder::new().unwrap();
         let path = folder.path.clone();
-        assert_eq!(
-            fs::metadata(&path).unwrap().permissions().mode() & 0o777,
-            0o700
-        );
+        assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o700);
         drop(folder);
         assert!(!path.exists());
     }

@@ -18,34 +18,21 @@ const SHADER: &str = include_str!("shader.wgsl.txt");
 /// A name that is not lower-case words joined by hyphens, or an operation that is there already.
 pub fn run(arguments: &[String]) -> Result<(), Failure> {
     let [name] = arguments else {
-        return Err(Failure::wrong_use(
-            "give the operation's name, as it will be typed in a chain",
-        ));
+        return Err(Failure::wrong_use("give the operation's name, as it will be typed in a chain"));
     };
     let name = Name::parse(name)?;
     let room = paths::root().join(format!("crates/ops/src/{}.rs", name.stem()));
     let shader = paths::root().join(format!("shaders/ops/{}.wgsl", name.stem()));
     if let Some(taken) = [&room, &shader].into_iter().find(|path| path.exists()) {
-        return Err(Failure::work(format!(
-            "{} is there already; choose another name",
-            taken.display()
-        )));
+        return Err(Failure::work(format!("{} is there already; choose another name", taken.display())));
     }
     write_new(&room, &name.fill(ROOM))?;
     write_new(&shader, &name.fill(SHADER))?;
     println!("Wrote {} and {}.", room.display(), shader.display());
     println!("Rewrite what stands in \u{2039} \u{203a} in both, and add");
     println!("  to crates/ops/src/lib.rs:       pub mod {};", name.stem());
-    println!(
-        "  to crates/ops/src/registry.rs:  use crate::{}::{};",
-        name.stem(),
-        name.type_name()
-    );
-    println!(
-        "  and in its `pointwise` group:   {} = \"{}\",",
-        name.type_name(),
-        name.0
-    );
+    println!("  to crates/ops/src/registry.rs:  use crate::{}::{};", name.stem(), name.type_name());
+    println!("  and in its `pointwise` group:   {} = \"{}\",", name.type_name(), name.0);
     Ok(())
 }
 
@@ -56,9 +43,7 @@ impl Name {
     fn parse(text: &str) -> Result<Self, Failure> {
         let is_word = |word: &str| {
             word.starts_with(|first: char| first.is_ascii_lowercase())
-                && word
-                    .chars()
-                    .all(|letter| letter.is_ascii_lowercase() || letter.is_ascii_digit())
+                && word.chars().all(|letter| letter.is_ascii_lowercase() || letter.is_ascii_digit())
         };
         if text.split('-').all(is_word) {
             Ok(Self(text.to_owned()))
@@ -95,9 +80,7 @@ impl Name {
 
 fn with_capital(word: &str) -> String {
     let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_ascii_uppercase().to_string() + letters.as_str()
-    })
+    letters.next().map_or_else(String::new, |first| first.to_ascii_uppercase().to_string() + letters.as_str())
 }
 
 /// Never writes over a file.
@@ -106,11 +89,7 @@ fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder).map_err(fail)?;
     }
-    let mut file = OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(path)
-        .map_err(fail)?;
+    let mut file = OpenOptions::new().write(true).create_new(true).open(path).map_err(fail)?;
     file.write_all(text.as_bytes()).map_err(fail)
 }
 
@@ -128,9 +107,7 @@ mod tests {
 
     #[test]
     fn what_is_no_name_is_refused() {
-        for text in [
-            "", "-", "a--b", "Flare", "flare_", "../flare", "2up", "flare-",
-        ] {
+        for text in ["", "-", "a--b", "Flare", "flare_", "../flare", "2up", "flare-"] {
             assert!(Name::parse(text).is_err(), "{text:?}");
         }
     }
@@ -143,13 +120,7 @@ mod tests {
                 assert!(!filled.contains(blank), "{blank} left");
             }
         }
-        assert!(
-            name.fill(SHADER)
-                .contains("fn op_light_shift(settings: LightShift, rgb: vec3f) -> vec3f")
-        );
-        assert!(
-            name.fill(ROOM)
-                .contains("const ID: &'static str = \"light-shift\";")
-        );
+        assert!(name.fill(SHADER).contains("fn op_light_shift(settings: LightShift, rgb: vec3f) -> vec3f"));
+        assert!(name.fill(ROOM).contains("const ID: &'static str = \"light-shift\";"));
     }
 }

@@ -127,6 +127,13 @@ impl Gpu {
     fn wait(&self, submission: Option<wgpu::SubmissionIndex>) -> Result<(), DeviceError> {
         let waited = self.device.poll(wgpu::PollType::Wait { submission_index: submission, timeout: None });
         self.trouble()?;
-        waited.map(|_| ()).map_err(|error| DeviceError::Refused(error.to_string()))
+        match waited {
+            Ok(_) => Ok(()),
+            // Work that was never taken: a device that is gone takes none, and may not have said so yet.
+            Err(wgpu::PollError::WrongSubmissionIndex(..)) => {
+                Err(DeviceError::Lost { reason: "it took no work".to_string() })
+            }
+            Err(error) => Err(DeviceError::Refused(error.to_string())),
+        }
     }
 }
