@@ -19,7 +19,7 @@ pub struct Illuminant {
 
 /// No white point of that name.
 #[derive(Debug, Clone, PartialEq, Error)]
-#[error("unknown illuminant '{name}'; near names: {near}")]
+#[error("unknown illuminant '{name}'; near names: {near}; a white may also be 3200K, 3200K+0.004duv or x,y")]
 pub struct UnknownIlluminant {
     /// The name that was asked for.
     pub name: String,

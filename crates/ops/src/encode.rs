@@ -51,14 +51,6 @@ impl Operation for Encode {
         steps
     }
 
-    fn is_neutral(&self) -> bool {
-        false
-    }
-
-    fn inverse(&self) -> Option<Self> {
-        None
-    }
-
     fn range(&self) -> Option<CodeRange> {
         self.range
     }

@@ -86,14 +86,6 @@ impl Operation for InputTransform {
         steps
     }
 
-    fn is_neutral(&self) -> bool {
-        false
-    }
-
-    fn inverse(&self) -> Option<Self> {
-        None
-    }
-
     fn range(&self) -> Option<CodeRange> {
         self.range
     }

@@ -124,8 +124,10 @@ pub trait Operation: Settings {
     /// The pointwise steps it consists of.
     fn steps(&self, signals: &Signals) -> Vec<Step>;
 
-    /// Whether its settings leave every picture bit for bit as it is.
-    fn is_neutral(&self) -> bool;
+    /// Whether its settings leave every picture bit for bit as it is. What changes the signal never does.
+    fn is_neutral(&self) -> bool {
+        false
+    }
 
     /// Whether it may clip values even when its other settings are neutral.
     fn clamps(&self) -> bool {
@@ -137,10 +139,13 @@ pub trait Operation: Settings {
         false
     }
 
-    /// The operation that undoes it, if there is one.
+    /// The operation of the same kind that undoes it, if there is one.
     fn inverse(&self) -> Option<Self>
     where
-        Self: Sized;
+        Self: Sized,
+    {
+        None
+    }
 
     /// The range of integer codes that its file edge has, where the operation states one.
     fn range(&self) -> Option<colour::CodeRange> {

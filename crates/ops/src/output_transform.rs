@@ -188,14 +188,6 @@ impl Operation for OutputTransform {
         steps
     }
 
-    fn is_neutral(&self) -> bool {
-        false
-    }
-
-    fn inverse(&self) -> Option<Self> {
-        None
-    }
-
     fn range(&self) -> Option<CodeRange> {
         self.range
     }

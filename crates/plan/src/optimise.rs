@@ -71,32 +71,32 @@ fn only_reader(draft: &Draft, at: usize) -> Option<usize> {
     (draft.result != made && readers.next().is_none()).then_some(reader)
 }
 
-/// Joins instruction `at` with its only reader into `item`.
-fn join(draft: &mut Draft, at: usize, reader: usize, item: Item) {
-    let to = draft.instructions[reader].to;
-    draft.instructions[at].item = item;
-    draft.instructions[at].to = to;
-    draft.instructions.remove(reader);
-}
-
-/// Neighbouring scopes of one domain become one, where leaving and entering again is exact.
-/// Their flags are ORed: while either is active, both run.
-fn merge_scopes(draft: &mut Draft) -> usize {
+/// Joins every instruction with its only reader wherever `one` makes one item of both; says how often.
+fn merge_neighbours(draft: &mut Draft, one: fn(&Item, &Item) -> Option<Item>) -> usize {
     let mut count = 0;
     let mut at = 0;
     while at < draft.instructions.len() {
         let merged = only_reader(draft, at).and_then(|reader| {
-            Some((reader, one_scope(&draft.instructions[at].item, &draft.instructions[reader].item)?))
+            Some((reader, one(&draft.instructions[at].item, &draft.instructions[reader].item)?))
         });
         match merged {
             Some((reader, item)) => {
-                join(draft, at, reader, item);
+                let to = draft.instructions.remove(reader).to;
+                // Readers come after what they read, so `at` still points at the first of the two.
+                draft.instructions[at].item = item;
+                draft.instructions[at].to = to;
                 count += 1;
             }
             None => at += 1,
         }
     }
     count
+}
+
+/// Neighbouring scopes of one domain become one, where leaving and entering again is exact.
+/// Their flags are ORed: while either is active, both run.
+fn merge_scopes(draft: &mut Draft) -> usize {
+    merge_neighbours(draft, one_scope)
 }
 
 fn one_scope(first: &Item, second: &Item) -> Option<Item> {
@@ -162,20 +162,7 @@ fn merge_matrices(draft: &mut Draft) -> usize {
             (*entering, *leaving) = (0, 0);
         }
     }
-    let mut at = 0;
-    while at < draft.instructions.len() {
-        let merged = only_reader(draft, at).and_then(|reader| {
-            Some((reader, one_matrix(&draft.instructions[at].item, &draft.instructions[reader].item)?))
-        });
-        match merged {
-            Some((reader, item)) => {
-                join(draft, at, reader, item);
-                count += 1;
-            }
-            None => at += 1,
-        }
-    }
-    count
+    count + merge_neighbours(draft, one_matrix)
 }
 
 fn merge_list(items: Vec<Item>) -> Vec<Item> {

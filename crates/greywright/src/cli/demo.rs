@@ -12,7 +12,9 @@ use super::failure::Failure;
 use super::render::{self, Gaps};
 use super::{engine, interrupt, pattern, picture, say};
 
-/// Writes three shots of a night ferry's crew, in camera log, with the truth beside them.
+/// Write the demo sequence with its truth; --render corrects it too.
+///
+/// Three shots of a night ferry's crew, each under one light, in camera log, exposed a little wrong.
 ///
 /// With --render each shot goes through the correction that its light calls for, and a picture shows
 /// it before and after.

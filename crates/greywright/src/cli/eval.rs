@@ -12,18 +12,19 @@ use serde::Serialize;
 use super::chain::{ChainArgs, explain, file_range};
 use super::engine::{self, Engine, Executor};
 use super::failure::Failure;
+use super::help::with_operations;
 use super::say;
 
-/// Reads rows `r,g,b` from standard input and writes what the chain makes of them, in the same order.
+/// Put numbers through a chain: r,g,b rows in, rows out.
 ///
-/// Rows are linear scene light on AP1 (ACEScg) unless the chain has an input-transform or --input
+/// Rows come from standard input and leave in the same order. They are linear scene light on AP1 (ACEScg) unless the chain has an input-transform or --input
 /// names their encoding; then they are code values as a share of the highest code (code / 1023).
 #[derive(clap::Args)]
-#[command(after_help = "\
+#[command(after_long_help = with_operations("\
 Mid grey one stop up:
   echo 0.18,0.18,0.18 | greywright eval --chain 'exposure stops=+1'
 What a code value means:
-  echo 0.391,0.391,0.391 | greywright eval --executor proof --chain 'input-transform encoding=LogC3'")]
+  echo 0.391,0.391,0.391 | greywright eval --executor proof --chain 'input-transform encoding=LogC3'"))]
 pub struct Args {
     #[command(flatten)]
     chain: ChainArgs,

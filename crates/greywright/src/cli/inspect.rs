@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::failure::Failure;
 use super::say;
 
-/// Lists the graphics adapters, or says what sequences hold.
+/// Say what sequences hold, or list the graphics adapters.
 #[derive(clap::Args)]
 #[command(after_help = "  greywright inspect --adapters
   greywright inspect 'deck_010.%04d.dpx'")]

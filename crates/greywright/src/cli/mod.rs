@@ -5,6 +5,7 @@ mod demo;
 mod engine;
 mod eval;
 mod failure;
+mod help;
 mod inspect;
 mod interrupt;
 mod pace;
@@ -42,21 +43,15 @@ struct Cli {
     command: Command,
 }
 
+// Each command's own arguments say what it does.
 #[derive(Subcommand)]
 enum Command {
-    /// Write the demo sequence with its truth; --render corrects it too.
     Demo(demo::Args),
-    /// Say what files hold, or list the graphics adapters.
     Inspect(inspect::Args),
-    /// Put numbers through a chain: r,g,b rows in, rows out.
     Eval(eval::Args),
-    /// Put a sequence of frames through a chain.
     Render(render::Args),
-    /// Write a built-in test signal.
     Pattern(pattern::Args),
-    /// Say how far the GPU is from the proof, per operation and for frames.
     Verify(verify::Args),
-    /// Time the chain against plain copies and the proof, in one run, as ratios.
     Pace(pace::Args),
 }
 

@@ -9,7 +9,7 @@ use plan::{Level, Plan};
 use reference::Proof;
 use serde::Serialize;
 
-use super::chain::ChainArgs;
+use super::chain::{ChainArgs, explain};
 use super::engine::{self, Executor};
 use super::failure::Failure;
 use super::{pattern, say};
@@ -21,8 +21,10 @@ const USUAL: &str =
 /// Pixels that the proof is timed on; its time is scaled to the whole frame.
 const PROOF_PIXELS: usize = 1 << 18;
 
-/// Times, by the device's own clock and in one run: the fused chain, the same chain unfused, a pass
-/// that only copies between the same formats, a plain copy from buffer to buffer, and the proof.
+/// Time a chain against plain copies and the proof, in one run, as ratios.
+///
+/// By the device's own clock: the fused chain, the same chain unfused, a pass that only copies between the same
+/// formats, a plain copy from buffer to buffer; and the proof. Without a chain the main job is timed.
 #[derive(clap::Args)]
 #[command(after_help = "  greywright pace --json")]
 pub struct Args {
@@ -84,6 +86,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     };
     let ten = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
     let edge = Edge::Stored(ten, Range::Full);
+    if args.chain.explain {
+        explain(&elaborated, edge, edge)?;
+    }
     let fused = assemble(&Plan::new(&elaborated, Level::Full), edge, edge)?;
     let unfused = assemble(&Plan::new(&elaborated, Level::None), edge, edge)?;
     let copy = assemble(&Plan::new(&empty, Level::Full), edge, edge)?;

@@ -11,7 +11,7 @@ use serde::Serialize;
 use super::failure::Failure;
 use super::say;
 
-/// Writes a test signal.
+/// Write a built-in test signal.
 ///
 /// Kinds: ramp (0 to 100 % of display signal), ramp-stops (scene light, -8 to +6 stops from mid
 /// grey), wedge (scene light, a stop a step), bars75, bars100, hue-sweep.

@@ -3,7 +3,7 @@
 //! Reading, computing and writing overlap; at most a few frames are held at once, however long the
 //! sequence is.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeSet, VecDeque};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -21,6 +21,7 @@ use serde::Serialize;
 use super::chain::{Chain, ChainArgs, encoding_id, explain, file_range};
 use super::engine::{self, Engine, Executor};
 use super::failure::Failure;
+use super::help::with_operations;
 use super::{interrupt, say};
 
 /// Frames read ahead of the one that is computed.
@@ -37,15 +38,15 @@ pub enum Gaps {
     Skip,
 }
 
-/// Puts a sequence of frames through a chain.
+/// Put a sequence of frames through a chain.
 ///
 /// IN and OUT are name.%04d.dpx, name.####.exr, one file, or a folder; OUT's ending chooses the
 /// format. A frame appears under its final name only when it is whole.
 #[derive(clap::Args)]
-#[command(after_help = "\
+#[command(after_long_help = with_operations("\
 A tungsten shot, half a stop under, to a BT.1886 monitor:
   greywright render 'galley.%04d.dpx' 'corrected/galley.%04d.dpx' --chain \\
-    'input-transform encoding=LogC3 | exposure stops=+0.5 | white-balance from=3200K | output-transform display=BT.1886'")]
+    'input-transform encoding=LogC3 | exposure stops=+0.5 | white-balance from=3200K | output-transform display=BT.1886'"))]
 pub struct Args {
     /// The originals.
     #[arg(value_name = "IN")]
@@ -210,13 +211,11 @@ fn output(path: &Path, sequence: &Sequence) -> Result<OutputPattern, Failure> {
 
 /// Originals are never written over.
 fn refuse_same(sequence: &Sequence, out: &OutputPattern) -> Result<(), Failure> {
-    for (number, path) in sequence.frames() {
+    let originals: BTreeSet<PathBuf> =
+        sequence.frames().iter().filter_map(|(_, path)| path.canonicalize().ok()).collect();
+    for (number, _) in sequence.frames() {
         let target = out.path_for(*number);
-        let same = match (path.canonicalize(), target.canonicalize()) {
-            (Ok(a), Ok(b)) => a == b,
-            _ => false,
-        };
-        if same {
+        if target.canonicalize().is_ok_and(|target| originals.contains(&target)) {
             return Err(Failure::work(format!("{}: this is an original; write elsewhere", target.display())));
         }
     }

@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use colour::{Encoding, Form, Matrix, Primaries, difference, primaries};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
+use gpu::assemble::Edge;
 use gpu::device::Gpu;
 use graph::{Elaborated, Node, Value};
 use ops::{Reference, Signal};
 use reference::Proof;
 use serde::Serialize;
 
-use super::chain::ChainArgs;
+use super::chain::{ChainArgs, explain};
 use super::engine::{self, Engine, Executor};
 use super::failure::Failure;
 use super::render::{self, Gaps};
@@ -26,7 +27,9 @@ const SHARE_ABOVE_HALF: f64 = 1e-5;
 /// Delta E 2000 above this is a failure, for display signals.
 const DELTA_E: f64 = 0.01;
 
-/// Says how far the GPU is from the proof (the f64 executor): per operation, and for frames.
+/// Say how far the GPU is from the proof, per operation and for frames.
+///
+/// The proof is the same chain in double float, step by step by the textbook formula.
 ///
 /// Without a chain every operation, encoding and display is tried. Exit code 1 if any deviation is
 /// more than f32 can answer for, or visible.
@@ -93,6 +96,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
                 let mut picture = media::read(path)?;
                 picture.frame.replace_non_finite();
                 let elaborated = chain.for_frames(&picture.about)?;
+                if args.chain.explain && about.is_none() {
+                    explain_as_floats(&elaborated)?;
+                }
                 answer.frames.push(on_frame(&gpu, &elaborated, picture.frame, &format!("frame {number}"))?);
                 about = Some(picture.about);
             }
@@ -102,6 +108,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         }
         None if given => {
             let elaborated = chain.for_rows()?;
+            if args.chain.explain {
+                explain_as_floats(&elaborated)?;
+            }
             answer.operations = per_operation(&gpu, &elaborated)?;
             answer.operations.push(on_samples(&gpu, &elaborated, "the whole chain")?);
         }
@@ -114,6 +123,12 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         say::result(&table(&answer))?;
     }
     if answer.passed { Ok(()) } else { Err(Failure::work("the GPU departs from the proof; the rows are marked")) }
+}
+
+/// The chain between float rows, as most of `verify` runs it.
+fn explain_as_floats(elaborated: &Elaborated) -> Result<(), Failure> {
+    let edge = Edge::Stored(FLOATS, Range::Full);
+    explain(elaborated, edge, edge)
 }
 
 /// Each place alone, on samples of what reaches it.
