@@ -16,6 +16,9 @@ use crate::{Derived, Shader};
 /// A break that is never reached: beyond every picture, finite in f32.
 const NEVER: f64 = 1e30;
 
+/// How far, relative, light decoded at the break of N-Log may fall short of it in f32: eight units in the last place.
+const N_LOG_SHORT: f64 = 8.0 / 16_777_216.0;
+
 type Named = (&'static str, Constant);
 
 /// Shader and constants that decode.
@@ -258,7 +261,9 @@ fn n_log_decode() -> Vec<Named> {
 fn n_log_encode(form: Form) -> Vec<Named> {
     let cut = match form {
         Form::Published => n_log::LINEAR_BREAK,
-        Form::Exact => ((n_log::CODE_BREAK - n_log::D) / n_log::C).exp(),
+        // The break is a code that 10-bit files hold (452). Light decoded from it in f32 may fall short of the break by
+        // some units in the last place, and must not come back on the other side of the decoder's step.
+        Form::Exact => ((n_log::CODE_BREAK - n_log::D) / n_log::C).exp() * (1.0 - N_LOG_SHORT),
     };
     vec![
         ("slope", Scalar(n_log::C * LN_2)),
