@@ -11,22 +11,23 @@ fn store_two_sixteens(word_at: u32, low: u32, high: u32, swap: bool) {
     result[word_at] = select(word, swap_halves(word), swap);
 }
 
-fn u16_codes(rgba: vec4f) -> vec4u {
-    return vec4u(floor(clamp(rgba, vec4f(0.0), vec4f(1.0)) * 65535.0 + 0.5));
+// The nearest codes, as whole numbers of a share of the highest one.
+fn codes_of(rgba: vec4f, highest: f32) -> vec4u {
+    return vec4u(floor(clamp(rgba, vec4f(0.0), vec4f(1.0)) * highest + 0.5));
 }
 
 // Two pixels of three samples are three words.
-fn store_u16_rgb(pair: u32, first: vec4f, second: vec4f, swap: bool) {
-    let a = u16_codes(first);
-    let b = u16_codes(second);
+fn store_codes_rgb(pair: u32, first: vec4f, second: vec4f, swap: bool, highest: f32) {
+    let a = codes_of(first, highest);
+    let b = codes_of(second, highest);
     let at = pair * 3u;
     store_two_sixteens(at, a.r, a.g, swap);
     store_two_sixteens(at + 1u, a.b, b.r, swap);
     store_two_sixteens(at + 2u, b.g, b.b, swap);
 }
 
-fn store_u16_rgba(pixel: u32, rgba: vec4f, swap: bool) {
-    let code = u16_codes(rgba);
+fn store_codes_rgba(pixel: u32, rgba: vec4f, swap: bool, highest: f32) {
+    let code = codes_of(rgba, highest);
     let at = pixel * 2u;
     store_two_sixteens(at, code.r, code.g, swap);
     store_two_sixteens(at + 1u, code.b, code.a, swap);

@@ -12,17 +12,18 @@ fn load_sixteen(sample: u32, swap: bool) -> u32 {
     return (word >> ((sample & 1u) * 16u)) & 0xffffu;
 }
 
-fn load_u16_rgb(pixel: u32, swap: bool) -> vec4f {
+// Codes in the low bits of 16-bit words, as a share of the highest one.
+fn load_codes_rgb(pixel: u32, swap: bool, highest: f32) -> vec4f {
     let at = pixel * 3u;
     let code = vec3u(load_sixteen(at, swap), load_sixteen(at + 1u, swap), load_sixteen(at + 2u, swap));
-    return vec4f(vec3f(code) / 65535.0, 1.0);
+    return vec4f(vec3f(vec3i(code)) / highest, 1.0);
 }
 
-fn load_u16_rgba(pixel: u32, swap: bool) -> vec4f {
+fn load_codes_rgba(pixel: u32, swap: bool, highest: f32) -> vec4f {
     let at = pixel * 4u;
     let rg = vec2u(load_sixteen(at, swap), load_sixteen(at + 1u, swap));
     let ba = vec2u(load_sixteen(at + 2u, swap), load_sixteen(at + 3u, swap));
-    return vec4f(vec4u(rg, ba)) / 65535.0;
+    return vec4f(vec4i(vec4u(rg, ba))) / highest;
 }
 
 fn load_half(sample: u32, swap: bool) -> f32 {

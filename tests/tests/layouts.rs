@@ -19,7 +19,9 @@ const SHARE_OF_TIES: f64 = 2e-3;
 fn layouts() -> Vec<Layout> {
     let mut layouts = Vec::new();
     for order in [ByteOrder::Little, ByteOrder::Big] {
-        for samples in [Samples::Ten, Samples::U16, Samples::Half, Samples::Float] {
+        for samples in
+            [Samples::Ten, Samples::Codes(8), Samples::Codes(12), Samples::U16, Samples::Half, Samples::Float]
+        {
             let channels = [Channels::Rgb, Channels::Rgba];
             layouts
                 .extend(channels.map(|channels| Layout::new(channels, samples, order)).iter().filter(|l| l.is_valid()));
@@ -66,7 +68,7 @@ fn codes(frame: &Frame) -> Vec<i64> {
             let words = bytes.as_chunks::<4>().0.iter().map(word);
             words.flat_map(|word| [word >> 22, word >> 12 & 1023, word >> 2 & 1023, word & 3].map(i64::from)).collect()
         }
-        Samples::U16 => bytes.as_chunks::<2>().0.iter().map(|bytes| i64::from(short(bytes))).collect(),
+        Samples::Codes(_) => bytes.as_chunks::<2>().0.iter().map(|bytes| i64::from(short(bytes))).collect(),
         Samples::Half => {
             bytes.as_chunks::<2>().0.iter().map(|bytes| ordered(i64::from(short(bytes)), 1 << 15)).collect()
         }
@@ -95,10 +97,15 @@ fn every_code(layout: Layout) -> Frame {
             let word = |code: u32| code << 22 | (1023 - code) << 12 | (code * 7 % 1024) << 2;
             (Size::new(32, 32), (0..1024).flat_map(|code| put32(word(code))).collect())
         }
-        Samples::U16 | Samples::Half => {
+        Samples::Codes(_) | Samples::Half => {
             let half = layout.samples == Samples::Half;
-            let finite = |code: u16| if half && code & 0x7c00 == 0x7c00 { 0x3c00 } else { code };
-            let opaque = if half { 0x3c00 } else { 0xffff };
+            let highest = layout.samples.highest_code() as u16;
+            let finite = |code: u16| match half {
+                true if code & 0x7c00 == 0x7c00 => 0x3c00,
+                true => code,
+                false => code & highest,
+            };
+            let opaque = if half { 0x3c00 } else { highest };
             let pixel = |code: u16| [code, !code, code.rotate_left(5), opaque].map(finite);
             let pixels = (0..=u16::MAX).flat_map(|code| pixel(code).into_iter().take(channels).collect::<Vec<_>>());
             (Size::new(256, 256), pixels.flat_map(put16).collect())

@@ -32,16 +32,31 @@ pub enum Samples {
     /// # Source
     /// SMPTE ST 268-1, packing "filled to 32-bit words, method A".
     Ten,
-    /// 16-bit unsigned codes.
-    U16,
+    /// Unsigned codes of so many bits, 8 to 16, each in the low bits of a 16-bit word: what files of 8 and 12 bits,
+    /// and 10-bit ones of other shapes, become without losing their code.
+    Codes(u8),
     /// IEEE 754 binary16.
     Half,
     /// IEEE 754 binary32.
     Float,
 }
 
+impl Samples {
+    /// 16-bit unsigned codes.
+    pub const U16: Samples = Samples::Codes(16);
+
+    /// The highest code of an integer sample; 1 for floats.
+    pub const fn highest_code(self) -> u32 {
+        match self {
+            Samples::Ten => 1023,
+            Samples::Codes(bits) => (1 << bits) - 1,
+            Samples::Half | Samples::Float => 1,
+        }
+    }
+}
+
 /// Byte order of each 32-bit word ([`Samples::Ten`], [`Samples::Float`]) or 16-bit sample
-/// ([`Samples::U16`], [`Samples::Half`]).
+/// ([`Samples::Codes`], [`Samples::Half`]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum ByteOrder {
     /// Least significant byte first.
@@ -67,9 +82,13 @@ impl Layout {
         Layout { channels, samples, order }
     }
 
-    /// False for the one combination that does not exist: packed 10-bit words with alpha.
+    /// False for what does not exist: packed 10-bit words with alpha, codes of fewer than 8 or more than 16 bits.
     pub const fn is_valid(self) -> bool {
-        !matches!((self.samples, self.channels), (Samples::Ten, Channels::Rgba))
+        match self.samples {
+            Samples::Ten => matches!(self.channels, Channels::Rgb),
+            Samples::Codes(bits) => bits >= 8 && bits <= 16,
+            Samples::Half | Samples::Float => true,
+        }
     }
 
     /// Whether a pixel stores alpha.
@@ -81,7 +100,7 @@ impl Layout {
     pub const fn bytes_per_pixel(self) -> usize {
         match self.samples {
             Samples::Ten => 4,
-            Samples::U16 | Samples::Half => 2 * self.channels.count(),
+            Samples::Codes(_) | Samples::Half => 2 * self.channels.count(),
             Samples::Float => 4 * self.channels.count(),
         }
     }
@@ -93,11 +112,12 @@ impl Layout {
         width.checked_mul(height)?.checked_mul(self.bytes_per_pixel())
     }
 
-    /// Bits of a sample: 10, 16, 16 or 32.
+    /// Bits of a sample: 10, 8 to 16, 16 or 32.
     pub const fn bits(self) -> u32 {
         match self.samples {
             Samples::Ten => 10,
-            Samples::U16 | Samples::Half => 16,
+            Samples::Codes(bits) => bits as u32,
+            Samples::Half => 16,
             Samples::Float => 32,
         }
     }
@@ -110,10 +130,9 @@ impl Layout {
     /// The layout in words for messages, as in `10-bit RGB, big-endian`.
     pub fn name(self) -> String {
         let samples = match self.samples {
-            Samples::Ten => "10-bit",
-            Samples::U16 => "16-bit",
-            Samples::Half => "half float",
-            Samples::Float => "single float",
+            Samples::Ten | Samples::Codes(_) => format!("{}-bit", self.bits()),
+            Samples::Half => "half float".to_string(),
+            Samples::Float => "single float".to_string(),
         };
         let channels = if self.has_alpha() { "RGBA" } else { "RGB" };
         let order = match self.order {

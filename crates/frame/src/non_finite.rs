@@ -38,7 +38,7 @@ impl Frame {
     pub fn replace_non_finite(&mut self) -> NonFinite {
         let order = self.layout().order;
         match self.layout().samples {
-            Samples::Ten | Samples::U16 => NonFinite::default(),
+            Samples::Ten | Samples::Codes(_) => NonFinite::default(),
             Samples::Half => replace(self.bytes_mut(), |sample| replace_half(sample, order)),
             Samples::Float => replace(self.bytes_mut(), |sample| replace_float(sample, order)),
         }

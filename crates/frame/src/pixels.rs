@@ -7,8 +7,6 @@ use crate::{ByteOrder, Frame, Layout, Range, Samples, Size};
 
 /// Largest 10-bit code.
 const TEN_MAX: f64 = 1023.0;
-/// Largest 16-bit code.
-const U16_MAX: f64 = 65535.0;
 
 impl Frame {
     /// Signal values, one `[red, green, blue, alpha]` a pixel, rows from the top.
@@ -20,6 +18,7 @@ impl Frame {
         let mut pixels = vec![[0.0; 4]; self.size().pixels()];
         let layout = self.layout();
         let (scale, offset) = range.signal_from_stored(layout.samples);
+        let highest = f64::from(layout.samples.highest_code());
         let order = layout.order;
         let out = &mut pixels;
         match (layout.samples, layout.has_alpha()) {
@@ -33,15 +32,15 @@ impl Frame {
                     [red, green, blue, 1.0]
                 });
             }
-            (Samples::U16, false) => {
-                let decode = |code: u16| (f64::from(code) / U16_MAX * scale + offset) as f32;
+            (Samples::Codes(_), false) => {
+                let decode = |code: u16| (f64::from(code) / highest * scale + offset) as f32;
                 unpack::<6>(self, out, |bytes| opaque(shorts::<6, 3>(bytes, order).map(decode)));
             }
-            (Samples::U16, true) => {
-                let decode = |code: u16| (f64::from(code) / U16_MAX * scale + offset) as f32;
+            (Samples::Codes(_), true) => {
+                let decode = |code: u16| (f64::from(code) / highest * scale + offset) as f32;
                 unpack::<8>(self, out, |bytes| {
                     let [red, green, blue, alpha] = shorts::<8, 4>(bytes, order);
-                    let alpha = (f64::from(alpha) / U16_MAX) as f32;
+                    let alpha = (f64::from(alpha) / highest) as f32;
                     dissociate([red, green, blue].map(decode), alpha)
                 });
             }
@@ -80,8 +79,9 @@ impl Frame {
         let order = layout.order;
         let mut bytes = vec![0; size.pixels() * layout.bytes_per_pixel()];
         let (scale, offset) = range.stored_from_signal(layout.samples);
+        let highest = f64::from(layout.samples.highest_code());
         let ten = |value: f32| code(value, scale * TEN_MAX, offset * TEN_MAX, TEN_MAX);
-        let u16 = |value: f32| code(value, scale * U16_MAX, offset * U16_MAX, U16_MAX) as u16;
+        let u16 = |value: f32| code(value, scale * highest, offset * highest, highest) as u16;
         let half = |value: f32| half_bits(ranged(value, scale, offset));
         let float = |value: f32| ranged(value, scale, offset).to_bits();
         let out = &mut bytes;
@@ -90,13 +90,13 @@ impl Frame {
                 let [red, green, blue] = associate(clamp_alpha(pixel)).map(ten);
                 order.bytes_of_u32(red << 22 | green << 12 | blue << 2)
             }),
-            (Samples::U16, false) => {
+            (Samples::Codes(_), false) => {
                 pack::<6>(pixels, size, out, |pixel| from_shorts(associate(clamp_alpha(pixel)).map(u16), order))
             }
-            (Samples::U16, true) => pack::<8>(pixels, size, out, |pixel| {
+            (Samples::Codes(_), true) => pack::<8>(pixels, size, out, |pixel| {
                 let pixel = clamp_alpha(pixel);
                 let [red, green, blue] = associate(pixel).map(u16);
-                let alpha = code(pixel[3], U16_MAX, 0.0, U16_MAX) as u16;
+                let alpha = code(pixel[3], highest, 0.0, highest) as u16;
                 from_shorts([red, green, blue, alpha], order)
             }),
             (Samples::Half, false) => {

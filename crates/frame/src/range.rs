@@ -57,7 +57,10 @@ impl Range {
 fn legal_codes(samples: Samples) -> (f64, f64, f64) {
     match samples {
         Samples::Ten | Samples::Half | Samples::Float => (1023.0, 64.0, 876.0),
-        Samples::U16 => (65535.0, 4096.0, 56064.0),
+        Samples::Codes(bits) => {
+            let of_eight = f64::from(bits).exp2() / 256.0;
+            (256.0 * of_eight - 1.0, 16.0 * of_eight, 219.0 * of_eight)
+        }
     }
 }
 
@@ -72,6 +75,8 @@ mod tests {
         let cases = [
             (Samples::Ten, 1023.0, 64.0, 940.0),
             (Samples::U16, 65535.0, 4096.0, 60160.0),
+            (Samples::Codes(8), 255.0, 16.0, 235.0),
+            (Samples::Codes(12), 4095.0, 256.0, 3760.0),
             (Samples::Float, 1023.0, 64.0, 940.0),
         ];
         for (samples, max, black, white) in cases {

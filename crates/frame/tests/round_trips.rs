@@ -134,7 +134,14 @@ fn alpha_is_divided_out_and_multiplied_back() {
 }
 
 fn layouts() -> impl Strategy<Value = Layout> {
-    let samples = prop_oneof![Just(Samples::Ten), Just(Samples::U16), Just(Samples::Half), Just(Samples::Float)];
+    let samples = prop_oneof![
+        Just(Samples::Ten),
+        Just(Samples::U16),
+        Just(Samples::Codes(8)),
+        Just(Samples::Codes(12)),
+        Just(Samples::Half),
+        Just(Samples::Float)
+    ];
     (samples, any::<bool>(), any::<bool>()).prop_map(|(samples, alpha, big)| {
         let alpha = alpha && samples != Samples::Ten;
         let channels = if alpha { Channels::Rgba } else { Channels::Rgb };
@@ -177,7 +184,7 @@ proptest! {
         // range, and a few roundings of single float.
         let tolerance = match layout.samples {
             Samples::Ten => 0.5 / 876.0,
-            Samples::U16 => 0.5 / 56064.0,
+            Samples::Codes(bits) => 0.5 / (219.0 * 2f32.powi(i32::from(bits) - 8)),
             Samples::Half => 0.3e-3,
             Samples::Float => 0.0,
         } + 2e-7;

@@ -28,7 +28,7 @@ impl Edge {
     pub fn group(self) -> u32 {
         match self {
             Edge::Stored(Layout { samples: Samples::Ten, .. }, _) => 4,
-            Edge::Stored(Layout { channels: Channels::Rgb, samples: Samples::U16 | Samples::Half, .. }, _) => 2,
+            Edge::Stored(Layout { channels: Channels::Rgb, samples: Samples::Codes(_) | Samples::Half, .. }, _) => 2,
             _ => 1,
         }
     }
@@ -58,13 +58,23 @@ impl Edge {
         !matches!(self, Edge::Stored(_, Range::Legal))
     }
 
+    /// The last argument of the calls for codes: the highest one.
+    fn highest(self) -> String {
+        match self {
+            Edge::Stored(Layout { samples: samples @ Samples::Codes(_), .. }, _) => {
+                format!(", {}.0", samples.highest_code())
+            }
+            _ => String::new(),
+        }
+    }
+
     fn parts(self) -> (&'static str, bool, bool) {
         let Edge::Stored(layout, _) = self else { return ("between", true, false) };
         let alpha = layout.channels == Channels::Rgba;
         let name = match (layout.samples, alpha) {
             (Samples::Ten, _) => "ten",
-            (Samples::U16, false) => "u16_rgb",
-            (Samples::U16, true) => "u16_rgba",
+            (Samples::Codes(_), false) => "codes_rgb",
+            (Samples::Codes(_), true) => "codes_rgba",
             (Samples::Half, false) => "half_rgb",
             (Samples::Half, true) => "half_rgba",
             (Samples::Float, false) => "float_rgb",
@@ -103,7 +113,7 @@ impl Edge {
             (true, _) => {
                 format!("    let pixel = {pixel};\n    var rgba = load_ten(pixel / 4u, pixel % 4u, {swap});\n")
             }
-            _ => format!("    var rgba = load_{name}({pixel}, {swap});\n"),
+            _ => format!("    var rgba = load_{name}({pixel}, {swap}{});\n", self.highest()),
         };
         if !self.is_full() {
             text += "    rgba = vec4f(rgba.rgb * settings.source_scale + settings.source_offset, rgba.a);\n";
@@ -136,7 +146,7 @@ impl Edge {
         let shades = shades.join(", ");
         match self {
             Edge::Between => format!("    store_between(group, {shades});\n"),
-            _ => format!("    store_{name}(group, {shades}, {swap});\n"),
+            _ => format!("    store_{name}(group, {shades}, {swap}{});\n", self.highest()),
         }
     }
 }

@@ -13,7 +13,7 @@ pub fn frame(size: Size, layout: Layout, mut random: impl FnMut() -> u8) -> Fram
     let mut bytes: Vec<u8> = (0..len).map(|_| random()).collect();
     let step = match layout.samples {
         Samples::Ten | Samples::Float => 4,
-        Samples::U16 | Samples::Half => 2,
+        Samples::Codes(_) | Samples::Half => 2,
     };
     for sample in bytes.chunks_exact_mut(step) {
         let (top, low) = match layout.order {
@@ -24,7 +24,8 @@ pub fn frame(size: Size, layout: Layout, mut random: impl FnMut() -> u8) -> Fram
             Samples::Ten => sample[low] &= !3,
             // A clear bit in the exponent keeps NaN and infinity out.
             Samples::Half | Samples::Float => sample[top] &= 0xbf,
-            Samples::U16 => {}
+            // Codes stay within their bits; the top byte holds those above eight.
+            Samples::Codes(bits) => sample[top] &= (((1u32 << bits) - 1) >> 8) as u8,
         }
     }
     Frame::new(size, layout, bytes, 0).unwrap()
