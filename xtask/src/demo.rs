@@ -4,6 +4,7 @@ use crate::adapter;
 use crate::failure::Failure;
 use crate::packages::{Need, provide};
 use crate::paths;
+use crate::runtime::RuntimeFolder;
 use crate::steps::{Steps, cargo, finish, program};
 use std::env;
 use std::path::PathBuf;
@@ -20,7 +21,10 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
         finish(cargo().args(["build", "--release", "--locked", "--package", "greywright"]))
     })?;
     steps.run("write and correct the demo sequence", || {
-        finish(program(paths::greywright("release")?).arg("demo").arg(&folder).arg("--render"))
+        let runtime = RuntimeFolder::new()?;
+        let mut demo = program(paths::greywright("release")?);
+        runtime.give_to(&mut demo);
+        finish(demo.arg("demo").arg(&folder).arg("--render"))
     })
 }
 

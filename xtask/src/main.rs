@@ -12,6 +12,7 @@ mod new_op;
 mod packages;
 mod paths;
 mod python;
+mod runtime;
 mod steps;
 mod test;
 

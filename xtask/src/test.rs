@@ -5,11 +5,10 @@ use crate::failure::Failure;
 use crate::packages::{Need, provide};
 use crate::paths;
 use crate::python;
+use crate::runtime::RuntimeFolder;
 use crate::steps::{Steps, cargo, finish, program, succeeds};
-use std::env;
-use std::fs::{self, DirBuilder};
-use std::path::{Path, PathBuf};
-use std::process::{self, Command};
+use std::path::Path;
+use std::process::Command;
 
 /// Sets up what tests need and runs every check in order, stopping at the first that fails.
 /// The last line printed is `N passed, N failed`.
@@ -53,7 +52,7 @@ fn checks(steps: &mut Steps, count: &mut Count, quick: bool) -> Result<(), Failu
     steps.run("build", || finish(cargo().args(["build", "--workspace", "--all-targets", "--locked"])))?;
     let runtime = RuntimeFolder::new()?;
     let prepared = |mut command: Command| -> Result<Command, Failure> {
-        set_environment(&mut command, &runtime.path, interpreter.as_deref())?;
+        set_environment(&mut command, &runtime, interpreter.as_deref())?;
         Ok(command)
     };
     let mut doc = prepared(cargo())?;
@@ -97,7 +96,7 @@ fn runner(mut command: Command) -> (Command, Runner) {
 }
 
 /// What tests are told. README.md lists these.
-fn set_environment(command: &mut Command, runtime: &Path, python: Option<&Path>) -> Result<(), Failure> {
+fn set_environment(command: &mut Command, runtime: &RuntimeFolder, python: Option<&Path>) -> Result<(), Failure> {
     command.env("GREYWRIGHT_BINARY", paths::greywright("debug")?);
     if let Some(python) = python {
         command.env("GREYWRIGHT_PYTHON", python);
@@ -105,34 +104,9 @@ fn set_environment(command: &mut Command, runtime: &Path, python: Option<&Path>)
     if cfg!(target_os = "linux") {
         // The software adapter makes the same pixels everywhere, and its absence is a failure, not a skip.
         command.env("REQUIRE_GPU", "1").env("GREYWRIGHT_ADAPTER", "software");
-        command.env("XDG_RUNTIME_DIR", runtime);
     }
+    runtime.give_to(command);
     Ok(())
-}
-
-/// A private folder for the length of the run: graphics drivers complain without one.
-struct RuntimeFolder {
-    path: PathBuf,
-}
-
-impl RuntimeFolder {
-    fn new() -> Result<Self, Failure> {
-        let path = env::temp_dir().join(format!("greywright-test-{}", process::id()));
-        let mut builder = DirBuilder::new();
-        #[cfg(unix)]
-        std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-        builder
-            .create(&path)
-            .map_err(|error| Failure::work(format!("{}: {error}; remove it or set TMPDIR", path.display())))?;
-        Ok(Self { path })
-    }
-}
-
-impl Drop for RuntimeFolder {
-    fn drop(&mut self) {
-        // Left behind at worst: the system empties its temporary folder.
-        let _ = fs::remove_dir_all(&self.path);
-    }
 }
 
 #[cfg(test)]
@@ -142,16 +116,5 @@ mod tests {
     #[test]
     fn wrong_arguments_are_wrong_use() {
         assert!(run(&["--fast".to_owned()]).unwrap_err().is_wrong_use());
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn the_runtime_folder_is_private_and_goes_away() {
-        use std::os::unix::fs::PermissionsExt;
-        let folder = RuntimeFolder::new().unwrap();
-        let path = folder.path.clone();
-        assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o700);
-        drop(folder);
-        assert!(!path.exists());
     }
 }
