@@ -26,20 +26,28 @@ pub enum Executor {
 
 /// Opens the adapter that `GREYWRIGHT_ADAPTER` chooses, unless the proof is asked for.
 pub fn open(executor: Option<Executor>) -> Result<Option<Arc<Gpu>>, Failure> {
-    if executor == Some(Executor::Proof) {
-        return Ok(None);
-    }
-    let gpu = Gpu::open(&AdapterChoice::from_environment())?;
-    match (gpu, executor) {
-        (None, Some(Executor::Gpu)) => Err(Failure::work(
-            "there is no graphics adapter; install a Vulkan driver (a software one will do), or leave --executor away",
-        )),
-        (None, _) => {
-            say::note("no graphics adapter: the proof renders; it is exact and slow");
-            Ok(None)
+    match executor {
+        Some(Executor::Proof) => Ok(None),
+        Some(Executor::Gpu) => open_gpu().map(Some),
+        None => {
+            let gpu = Gpu::open(&AdapterChoice::from_environment())?;
+            if gpu.is_none() {
+                say::note("no graphics adapter: the proof computes; it is exact and slow");
+            }
+            Ok(gpu)
         }
-        (gpu, _) => Ok(gpu),
     }
+}
+
+/// Opens the adapter that `GREYWRIGHT_ADAPTER` chooses, for work that the proof cannot stand in for.
+pub fn open_gpu() -> Result<Arc<Gpu>, Failure> {
+    let choice = AdapterChoice::from_environment();
+    Gpu::open(&choice)?.ok_or_else(|| {
+        Failure::work(match choice {
+            AdapterChoice::None => "this needs a graphics adapter, and GREYWRIGHT_ADAPTER=none forbids one; unset it",
+            _ => "there is no graphics adapter, and this needs one; install a Vulkan driver (a software one will do)",
+        })
+    })
 }
 
 enum Inside {

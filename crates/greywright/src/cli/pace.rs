@@ -10,7 +10,7 @@ use reference::Proof;
 use serde::Serialize;
 
 use super::chain::{ChainArgs, explain};
-use super::engine::{self, Executor};
+use super::engine;
 use super::failure::Failure;
 use super::{pattern, say};
 
@@ -81,9 +81,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let text = chain_args.chain.clone().unwrap_or_else(|| "as in the file".to_string());
     let elaborated = chain_args.read()?.for_rows()?;
     let empty = ChainArgs::default().read()?.for_rows()?;
-    let Some(gpu) = engine::open(Some(Executor::Gpu))? else {
-        return Err(Failure::work("there is no graphics adapter"));
-    };
+    let gpu = engine::open_gpu()?;
     let ten = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
     let edge = Edge::Stored(ten, Range::Full);
     if args.chain.explain {
