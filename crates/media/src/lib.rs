@@ -17,6 +17,7 @@ mod read;
 mod sequence;
 mod shorts;
 mod tiff_file;
+mod timecode;
 mod write;
 
 pub use about::{About, Note, Timecode};
@@ -26,4 +27,5 @@ pub use limits::{MAX_FRAME_BYTES, MAX_SIDE};
 pub use output::OutputPattern;
 pub use read::{Picture, read};
 pub use sequence::Sequence;
+pub use timecode::{Address, Counting, TimecodeError};
 pub use write::write;
