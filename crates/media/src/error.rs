@@ -40,7 +40,7 @@ pub enum MediaError {
     },
     /// The first bytes belong to no format that is read.
     #[error(
-        "{}: not a picture that can be read: it begins with {found}; DPX, OpenEXR, TIFF and PNG are read",
+        "{}: not a picture that can be read: it begins with {found}; DPX, OpenEXR, TIFF, PNG and JPEG are read",
         path.display()
     )]
     WrongMagic {
@@ -107,6 +107,16 @@ pub enum MediaError {
         /// What can be written.
         holds: &'static str,
     },
+    /// A format that is read but not written.
+    #[error(
+        "{}: {format} is only read, not written; end the name in .dpx, .exr, .tif, .tiff or .png", path.display()
+    )]
+    OnlyRead {
+        /// The path asked for.
+        path: PathBuf,
+        /// Its format.
+        format: Format,
+    },
     /// A depth that the format does not hold.
     #[error("{format} is not written with depth {depth}; it takes {holds}")]
     Depth {
@@ -118,7 +128,7 @@ pub enum MediaError {
         holds: String,
     },
     /// A word that is no depth.
-    #[error("'{given}' is no depth; write 10, 16, half or float")]
+    #[error("'{given}' is no depth; write 8, 10, 16, half or float")]
     UnknownDepth {
         /// What was given.
         given: String,
@@ -147,7 +157,7 @@ pub enum MediaError {
     },
     /// A folder without images.
     #[error(
-        "{}: the folder holds no image sequence (.dpx, .exr, .tif, .tiff or .png)", path.display()
+        "{}: the folder holds no image sequence (.dpx, .exr, .tif, .tiff, .png, .jpg or .jpeg)", path.display()
     )]
     EmptyFolder {
         /// The folder.

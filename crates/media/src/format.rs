@@ -22,11 +22,15 @@ pub enum Format {
     Tiff,
     /// PNG, third edition.
     Png,
+    /// JPEG, ITU-T T.81; read only.
+    Jpeg,
 }
 
 /// Bits of a sample on output: what `--depth` takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Depth {
+    /// 8-bit codes.
+    Eight,
     /// 10-bit codes.
     Ten,
     /// 16-bit codes.
@@ -49,16 +53,19 @@ impl Format {
             Some("exr") => Ok(Format::Exr),
             Some("tif" | "tiff") => Ok(Format::Tiff),
             Some("png") => Ok(Format::Png),
+            Some("jpg" | "jpeg") => Ok(Format::Jpeg),
             _ => Err(MediaError::UnknownFormat { path: path.to_owned() }),
         }
     }
 
-    /// Depths the format is written with, the usual one first.
+    /// Depths the format is written with, the usual one first; none for a format that is only read.
     pub const fn depths(self) -> &'static [Depth] {
         match self {
             Format::Dpx => &[Depth::Ten],
             Format::Exr => &[Depth::Half, Depth::Float],
-            Format::Tiff | Format::Png => &[Depth::Sixteen],
+            Format::Tiff => &[Depth::Sixteen],
+            Format::Png => &[Depth::Sixteen, Depth::Eight],
+            Format::Jpeg => &[],
         }
     }
 
@@ -68,6 +75,7 @@ impl Format {
             Format::Dpx => Depth::Ten,
             Format::Exr => Depth::Half,
             Format::Tiff | Format::Png => Depth::Sixteen,
+            Format::Jpeg => Depth::Eight,
         }
     }
 
@@ -76,7 +84,9 @@ impl Format {
         match self {
             Format::Dpx => "10-bit RGB",
             Format::Exr => "half or single float, RGB or RGBA",
-            Format::Tiff | Format::Png => "16-bit RGB or RGBA",
+            Format::Tiff => "16-bit RGB or RGBA",
+            Format::Png => "8- or 16-bit RGB or RGBA",
+            Format::Jpeg => "nothing: it is only read",
         }
     }
 }
@@ -88,6 +98,7 @@ impl fmt::Display for Format {
             Format::Exr => "OpenEXR",
             Format::Tiff => "TIFF",
             Format::Png => "PNG",
+            Format::Jpeg => "JPEG",
         })
     }
 }
@@ -95,6 +106,7 @@ impl fmt::Display for Format {
 impl fmt::Display for Depth {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
+            Depth::Eight => "8",
             Depth::Ten => "10",
             Depth::Sixteen => "16",
             Depth::Half => "half",
@@ -108,6 +120,7 @@ impl FromStr for Depth {
 
     fn from_str(given: &str) -> Result<Depth, MediaError> {
         match given.trim().to_ascii_lowercase().as_str() {
+            "8" => Ok(Depth::Eight),
             "10" => Ok(Depth::Ten),
             "16" => Ok(Depth::Sixteen),
             "half" => Ok(Depth::Half),
@@ -124,10 +137,12 @@ impl FromStr for Depth {
 /// [`MediaError::Depth`], naming the depths that the format takes.
 pub fn layout_for(format: Format, depth: Depth, channels: Channels) -> Result<Layout, MediaError> {
     if !format.depths().contains(&depth) {
-        let holds: Vec<String> = format.depths().iter().map(Depth::to_string).collect();
-        return Err(MediaError::Depth { format, depth, holds: holds.join(" or ") });
+        let depths: Vec<String> = format.depths().iter().map(Depth::to_string).collect();
+        let holds = if depths.is_empty() { format.holds().to_owned() } else { depths.join(" or ") };
+        return Err(MediaError::Depth { format, depth, holds });
     }
     let samples = match depth {
+        Depth::Eight => Samples::Codes(8),
         Depth::Ten => Samples::Ten,
         Depth::Sixteen => Samples::U16,
         Depth::Half => Samples::Half,
@@ -136,7 +151,7 @@ pub fn layout_for(format: Format, depth: Depth, channels: Channels) -> Result<La
     Ok(match format {
         Format::Dpx => Layout::new(Channels::Rgb, samples, ByteOrder::Big),
         Format::Png => Layout::new(channels, samples, ByteOrder::Big),
-        Format::Exr | Format::Tiff => Layout::new(channels, samples, NATIVE),
+        Format::Exr | Format::Tiff | Format::Jpeg => Layout::new(channels, samples, NATIVE),
     })
 }
 
@@ -158,6 +173,7 @@ mod tests {
         assert_eq!(error, "DPX is not written with depth half; it takes 10");
         let error = layout_for(Format::Exr, Depth::Ten, Channels::Rgb).unwrap_err().to_string();
         assert!(error.ends_with("it takes half or float"));
+        assert!(layout_for(Format::Jpeg, Depth::Eight, Channels::Rgb).is_err());
         assert!("12".parse::<Depth>().is_err());
     }
 
@@ -165,7 +181,8 @@ mod tests {
     fn endings_name_formats() {
         assert_eq!(Format::of_path(Path::new("a.DPX")).unwrap(), Format::Dpx);
         assert_eq!(Format::of_path(Path::new("a.tiff")).unwrap(), Format::Tiff);
-        assert!(Format::of_path(Path::new("a.jpg")).is_err());
+        assert_eq!(Format::of_path(Path::new("a.JPG")).unwrap(), Format::Jpeg);
+        assert!(Format::of_path(Path::new("a.gif")).is_err());
         assert!(Format::of_path(Path::new("dpx")).is_err());
     }
 }

@@ -28,7 +28,7 @@ impl OutputPattern {
     /// frames as `frame.%04d.dpx`.
     ///
     /// # Errors
-    /// An ending that names no format, or a name with two places for the number.
+    /// An ending that names no format or one that is only read, or a name with two places for the number.
     pub fn parse(path: &Path) -> Result<OutputPattern, MediaError> {
         OutputPattern::parse_with_default(path, DEFAULT_NAME)
     }
@@ -50,6 +50,9 @@ impl OutputPattern {
     fn new(folder: PathBuf, name: &str, path: &Path) -> Result<OutputPattern, MediaError> {
         let format =
             Format::of_path(Path::new(name)).map_err(|_| MediaError::UnknownFormat { path: path.to_owned() })?;
+        if format.depths().is_empty() {
+            return Err(MediaError::OnlyRead { path: path.to_owned(), format });
+        }
         let name = match Numbered::parse(name, path)? {
             Some(numbered) => Name::Numbered(numbered),
             None => Name::Lone(name.to_owned()),

@@ -1,4 +1,4 @@
-//! PNG with 16 bits a sample.
+//! PNG with 8 or 16 bits a sample; palettes and fewer bits are expanded to 8.
 //!
 //! # Source
 //! Portable Network Graphics (PNG) Specification, third edition (W3C); code points of the `cICP` chunk:
@@ -10,11 +10,12 @@ use std::io::{self, BufReader, BufWriter};
 use std::path::Path;
 
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
-use png::{BitDepth, ColorType, DecodingError, Info};
+use png::{BitDepth, ColorType, DecodingError, Info, Transformations};
 
+use crate::format::NATIVE;
 use crate::limits::{MAX_FRAME_BYTES, check_ratio, checked_len};
 use crate::read::Source;
-use crate::shorts::{associate, dissociate, in_order, rgb_from_grey, rgba_from_grey_alpha};
+use crate::shorts::{associate, dissociate, in_order, narrowed, rgb_from_grey, rgba_from_grey_alpha, widened};
 use crate::{About, MediaError, Note, Picture};
 
 /// The most that deflate can gain (RFC 1951: 258 bytes in two bits, less headers).
@@ -39,46 +40,46 @@ pub(crate) fn read(source: Source<'_>) -> Result<Picture, MediaError> {
     let failed = |error| decoding(path, error);
     let mut decoder = png::Decoder::new(BufReader::with_capacity(1 << 18, source.file));
     decoder.set_limits(png::Limits { bytes: MAX_FRAME_BYTES as usize });
+    // Palettes, transparent colours and fewer than 8 bits become plain samples.
+    decoder.set_transformations(Transformations::EXPAND);
     let header = decoder.read_header_info().map_err(failed)?;
     let size = Size::new(header.width, header.height);
-    let (colour, depth) = (header.color_type, header.bit_depth);
-    check_kind(path, colour, depth)?;
-    let channels = match colour {
-        ColorType::Rgb | ColorType::Grayscale => Channels::Rgb,
-        _ => Channels::Rgba,
-    };
-    let layout = Layout::new(channels, Samples::U16, ByteOrder::Big);
-    checked_len(path, SIZE_FIELD, size, layout)?;
-    let stored = size.pixels() as u64 * 2 * colour.samples() as u64;
+    // The smallest a row can be; a palette is one sample a pixel.
+    let stored = header.raw_row_length() as u64 * u64::from(header.height);
+    let widest = Layout::new(Channels::Rgba, Samples::U16, ByteOrder::Big);
+    checked_len(path, SIZE_FIELD, size, widest)?;
     check_ratio(path, stored, source.len, DEFLATE_RATIO)?;
     let mut reader = decoder.read_info().map_err(failed)?;
-    let mut bytes = vec![0; usize::try_from(stored).unwrap_or(usize::MAX)];
-    reader.next_frame(&mut bytes).map_err(failed)?;
+    let len = reader.output_buffer_size().ok_or_else(|| MediaError::damaged(path, "its rows have no length"))?;
+    let mut bytes = vec![0; len];
+    let info = reader.next_frame(&mut bytes).map_err(failed)?;
     let mut about = about(reader.info());
     if reader.info().animation_control.is_some() {
         about.warnings.push("the file is animated: its first picture is used".to_owned());
     }
-    let mut bytes = match colour {
-        ColorType::Grayscale => rgb_from_grey::<2>(&bytes),
-        ColorType::GrayscaleAlpha => rgba_from_grey_alpha(&bytes),
-        _ => bytes,
-    };
-    if channels == Channels::Rgba {
-        associate(&mut bytes, ByteOrder::Big);
-    }
+    let (bytes, layout) = samples(bytes, info.color_type, info.bit_depth);
     let frame = Frame::new(size, layout, bytes, 0).map_err(|error| MediaError::damaged(path, error.to_string()))?;
     Ok(Picture { frame, about })
 }
 
-fn check_kind(path: &Path, colour: ColorType, depth: BitDepth) -> Result<(), MediaError> {
-    let remedy = "16-bit PNG is: convert the file to that";
-    if colour == ColorType::Indexed {
-        return Err(MediaError::unsupported(path, "PNG with a palette", remedy));
+/// What the decoder hands out as the samples of a frame: grey expanded, alpha associated. Alpha of 8 bits is
+/// multiplied in at 8 bits, so that codes under full alpha stay the file's.
+fn samples(bytes: Vec<u8>, colour: ColorType, depth: BitDepth) -> (Vec<u8>, Layout) {
+    let (bytes, order, samples) = match depth {
+        BitDepth::Sixteen => (bytes, ByteOrder::Big, Samples::U16),
+        _ => (widened(&bytes), NATIVE, Samples::Codes(8)),
+    };
+    let (mut bytes, channels) = match colour {
+        ColorType::Grayscale => (rgb_from_grey::<2>(&bytes), Channels::Rgb),
+        ColorType::GrayscaleAlpha => (rgba_from_grey_alpha(&bytes), Channels::Rgba),
+        ColorType::Rgba => (bytes, Channels::Rgba),
+        // The transformation leaves no palette behind.
+        ColorType::Rgb | ColorType::Indexed => (bytes, Channels::Rgb),
+    };
+    if channels == Channels::Rgba {
+        associate(&mut bytes, order, samples.highest_code() as u16);
     }
-    if depth != BitDepth::Sixteen {
-        return Err(MediaError::unsupported(path, format!("{}-bit PNG", depth as u8), remedy));
-    }
-    Ok(())
+    (bytes, Layout::new(channels, samples, order))
 }
 
 fn about(info: &Info<'_>) -> About {
@@ -119,7 +120,8 @@ pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result
     let mut encoder = png::Encoder::new(BufWriter::new(file), size.width, size.height);
     let alpha = frame.layout().has_alpha();
     encoder.set_color(if alpha { ColorType::Rgba } else { ColorType::Rgb });
-    encoder.set_depth(BitDepth::Sixteen);
+    let eight = frame.layout().samples == Samples::Codes(8);
+    encoder.set_depth(if eight { BitDepth::Eight } else { BitDepth::Sixteen });
     encoder.set_compression(png::Compression::Fast);
     for (keyword, note) in KEYWORDS {
         if let Some(text) = about.notes.get(&note) {
@@ -137,8 +139,11 @@ pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result
     let mut bytes = in_order::<2>(frame, ByteOrder::Big);
     if alpha {
         let mut own = bytes.into_owned();
-        dissociate(&mut own, ByteOrder::Big);
+        dissociate(&mut own, ByteOrder::Big, frame.layout().samples.highest_code() as u16);
         bytes = Cow::Owned(own);
+    }
+    if eight {
+        bytes = Cow::Owned(narrowed(&bytes, ByteOrder::Big));
     }
     writer.write_image_data(&bytes).map_err(encoding)?;
     writer.finish().map_err(encoding)

@@ -7,7 +7,7 @@ use std::path::Path;
 
 use frame::Frame;
 
-use crate::{About, Format, MediaError, dpx, openexr, png_file, tiff_file};
+use crate::{About, Format, MediaError, dpx, jpeg_file, movie, openexr, png_file, tiff_file};
 
 /// A frame and what its file says of it.
 #[derive(Debug, Clone)]
@@ -25,8 +25,8 @@ pub(crate) struct Source<'a> {
     pub len: u64,
 }
 
-/// Reads a DPX, OpenEXR, TIFF or PNG file. Samples are not changed, except that alpha becomes
-/// associated and luma becomes RGB; NaN and infinity stay for `Frame::replace_non_finite` to count.
+/// Reads a DPX, OpenEXR, TIFF, PNG or JPEG file. Samples are not changed, except that alpha becomes
+/// associated, luma becomes RGB and whole numbers in OpenEXR become single float; NaN and infinity stay for `Frame::replace_non_finite` to count.
 ///
 /// # Errors
 /// A file that is missing, unreadable, cut short, damaged, larger than a frame may be, or of a kind that
@@ -45,6 +45,7 @@ pub fn read(path: &Path) -> Result<Picture, MediaError> {
         Format::Exr => guarded(path, || openexr::read(source)),
         Format::Tiff => guarded(path, || tiff_file::read(source)),
         Format::Png => guarded(path, || png_file::read(source)),
+        Format::Jpeg => guarded(path, || jpeg_file::read(source)),
     }
 }
 
@@ -60,19 +61,22 @@ impl Source<'_> {
     fn format(&mut self) -> Result<Format, MediaError> {
         let failed = |error| MediaError::reading(self.path, error);
         let mut magic = Vec::new();
-        (&mut self.file).take(8).read_to_end(&mut magic).map_err(failed)?;
+        (&mut self.file).take(16).read_to_end(&mut magic).map_err(failed)?;
         self.file.rewind().map_err(failed)?;
         let wrong = |found: String| Err(MediaError::WrongMagic { path: self.path.to_owned(), found });
         match magic.as_slice() {
             [b'S', b'D', b'P', b'X', ..] | [b'X', b'P', b'D', b'S', ..] => Ok(Format::Dpx),
             [0x76, 0x2f, 0x31, 0x01, ..] => Ok(Format::Exr),
             [b'I', b'I', 42 | 43, 0, ..] | [b'M', b'M', 0, 42 | 43, ..] => Ok(Format::Tiff),
-            [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n'] => Ok(Format::Png),
+            [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n', ..] => Ok(Format::Png),
+            [0xff, 0xd8, 0xff, ..] => Ok(Format::Jpeg),
             [] => wrong("nothing (the file is empty)".into()),
-            [0xff, 0xd8, ..] => wrong("the mark of a JPEG file".into()),
             [0x80, 0x2a, 0x5f, 0xd7, ..] | [0xd7, 0x5f, 0x2a, 0x80, ..] => wrong("the mark of a Cineon file".into()),
             other => {
-                let hex: Vec<String> = other.iter().map(|byte| format!("{byte:02x}")).collect();
+                if let Some(kind) = movie::kind_of(self.path, other) {
+                    return Err(movie::refusal(self.path, kind));
+                }
+                let hex: Vec<String> = other.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
                 wrong(format!("bytes {}", hex.join(" ")))
             }
         }

@@ -1,4 +1,4 @@
-//! TIFF with 16 bits a sample.
+//! TIFF with 8 or 16 bits a sample, half or single float.
 //!
 //! # Source
 //! TIFF Revision 6.0 (1992).
@@ -8,7 +8,7 @@ use std::io::{self, BufReader, BufWriter};
 use std::path::Path;
 
 use frame::{Channels, Frame, Layout, Samples, Size};
-use tiff::decoder::{Decoder, Limits};
+use tiff::decoder::{Decoder, DecodingSampleType, Limits};
 use tiff::encoder::{TiffEncoder, TiffKindStandard, colortype};
 use tiff::tags::{ExtraSamples, Tag};
 use tiff::{ColorType, TiffError};
@@ -16,13 +16,13 @@ use tiff::{ColorType, TiffError};
 use crate::format::NATIVE;
 use crate::limits::{MAX_FRAME_BYTES, check_ratio, checked_len};
 use crate::read::Source;
-use crate::shorts::{associate, in_order, rgb_from_grey};
+use crate::shorts::{associate, associate_floats, in_order, rgb_from_grey, widened};
 use crate::{About, MediaError, Note, Picture};
 
 /// The most that LZW can gain, above deflate: a string of 4096 bytes in 12 bits.
 const LZW_RATIO: u64 = 2731;
 const SIZE_FIELD: &str = "ImageWidth and ImageLength";
-const REMEDY: &str = "16-bit grey, RGB or RGBA TIFF is: convert the file to that";
+const REMEDY: &str = "grey, RGB or RGBA TIFF of 8 or 16 bits, half or single float is: convert the file to that";
 /// ExtraSamples: alpha that is not associated.
 const UNASSOCIATED: u16 = 2;
 
@@ -46,10 +46,12 @@ pub(crate) fn read(source: Source<'_>) -> Result<Picture, MediaError> {
     let (width, height) = decoder.dimensions().map_err(failed)?;
     let size = Size::new(width, height);
     let colour = decoder.colortype().map_err(failed)?;
-    let channels = channels_of(path, colour)?;
-    let layout = Layout::new(channels, Samples::U16, NATIVE);
-    let len = checked_len(path, SIZE_FIELD, size, layout)?;
-    check_ratio(path, len as u64 / 3, source.len, LZW_RATIO)?;
+    let kind = kind_of(path, colour)?;
+    let samples = samples_of(path, &mut decoder, colour)?;
+    let layout = Layout::new(kind.channels, samples, NATIVE);
+    checked_len(path, SIZE_FIELD, size, layout)?;
+    let stored = size.pixels() as u64 * u64::from(kind.stored) * u64::from(colour.bit_depth()) / 8;
+    check_ratio(path, stored, source.len, LZW_RATIO)?;
     let extra: Vec<u16> = decoder.find_tag_unsigned_vec(Tag::ExtraSamples).map_err(failed)?.unwrap_or_default();
     if extra.len() > 1 {
         let what = format!("TIFF with {} extra samples a pixel", extra.len());
@@ -59,54 +61,119 @@ pub(crate) fn read(source: Source<'_>) -> Result<Picture, MediaError> {
     if decoder.more_images() {
         about.warnings.push("the file holds several pictures: the first is used".to_owned());
     }
-    let mut bytes = picture(path, &mut decoder, size, colour)?;
-    if extra.first() == Some(&UNASSOCIATED) {
-        associate(&mut bytes, NATIVE);
+    let mut bytes = picture(path, &mut decoder, size, &kind, samples)?;
+    if kind.channels == Channels::Rgba && extra.first() == Some(&UNASSOCIATED) {
+        match samples {
+            Samples::Half | Samples::Float => associate_floats(&mut bytes, samples),
+            _ => associate(&mut bytes, NATIVE, samples.highest_code() as u16),
+        }
     }
     let frame = Frame::new(size, layout, bytes, 0).map_err(|error| MediaError::damaged(path, error.to_string()))?;
     Ok(Picture { frame, about })
 }
 
-fn channels_of(path: &Path, colour: ColorType) -> Result<Channels, MediaError> {
+/// What a pixel of the file is made of and what becomes of it.
+struct Kind {
+    /// Samples a pixel in the file.
+    stored: u16,
+    channels: Channels,
+    /// Alpha after one grey sample.
+    grey_alpha: bool,
+}
+
+fn kind_of(path: &Path, colour: ColorType) -> Result<Kind, MediaError> {
+    let kind = |stored, channels| Ok(Kind { stored, channels, grey_alpha: stored == 2 });
+    let refuse = |what: &str| Err(MediaError::unsupported(path, format!("{what} TIFF"), REMEDY));
     match colour {
-        ColorType::Gray(16) | ColorType::RGB(16) => Ok(Channels::Rgb),
-        ColorType::RGBA(16) => Ok(Channels::Rgba),
-        ColorType::Gray(bits) | ColorType::RGB(bits) | ColorType::RGBA(bits) => {
-            Err(MediaError::unsupported(path, format!("{bits}-bit TIFF"), REMEDY))
+        ColorType::Gray(_) => kind(1, Channels::Rgb),
+        ColorType::GrayA(_) => kind(2, Channels::Rgba),
+        ColorType::RGB(_) => kind(3, Channels::Rgb),
+        ColorType::RGBA(_) => kind(4, Channels::Rgba),
+        ColorType::Palette(_) => refuse("palette"),
+        ColorType::CMYK(_) | ColorType::CMYKA(_) => refuse("printing-ink (CMYK)"),
+        ColorType::YCbCr(_) => refuse("Y'CbCr"),
+        ColorType::Lab(_) => refuse("CIELAB"),
+        _ => refuse("many-channel"),
+    }
+}
+
+/// How the file's samples become a frame's.
+fn samples_of(path: &Path, decoder: &mut Reader, colour: ColorType) -> Result<Samples, MediaError> {
+    let bits = colour.bit_depth();
+    let layout = match decoder.image_buffer_layout() {
+        Ok(layout) => layout.sample_type,
+        Err(TiffError::UnsupportedError(_)) => None,
+        Err(error) => return Err(decoding(path, error)),
+    };
+    match (bits, layout) {
+        (8, Some(DecodingSampleType::U8)) => Ok(Samples::Codes(8)),
+        (16, Some(DecodingSampleType::U16)) => Ok(Samples::U16),
+        (16, Some(DecodingSampleType::F16)) => Ok(Samples::Half),
+        (32, Some(DecodingSampleType::F32)) => Ok(Samples::Float),
+        (_, Some(DecodingSampleType::F64)) => Err(MediaError::unsupported(path, "double-float TIFF", REMEDY)),
+        (8 | 16 | 32, Some(_)) => {
+            Err(MediaError::unsupported(path, format!("{bits}-bit TIFF with whole or signed numbers"), REMEDY))
         }
-        other => Err(MediaError::unsupported(path, format!("TIFF of kind {other:?}"), REMEDY)),
+        _ => Err(MediaError::unsupported(path, format!("{bits}-bit TIFF"), REMEDY)),
     }
 }
 
 /// The samples, interleaved, native, grey expanded.
-fn picture(path: &Path, decoder: &mut Reader, size: Size, colour: ColorType) -> Result<Vec<u8>, MediaError> {
+fn picture(
+    path: &Path,
+    decoder: &mut Reader,
+    size: Size,
+    kind: &Kind,
+    samples: Samples,
+) -> Result<Vec<u8>, MediaError> {
     let failed = |error| decoding(path, error);
     let layout = decoder.image_buffer_layout().map_err(failed)?;
-    if layout.sample_type != Some(tiff::decoder::DecodingSampleType::U16) {
-        return Err(MediaError::unsupported(path, "TIFF with 16-bit samples that are not unsigned", REMEDY));
-    }
-    let samples = usize::from(colour.num_samples());
-    let expected = size.pixels() * samples * 2;
+    let count = usize::from(kind.stored);
+    let width = match samples {
+        Samples::Codes(8) => 1,
+        Samples::Float => 4,
+        _ => 2,
+    };
+    let expected = size.pixels() * count * width;
     if layout.complete_len != expected {
         return Err(MediaError::damaged(path, "its planes do not make up its pixels"));
     }
     let mut bytes = vec![0; expected];
     decoder.read_image_bytes(&mut bytes).map_err(failed)?;
-    Ok(match (layout.planes, samples) {
-        (_, 1) => rgb_from_grey::<2>(&bytes),
-        (1, _) => bytes,
-        _ => interleaved(&bytes, samples),
+    if layout.planes > 1 {
+        bytes = interleaved(&bytes, count, width);
+    }
+    if width == 1 {
+        bytes = widened(&bytes);
+    }
+    Ok(match (count, width) {
+        (1, 4) => rgb_from_grey::<4>(&bytes),
+        (1, _) => rgb_from_grey::<2>(&bytes),
+        _ if kind.grey_alpha => grey_alpha_spread(&bytes, width.max(2)),
+        _ => bytes,
     })
 }
 
-/// Planes of 16-bit samples, one after the other, to pixels.
-fn interleaved(planes: &[u8], samples: usize) -> Vec<u8> {
+/// Grey and alpha to red, green, blue and alpha, `width` bytes a sample.
+fn grey_alpha_spread(bytes: &[u8], width: usize) -> Vec<u8> {
+    let mut spread = Vec::with_capacity(bytes.len() * 2);
+    for pixel in bytes.chunks_exact(2 * width) {
+        let (grey, alpha) = pixel.split_at(width);
+        for sample in [grey, grey, grey, alpha] {
+            spread.extend_from_slice(sample);
+        }
+    }
+    spread
+}
+
+/// Planes of samples of `width` bytes, one after the other, to pixels.
+fn interleaved(planes: &[u8], samples: usize, width: usize) -> Vec<u8> {
     let plane = planes.len() / samples;
     let mut bytes = vec![0; planes.len()];
-    for (pixel, out) in bytes.chunks_exact_mut(2 * samples).enumerate() {
-        for (channel, out) in out.chunks_exact_mut(2).enumerate() {
-            let from = channel * plane + 2 * pixel;
-            out.copy_from_slice(&planes[from..from + 2]);
+    for (pixel, out) in bytes.chunks_exact_mut(width * samples).enumerate() {
+        for (channel, out) in out.chunks_exact_mut(width).enumerate() {
+            let from = channel * plane + width * pixel;
+            out.copy_from_slice(&planes[from..from + width]);
         }
     }
     bytes

@@ -56,7 +56,9 @@ fn takes(format: Format, samples: Samples) -> bool {
     match format {
         Format::Dpx => samples == Samples::Ten,
         Format::Exr => matches!(samples, Samples::Half | Samples::Float),
-        Format::Tiff | Format::Png => samples == Samples::U16,
+        Format::Tiff => samples == Samples::U16,
+        Format::Png => matches!(samples, Samples::Codes(8 | 16)),
+        Format::Jpeg => false,
     }
 }
 
@@ -66,6 +68,8 @@ fn encode(format: Format, file: &mut File, frame: &Frame, about: &About) -> io::
         Format::Exr => openexr::write(file, frame, about),
         Format::Tiff => tiff_file::write(file, frame, about),
         Format::Png => png_file::write(file, frame, about),
+        // Kept out by `takes`.
+        Format::Jpeg => Err(io::ErrorKind::Unsupported.into()),
     }
 }
 

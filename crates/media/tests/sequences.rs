@@ -107,7 +107,8 @@ fn outputs_follow_the_same_patterns() {
     let named = OutputPattern::parse_with_default(Path::new("new/"), "deck.####.tif").unwrap();
     assert_eq!(named.path_for(3), PathBuf::from("new/deck.0003.tif"));
 
-    assert!(matches!(OutputPattern::parse(Path::new("a.jpg")), Err(MediaError::UnknownFormat { .. })));
+    assert!(matches!(OutputPattern::parse(Path::new("a.gif")), Err(MediaError::UnknownFormat { .. })));
+    assert!(matches!(OutputPattern::parse(Path::new("a.jpg")), Err(MediaError::OnlyRead { .. })));
     assert!(matches!(OutputPattern::parse(Path::new("a")), Err(MediaError::UnknownFormat { .. })));
 }
 

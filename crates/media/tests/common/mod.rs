@@ -54,6 +54,7 @@ pub fn written() -> Vec<(&'static str, Layout)> {
             all.push(("exr", Layout::new(channels, Samples::Float, order)));
             all.push(("tif", Layout::new(channels, Samples::U16, order)));
             all.push(("png", Layout::new(channels, Samples::U16, order)));
+            all.push(("png", Layout::new(channels, Samples::Codes(8), order)));
         }
     }
     all
