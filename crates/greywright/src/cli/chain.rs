@@ -24,7 +24,7 @@ pub struct ChainArgs {
     /// Which candidate of the project; needed if it has several.
     #[arg(long, value_name = "NAME", requires = "project")]
     pub candidate: Option<String>,
-    /// The original's encoding, where no input-transform names it.
+    /// The original's encoding, where no input-transform names it; goes before what the file says.
     #[arg(long, value_name = "ENCODING")]
     pub input: Option<String>,
     /// The exposure index that belongs to --input, for LogC3.
@@ -36,7 +36,8 @@ pub struct ChainArgs {
     /// An encoding file (TOML); its name can then be used like a built-in one. May be repeated.
     #[arg(long, value_name = "FILE")]
     pub encoding_file: Vec<PathBuf>,
-    /// Print what the chain means and how it runs: the elaborated graph, the plan before and after, the WGSL.
+    /// Print to standard error what the chain means and how it runs: the elaborated graph, the plan before and after
+    /// the optimiser, the WGSL of each pass.
     #[arg(long)]
     pub explain: bool,
 }
@@ -52,7 +53,14 @@ pub struct Chain {
 }
 
 fn read_text(path: &Path) -> Result<String, Failure> {
-    std::fs::read_to_string(path).map_err(|error| Failure::work(format!("{}: {error}", path.display())))
+    std::fs::read_to_string(path).map_err(|error| {
+        let remedy = match error.kind() {
+            std::io::ErrorKind::NotFound => "no such file; check the spelling and the folder".to_string(),
+            std::io::ErrorKind::InvalidData => "this is not text; name a text file in UTF-8".to_string(),
+            _ => format!("it cannot be read: {error}"),
+        };
+        Failure::work(format!("{}: {remedy}", path.display()))
+    })
 }
 
 impl ChainArgs {
@@ -136,10 +144,13 @@ pub fn file_range(range: CodeRange) -> frame::Range {
     }
 }
 
-/// The encoding id that a result goes by, for the metadata of written files.
+/// The encoding id that a result goes by, for the metadata of written files; none where the id would say something
+/// else than the signal is, as with primaries of the user's choice.
 pub fn encoding_id(signal: &Signal) -> Option<String> {
     if !signal.curve.is_linear() {
-        return signal.curve.name.split(" EI ").next().map(str::to_string);
+        let id = signal.curve.name.split(" EI ").next()?;
+        let own = Encoding::named(id, None).is_ok_and(|encoding| encoding.primaries == signal.primaries);
+        return own.then(|| id.to_string());
     }
     let ids = ["ACES2065-1", "ACEScg", "Linear-BT.709", "Linear-BT.2020", "Linear-P3-D65"];
     ids.iter()

@@ -15,8 +15,8 @@ pub struct Args {
     /// Sequences: name.%04d.dpx, name.####.exr, one file, or a folder.
     #[arg(value_name = "PATH", required_unless_present = "adapters")]
     paths: Vec<PathBuf>,
-    /// List the graphics adapters, the one used unless told first.
-    #[arg(long)]
+    /// List the graphics adapters; the first one is used unless GREYWRIGHT_ADAPTER says otherwise.
+    #[arg(long, conflicts_with = "paths")]
     adapters: bool,
     /// Write JSON.
     #[arg(long)]
@@ -44,6 +44,7 @@ struct Sequence {
     stored: String,
     encoding: Option<String>,
     encoding_reason: Option<String>,
+    range: Option<&'static str>,
     rate: Option<f64>,
     warnings: Vec<String>,
 }
@@ -63,14 +64,16 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             _ => "not said by the file".to_string(),
         };
         say::result(&format!(
-            "{}\n  frames   {}, {} to {}\n  missing  {missing}\n  size     {}x{}, {}\n  encoding {encoding}\n",
+            "{}\n  frames   {}, {} to {}\n  missing  {missing}\n  size     {}x{}, {}\n  encoding {encoding}\n  \
+             range    {}\n",
             sequence.path,
             sequence.frames,
             sequence.first,
             sequence.last,
             sequence.width,
             sequence.height,
-            sequence.stored
+            sequence.stored,
+            sequence.range.unwrap_or("not said by the file")
         ))?;
         for warning in &sequence.warnings {
             say::note(warning);
@@ -94,7 +97,7 @@ fn adapters(json: bool) -> Result<(), Failure> {
         return say::json(&found);
     }
     if found.is_empty() {
-        return say::result("no graphics adapter; the proof renders\n");
+        return say::result("no graphics adapter; the proof computes\n");
     }
     for adapter in found {
         let times = if adapter.timestamps { "times its work" } else { "cannot time its work" };
@@ -124,6 +127,10 @@ fn sequence(path: &Path) -> Result<Sequence, Failure> {
         stored: picture.frame.layout().name(),
         encoding,
         encoding_reason,
+        range: picture.about.range.map(|range| match range {
+            frame::Range::Full => "full",
+            frame::Range::Legal => "legal",
+        }),
         rate: picture.about.rate,
         warnings: picture.about.warnings,
     })

@@ -67,9 +67,9 @@ pub fn size(text: &str) -> Result<Size, String> {
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
-    let out = OutputPattern::parse(&args.out)?;
+    let out = OutputPattern::parse(&args.out).map_err(Failure::usage)?;
     let depth = args.depth.unwrap_or_else(|| out.format().default_depth());
-    let layout = layout_for(out.format(), depth, Channels::Rgb)?;
+    let layout = layout_for(out.format(), depth, Channels::Rgb).map_err(Failure::usage)?;
     let (mut values, signal) = pixels(args.kind, args.size);
     let encoding = match (signal, &args.encoding) {
         (PatternSignal::DisplayCode, None) => None,
@@ -80,8 +80,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         }
         (PatternSignal::SceneLinear, name) => {
             let usual = if layout.is_float() { "ACEScg" } else { "ACEScct" };
-            let name = name.as_deref().unwrap_or(usual);
-            Some(Encoding::named(name, args.ei).map_err(|error| Failure::usage(format!("--encoding: {error}")))?)
+            Some(scene_encoding(name.as_deref().unwrap_or(usual), args.ei)?)
         }
     };
     if let Some(encoding) = &encoding {
@@ -92,16 +91,34 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             }
         }
     }
-    let name = encoding.as_ref().map_or_else(|| "display code".to_string(), |encoding| encoding.name.clone());
+    let name = encoding.as_ref().map_or_else(|| "display code".to_string(), name_with_index);
     let frame = Frame::from_pixels(&values, args.size, layout, Range::Full);
     let told = encoding.map(|encoding| (encoding.name, "as asked".to_string()));
     out.prepare()?;
     let path = out.path_for(1);
     media::write(&path, &frame, &About { encoding: told, ..About::default() })?;
     let (kind, description) = (args.kind.name(), args.kind.description());
-    let path = path.display().to_string();
+    let path = say::path(&path);
     if args.json {
         return say::json(&Written { kind, description, path, signal: name });
     }
     say::result(&format!("{path}\n  {description}; {name}\n"))
+}
+
+/// The encoding for scene light; displays have none.
+fn scene_encoding(name: &str, ei: Option<u32>) -> Result<Encoding, Failure> {
+    let encoding = Encoding::named(name, ei).map_err(|error| Failure::usage(format!("--encoding: {error}")))?;
+    if encoding.reference == colour::Reference::Display {
+        let message =
+            format!("--encoding: {} is a display encoding; a scene encoding is wanted, as LogC3", encoding.name);
+        return Err(Failure::usage(message));
+    }
+    Ok(encoding)
+}
+
+fn name_with_index(encoding: &Encoding) -> String {
+    match encoding.exposure_index {
+        Some(index) => format!("{} EI {index}", encoding.name),
+        None => encoding.name.clone(),
+    }
 }

@@ -41,7 +41,8 @@ pub enum Gaps {
 /// Put a sequence of frames through a chain.
 ///
 /// IN and OUT are name.%04d.dpx, name.####.exr, one file, or a folder; OUT's ending chooses the
-/// format. A frame appears under its final name only when it is whole.
+/// format, and in a folder frames keep their names. A frame appears under its final name only when it
+/// is whole.
 #[derive(clap::Args)]
 #[command(after_long_help = with_operations("\
 A tungsten shot, half a stop under, to a BT.1886 monitor:
@@ -138,7 +139,7 @@ pub struct Job<'a> {
 pub fn run(args: &Args) -> Result<(), Failure> {
     let chain = args.chain.read()?;
     let sequence = open(&args.original, args.frames, args.gaps)?;
-    let out = output(&args.out, &sequence)?;
+    let out = output(&args.out, args.depth, &sequence)?;
     refuse_same(&sequence, &out)?;
     let gpu = engine::open(args.executor)?;
     let job = Job { chain: &chain, sequence: &sequence, out: &out, depth: args.depth, explain: args.chain.explain };
@@ -202,9 +203,16 @@ pub fn open(path: &Path, part: Option<(i64, i64)>, gaps: Gaps) -> Result<Sequenc
     Ok(sequence)
 }
 
-fn output(path: &Path, sequence: &Sequence) -> Result<OutputPattern, Failure> {
-    let out = OutputPattern::parse(path)?;
-    out.check_count(sequence.frames().len())?;
+/// Where the frames go. In a folder (one that is there, a path that ends in a slash, a name without an ending) they
+/// keep their names.
+fn output(path: &Path, depth: Option<Depth>, sequence: &Sequence) -> Result<OutputPattern, Failure> {
+    let is_bare = path.extension().is_none() && !path.to_string_lossy().contains(['%', '#']);
+    let path = if is_bare { path.join("") } else { path.to_owned() };
+    let out = OutputPattern::parse_with_default(&path, sequence.name()).map_err(Failure::usage)?;
+    out.check_count(sequence.frames().len()).map_err(Failure::usage)?;
+    if let Some(depth) = depth {
+        layout_for(out.format(), depth, Channels::Rgb).map_err(Failure::usage)?;
+    }
     out.prepare()?;
     Ok(out)
 }
@@ -244,7 +252,7 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> 
     let halt = AtomicBool::new(false);
     let mut report = Report {
         executor: engine::name(gpu),
-        out: job.out.path_for(job.sequence.frames().first().map_or(1, |(number, _)| *number)).display().to_string(),
+        out: say::path(&job.out.path_for(job.sequence.frames().first().map_or(1, |(number, _)| *number))),
         written: 0,
         wanted: job.sequence.frames().len(),
         stopped: false,
@@ -352,8 +360,7 @@ fn compute_all(
             picture.about.warnings.iter().for_each(|warning| say::note(warning));
         }
         let Some((engine, elaborated)) = &mut bound else { continue };
-        let encoding = encoding_id(&elaborated.result_signal).map(|id| (id, "made so".to_string()));
-        waiting.push_back(Waiting { number, about: About { encoding, range: None, ..picture.about } });
+        waiting.push_back(Waiting { number, about: about_result(elaborated, picture.about) });
         engine.send(Arc::new(picture.frame))?;
         if !engine.has_room() {
             drain(engine, &mut waiting, frames, Until::Room)?;
@@ -364,6 +371,12 @@ fn compute_all(
         report.device_reopened += engine.reopened();
     }
     Ok(())
+}
+
+/// What a rendered frame says of itself: its own encoding and range, the rest as the original says.
+fn about_result(elaborated: &Elaborated, original: About) -> About {
+    let encoding = encoding_id(&elaborated.result_signal).map(|id| (id, "made so".to_string()));
+    About { encoding, range: Some(file_range(elaborated.result_range)), ..original }
 }
 
 fn bind(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, about: &About, source: Layout) -> Result<(Engine, Elaborated), Failure> {

@@ -30,6 +30,11 @@ pub fn json(value: &impl serde::Serialize) -> Result<(), Failure> {
     result(&(serde_json::to_string_pretty(value)? + "\n"))
 }
 
+/// A path as people write it: without the `./` that names of the current folder get.
+pub fn path(path: &std::path::Path) -> String {
+    path.strip_prefix(".").unwrap_or(path).display().to_string()
+}
+
 /// A progress bar on a terminal; nothing elsewhere.
 pub fn progress(total: usize, what: &str) -> ProgressBar {
     let bar = ProgressBar::with_draw_target(Some(total as u64), ProgressDrawTarget::stderr());
