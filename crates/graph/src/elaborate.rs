@@ -51,7 +51,7 @@ pub enum ElaborateError {
         member: String,
     },
     /// An operation that works in scene terms on a signal that left them.
-    #[error("{member}: it works in {domain}, but what reaches it is {found}; put it earlier, or say domain={remedy}")]
+    #[error("{member}: it works in {domain}, but what reaches it is {found}; {remedy}")]
     Unreachable {
         /// The member.
         member: String,
@@ -59,7 +59,7 @@ pub enum ElaborateError {
         domain: &'static str,
         /// What reaches it.
         found: String,
-        /// A domain that would do.
+        /// What to do.
         remedy: &'static str,
     },
     /// An operation that reads one signal alone, where another one reaches it.
@@ -189,7 +189,7 @@ impl Walk<'_> {
             return Ok((Work::Bypassed, takes.clone()));
         }
         let domain = place.domain.unwrap_or_else(|| op.home());
-        let target = self.target(domain, takes, &place.member)?;
+        let target = self.target(domain, takes, &place.member).map_err(|error| without_domain(error, op))?;
         let display = self.display.clone();
         let context = Context { camera: self.camera, display: display.as_ref(), book: self.book };
         if !self.known && op.uses_primaries() {
@@ -256,10 +256,20 @@ fn wrong_input(place: &Place, needs: &Signal, given: &Signal) -> ElaborateError 
 
 fn unreachable(domain: Domain, takes: &Signal, member: &str) -> ElaborateError {
     let remedy = match takes.reference {
-        Reference::Display { .. } => "display",
-        Reference::Scene => "as-given",
+        Reference::Display { .. } => "put it earlier, or say domain=display",
+        Reference::Scene => "put it earlier, or say domain=as-given",
     };
     ElaborateError::Unreachable { member: member.to_string(), domain: domain.name(), found: takes.to_string(), remedy }
+}
+
+/// What changes a signal works at home alone: another domain is no remedy for it.
+fn without_domain(error: ElaborateError, op: &Op) -> ElaborateError {
+    match error {
+        ElaborateError::Unreachable { member, domain, found, .. } if changes_signal(op) => {
+            ElaborateError::Unreachable { member, domain, found, remedy: "put it earlier or take it out" }
+        }
+        other => other,
+    }
 }
 
 /// Whether two signals have the same numbers for the same light.

@@ -24,6 +24,10 @@ impl EncodingBook {
     /// An unknown name, with the near ones; an exposure index that the encoding does not have.
     pub fn find(&self, name: &str, exposure_index: Option<u32>) -> Result<Encoding, EncodingError> {
         match self.users.get(&plain(name)) {
+            // An encoding file is one curve.
+            Some(encoding) if exposure_index.is_some() => {
+                Err(EncodingError::NoExposureIndex { name: encoding.name.clone() })
+            }
             Some(encoding) => Ok(encoding.clone()),
             None => Encoding::named(name, exposure_index),
         }

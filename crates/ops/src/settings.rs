@@ -173,7 +173,8 @@ impl Setting for White {
 impl Setting for Adaptation {
     fn parse(text: &str) -> Result<Self, String> {
         Adaptation::parse(text).ok_or_else(|| {
-            let names: Vec<_> = Adaptation::ALL.iter().map(|method| method.name()).collect();
+            // As they can be typed in a chain, where a space would end the value.
+            let names: Vec<_> = Adaptation::ALL.iter().map(|method| method.name().replace(' ', "-")).collect();
             format!("one of {} is wanted", names.join(", "))
         })
     }

@@ -19,11 +19,11 @@ use crate::{
 settings! {
     /// Which light the picture was lit by, and which it shall look lit by.
     pub struct WhiteBalance {
-        /// The light that lit the scene: kelvin with Duv, x,y or an illuminant. A lower kelvin makes the picture bluer.
+        /// The light that lit the scene: kelvin with Duv, x,y or an illuminant; D65 unless told. A lower kelvin makes the picture bluer.
         from: White = d65(), White, None, ends ("bluer", "warmer");
-        /// The light it shall look lit by.
+        /// The light it shall look lit by; D65 unless told.
         to: White = d65(), White, None, ends ("warmer", "bluer");
-        /// The cone space of the adaptation: Bradford, CAT02, CAT16, von Kries or XYZ scaling.
+        /// The cone space of the adaptation: Bradford, CAT02, CAT16, von-Kries or XYZ-scaling.
         method: Adaptation = Adaptation::Bradford, Choice, None;
         /// How much of the adaptation is applied: 0 leaves the picture, 1 takes the whole cast away.
         degree: f64 = 1.0, Scale, Share, soft (0.0, 1.0), hard (0.0, 1.0), ends ("cast stays", "cast goes");
