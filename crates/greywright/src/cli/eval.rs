@@ -1,7 +1,7 @@
 //! `eval`: numbers through a chain.
 
 use std::fmt::Write as _;
-use std::io::BufRead as _;
+use std::io::{BufRead as _, IsTerminal as _};
 use std::sync::Arc;
 
 use frame::{ByteOrder, Channels, Frame, Layout, Samples, Size};
@@ -17,8 +17,9 @@ use super::say;
 
 /// Put numbers through a chain: r,g,b rows in, rows out.
 ///
-/// Rows come from standard input and leave in the same order. They are linear scene light on AP1 (ACEScg) unless the chain has an input-transform or --input
-/// names their encoding; then they are code values as a share of the highest code (code / 1023).
+/// Rows come from standard input and leave in the same order. They are linear scene light on AP1 (ACEScg) unless the
+/// chain begins with an input-transform or --input names their encoding; then they are code values as a share of the
+/// highest code (code / 1023). Output codes are shares too.
 #[derive(clap::Args)]
 #[command(after_long_help = with_operations("\
 Mid grey one stop up:
@@ -54,6 +55,13 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         let edge = |range| Edge::Stored(ROWS, file_range(range));
         explain(&elaborated, edge(elaborated.original_range), edge(elaborated.result_range))?;
     }
+    if std::io::stdin().is_terminal() {
+        if args.chain.explain {
+            // Nobody wants to type rows to see what a chain means.
+            return Ok(());
+        }
+        say::note("type rows of r,g,b; Ctrl-D ends them");
+    }
     let (rows, not_finite) = read_rows()?;
     let gpu = engine::open(args.executor)?;
     let (out, digits) = match &gpu {
@@ -69,7 +77,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             original: elaborated.original.to_string(),
             result: elaborated.result_signal.to_string(),
             not_finite,
-            rows: out,
+            rows: out.into_iter().map(|row| row.map(|value| rounded(value, digits))).collect(),
         };
         return say::json(&answer);
     }
@@ -80,6 +88,11 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         let _ = writeln!(text, "{r},{g},{b}");
     }
     say::result(&text)
+}
+
+/// A number as its significant digits say, so that JSON shows no digits that mean nothing.
+fn rounded(value: f64, digits: usize) -> f64 {
+    say::significant(value, digits).parse().unwrap_or(value)
 }
 
 /// Rows of standard input, with how many numbers were not finite and have been replaced. Blank lines are passed over.
