@@ -296,3 +296,31 @@ fn ten_bit_codes_of_both_ranges() {
         close(got, number(row, "signal"), row);
     }
 }
+
+/// Levels that a colourist knows by heart.
+#[test]
+fn levels_known_by_heart() {
+    // Within half of the last digit that the document prints.
+    let level =
+        |chain: &str, input: f64, printed: f64, half: f64| within(half, greys(chain, &[input])[0], printed, &chain);
+    // Rep. ITU-R BT.2408-7 table 1: HDR reference white, 203 cd/m2, is 58 % PQ and, on a display of 1000, 75 % HLG.
+    level("output-transform display=PQ", 2.03, 0.58, 0.005);
+    level("output-transform display=HLG peak=1000", 2.03, 0.75, 0.005);
+    // Rec. ITU-R BT.2100-2 table 5: the two parts of the HLG curve meet at 1/12 of light and half the signal.
+    level("input-transform encoding=HLG primaries=AP1", 0.5, 1.0 / 12.0, DOUBLE);
+    // Rec. ITU-R BT.1886 annex 1 solved for the signal, with Lw 100 and Lb 0.1 cd/m2: scene 0 is the raised black.
+    let (white, black) = (100f64.powf(1.0 / 2.4), 0.1f64.powf(1.0 / 2.4));
+    let raised = "output-transform display=BT.1886 peak=100 black=0.1";
+    for nits in [0.1, 1.0, 18.0, 50.0, 100.0f64] {
+        let signal = (nits.powf(1.0 / 2.4) - black) / (white - black);
+        level(raised, (nits - 0.1) / 99.9, signal, DOUBLE);
+    }
+    // Academy S-2014-003: ACEScc of 0 and below is (log2(2^-16) + 9.72) / 17.52.
+    for light in [0.0, -1.0] {
+        level("encode encoding=ACEScc", light, (-16.0 + 9.72) / 17.52, DOUBLE);
+    }
+    // ARRI's LogC3 curves put 18 % grey at the same code at every exposure index, 400 of 1023 (from memory).
+    for ei in [160, 400, 800, 1600] {
+        level(&format!("encode encoding=LogC3 ei={ei} primaries=AP1"), 0.18, 400.0 / 1023.0, 0.5 / 1023.0);
+    }
+}

@@ -38,7 +38,7 @@ fn any_frame(layout: Layout, size: Size, seed: u64) -> Frame {
         match layout.samples {
             // The two lowest bits are padding, which writers leave empty.
             Samples::Ten => bytes.extend((word & !3).to_be_bytes()),
-            Samples::U16 => bytes.extend((word as u16).to_ne_bytes()),
+            Samples::Codes(bits) => bytes.extend((word as u16 >> (16 - bits)).to_ne_bytes()),
             // All but infinity and NaN, whose exponent is all ones.
             Samples::Half => {
                 let half = word as u16;
