@@ -5,6 +5,8 @@
 //! picture is never touched; a written file appears under its name only when whole.
 
 mod about;
+mod code_findings;
+mod codes;
 mod dpx;
 mod error;
 mod format;
@@ -18,16 +20,22 @@ mod png_file;
 mod read;
 mod sequence;
 mod shorts;
+mod shot_sheet;
+mod survey;
 mod tiff_file;
 mod timecode;
 mod write;
 
 pub use about::{About, Note, Timecode};
+pub use code_findings::{CodeFault, CodeFinding, code_findings};
+pub use codes::{CodeUse, FloatUse, quantile};
 pub use error::MediaError;
 pub use format::{Depth, Format, layout_for};
 pub use limits::{MAX_FRAME_BYTES, MAX_SIDE};
 pub use output::OutputPattern;
 pub use read::{Picture, read};
 pub use sequence::Sequence;
+pub use shot_sheet::{Shot, ShotSheet, ShotSheetError};
+pub use survey::{Change, Seen, Survey, TimecodeBreak};
 pub use timecode::{Address, Counting, TimecodeError};
 pub use write::write;

@@ -213,7 +213,7 @@ impl Timecode {
         if hours > 23 || minutes > 59 || seconds > 59 || frames > MOST_FRAMES_IN_WORD {
             return Err(TimecodeError::NoPlace(address));
         }
-        let digits = |part: u32| part / 10 << 4 | part % 10;
+        let digits = |part: u32| ((part / 10) << 4) | (part % 10);
         let time = digits(hours) << 24 | digits(minutes) << 16 | digits(seconds) << 8 | digits(frames);
         Ok(Timecode { time: if drop { time | DROP_FLAG } else { time }, user: 0 })
     }

@@ -1,0 +1,219 @@
+//! Every frame of a sequence looked at once: what is there, what changes, what repeats, which codes are used.
+
+use std::collections::BTreeMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::thread;
+
+use frame::{Layout, Size};
+
+use crate::codes::{CodeUse, FloatUse};
+use crate::{About, Address, Counting, MediaError, Picture, Sequence, read};
+
+/// Most frames in memory at once: more would not read faster from a disk, and a frame may be large.
+const MOST_AT_ONCE: usize = 8;
+
+/// One frame of a survey.
+#[derive(Debug, Clone)]
+pub struct Seen {
+    /// Its number.
+    pub number: i64,
+    /// Width and height.
+    pub size: Size,
+    /// How its samples are stored.
+    pub layout: Layout,
+    /// What its file says.
+    pub about: About,
+    /// A number that equal pictures share.
+    digest: u64,
+}
+
+/// What a sequence holds.
+#[derive(Debug)]
+pub struct Survey {
+    /// The frames that could be read, by number; at least one.
+    pub frames: Vec<Seen>,
+    /// Those that could not, with why.
+    pub failed: Vec<(i64, MediaError)>,
+    /// Codes of the frames that have the depth of the first; `None` for floats.
+    pub codes: Option<CodeUse>,
+    /// Values of the frames that store floats; `None` for codes.
+    pub floats: Option<FloatUse>,
+}
+
+/// A frame whose size or storage differs from that of the frame before it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// The frame's number.
+    pub number: i64,
+    /// What it was before, as in `1280x720, 10-bit RGB, big-endian`.
+    pub before: String,
+    /// What it is.
+    pub now: String,
+}
+
+/// A frame whose time code does not follow from that of the frame before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TimecodeBreak {
+    /// The frame's number.
+    pub number: i64,
+    /// What would follow.
+    pub expected: Address,
+    /// What the file says.
+    pub found: Address,
+}
+
+/// What one thread has seen.
+#[derive(Default)]
+struct Part {
+    frames: Vec<Seen>,
+    failed: Vec<(i64, MediaError)>,
+    codes: BTreeMap<u32, CodeUse>,
+    floats: Option<FloatUse>,
+}
+
+impl Survey {
+    /// Reads every frame of a sequence, on all cores; `each` is called after each.
+    ///
+    /// # Errors
+    /// The first frame's error where none can be read.
+    pub fn of(sequence: &Sequence, each: impl Fn() + Sync) -> Result<Survey, MediaError> {
+        let next = AtomicUsize::new(0);
+        let threads = thread::available_parallelism().map_or(1, usize::from).min(MOST_AT_ONCE);
+        let look = || {
+            let mut part = Part::default();
+            while let Some((number, path)) = sequence.frames().get(next.fetch_add(1, Ordering::Relaxed)) {
+                match read(path) {
+                    Ok(picture) => part.add(*number, picture),
+                    Err(error) => part.failed.push((*number, error)),
+                }
+                each();
+            }
+            part
+        };
+        let whole = thread::scope(|scope| {
+            let others: Vec<_> = (1..threads).map(|_| scope.spawn(look)).collect();
+            let mut whole = look();
+            for other in others {
+                match other.join() {
+                    Ok(part) => whole.merge(part),
+                    // Readers hold their own panics; one that came through is a fault of the program.
+                    Err(panic) => std::panic::resume_unwind(panic),
+                }
+            }
+            whole
+        });
+        whole.finish(sequence)
+    }
+
+    /// Groups of frames that hold the same picture, each in order of number.
+    pub fn repeats(&self) -> Vec<Vec<i64>> {
+        let mut groups: BTreeMap<u64, Vec<i64>> = BTreeMap::new();
+        for seen in &self.frames {
+            groups.entry(seen.digest).or_default().push(seen.number);
+        }
+        let mut repeats: Vec<_> = groups.into_values().filter(|group| group.len() > 1).collect();
+        repeats.sort();
+        repeats
+    }
+
+    /// Frames at which size or storage changes.
+    pub fn changes(&self) -> Vec<Change> {
+        let words = |seen: &Seen| format!("{}, {}", seen.size, seen.layout);
+        let pairs =
+            self.frames.windows(2).filter(|pair| (pair[0].size, pair[0].layout) != (pair[1].size, pair[1].layout));
+        pairs.map(|pair| Change { number: pair[1].number, before: words(&pair[0]), now: words(&pair[1]) }).collect()
+    }
+
+    /// Frames at which time code jumps, missing frames allowed for. Empty where the files say no rate or no time code,
+    /// and above 30 frames a second, where a word counts pairs of frames.
+    pub fn timecode_breaks(&self) -> Vec<TimecodeBreak> {
+        let follows = |pair: &[Seen]| {
+            let (before, now) = (&pair[0], &pair[1]);
+            let start = before.about.timecode?.address().ok()?;
+            let found = now.about.timecode?.address().ok()?;
+            let counting = Counting::for_rate(before.about.rate?, start.drop).filter(|it| it.per_second() <= 30)?;
+            let apart = u64::try_from(now.number.checked_sub(before.number)?).ok()?;
+            let expected = counting.address_from_count(counting.count_from_address(start).ok()?.checked_add(apart)?);
+            (expected != found).then_some(TimecodeBreak { number: now.number, expected, found })
+        };
+        self.frames.windows(2).filter_map(follows).collect()
+    }
+}
+
+impl Part {
+    fn add(&mut self, number: i64, picture: Picture) {
+        let Picture { frame, about } = picture;
+        let (size, layout) = (frame.size(), frame.layout());
+        if layout.is_float() {
+            self.floats.get_or_insert_with(FloatUse::none).add(&frame);
+        } else {
+            let bits = layout.bits();
+            self.codes.entry(bits).or_insert_with(|| CodeUse::new(bits)).add(&frame);
+        }
+        // Keys are fixed, so that the same pictures give the same numbers in every run.
+        let mut hasher = DefaultHasher::new();
+        (size, layout).hash(&mut hasher);
+        hasher.write(frame.bytes());
+        self.frames.push(Seen { number, size, layout, about, digest: hasher.finish() });
+    }
+
+    fn merge(&mut self, other: Part) {
+        self.frames.extend(other.frames);
+        self.failed.extend(other.failed);
+        for (bits, codes) in other.codes {
+            self.codes.entry(bits).or_insert_with(|| CodeUse::new(bits)).merge(&codes);
+        }
+        if let Some(floats) = other.floats {
+            self.floats.get_or_insert_with(FloatUse::none).merge(&floats);
+        }
+    }
+
+    fn finish(mut self, sequence: &Sequence) -> Result<Survey, MediaError> {
+        self.frames.sort_by_key(|seen| seen.number);
+        self.failed.sort_by_key(|(number, _)| *number);
+        let Some(first) = self.frames.first() else {
+            let nothing = || MediaError::NoFrames { path: sequence.name().into() };
+            return Err(self.failed.into_iter().next().map_or_else(nothing, |(_, error)| error));
+        };
+        let float = first.layout.is_float();
+        let codes = if float { None } else { self.codes.remove(&first.layout.bits()) };
+        let floats = if float { self.floats } else { None };
+        Ok(Survey { frames: self.frames, failed: self.failed, codes, floats })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Depth, Format, Timecode, layout_for};
+    use frame::{Channels, Frame, Range};
+
+    #[test]
+    fn repeats_changes_and_jumps_are_found() {
+        let folder = tempfile::tempdir().unwrap();
+        let layout = layout_for(Format::Dpx, Depth::Ten, Channels::Rgb).unwrap();
+        for (number, grey, width, timecode) in
+            [(1, 0.1, 8, 0x0100_0000), (2, 0.2, 8, 0x0100_0001), (4, 0.2, 8, 0x0100_0003), (5, 0.3, 4, 0x0100_0009)]
+        {
+            let size = Size::new(width, 4);
+            let frame = Frame::from_pixels(&vec![[grey; 4]; size.pixels()], size, layout, Range::Full);
+            let timecode = Some(Timecode { time: timecode, user: 0 });
+            let about = About { timecode, rate: Some(24.0), ..About::default() };
+            crate::write(&folder.path().join(format!("a.{number:04}.dpx")), &frame, &about).unwrap();
+        }
+        std::fs::write(folder.path().join("a.0006.dpx"), "SDPX and no more").unwrap();
+        let sequence = Sequence::open(&folder.path().join("a.%04d.dpx")).unwrap();
+        let survey = Survey::of(&sequence, || ()).unwrap();
+        assert_eq!(survey.repeats(), [vec![2, 4]]);
+        assert_eq!(survey.failed.iter().map(|(number, _)| *number).collect::<Vec<_>>(), [6]);
+        let changes = survey.changes();
+        assert_eq!((changes.len(), changes[0].number), (1, 5));
+        assert!(changes[0].before.starts_with("8x4") && changes[0].now.starts_with("4x4"));
+        let breaks = survey.timecode_breaks();
+        assert_eq!((breaks.len(), breaks[0].number), (1, 5), "the gap at 3 is allowed for");
+        assert_eq!(breaks[0].expected.to_string(), "01:00:00:04");
+        assert_eq!(survey.codes.unwrap().pixels(), 3 * 32 + 16);
+        assert!(survey.floats.is_none());
+    }
+}
