@@ -1,153 +1,85 @@
 //! Reading: one look at the header, then the picture in one piece.
 
-use std::io::Read;
+use std::io::{Read, Seek, SeekFrom};
 
-use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
+use frame::{ByteOrder, Frame, Range};
 use rayon::prelude::*;
 
+use super::element::{Element, Packing, descriptor_name};
 use super::header::{Fields, GENERIC_LEN, HEADER_LEN, at};
-use crate::limits::checked_len;
+use super::lines::{Lines, Told};
+use super::{turn, unpack};
+use crate::limits::MAX_FRAME_BYTES;
 use crate::read::Source;
 use crate::{About, MediaError, Note, Picture, Timecode};
 
-/// The remedy for a DPX file of another kind.
-const REMEDY: &str = "10-bit RGB in filled 32-bit words is: convert the file to that";
-const SIZE_FIELD: &str = "pixels per line and lines per element";
-
-/// Where the picture lies in the file and how it is packed.
-struct Place {
-    size: Size,
-    layout: Layout,
-    start: usize,
-    /// Bytes of the picture without padding.
-    len: usize,
-    /// Bytes that follow each line.
-    padding: usize,
-    /// Padding bits on top of the word instead of below.
-    method_b: bool,
-}
-
 pub(crate) fn read(mut source: Source<'_>) -> Result<Picture, MediaError> {
     let path = source.path;
-    let failed = |error| MediaError::reading(path, error);
-    let mut bytes = Vec::new();
-    (&mut source.file).take(HEADER_LEN as u64).read_to_end(&mut bytes).map_err(failed)?;
-    let short = |expected: u64, found: u64| MediaError::Truncated { path: path.to_owned(), expected, found };
-    if bytes.len() < GENERIC_LEN {
-        return Err(short(GENERIC_LEN as u64, bytes.len() as u64));
+    let mut header = Vec::new();
+    (&mut source.file)
+        .take(HEADER_LEN as u64)
+        .read_to_end(&mut header)
+        .map_err(|error| MediaError::reading(path, error))?;
+    if header.len() < GENERIC_LEN {
+        let (expected, found) = (GENERIC_LEN as u64, header.len() as u64);
+        return Err(MediaError::Truncated { path: path.to_owned(), expected, found });
     }
-    let order = if bytes.starts_with(b"SDPX") { ByteOrder::Big } else { ByteOrder::Little };
-    let fields = Fields { bytes: &bytes, order };
-    let place = place(&fields, &source)?;
-    let about = about(&fields);
-    let stored = place.len as u64 + place.padding as u64 * u64::from(place.size.height - 1);
-    let end = place.start as u64 + stored;
-    if source.len < end {
-        return Err(short(end, source.len));
+    let order = if header.starts_with(b"SDPX") { ByteOrder::Big } else { ByteOrder::Little };
+    let fields = Fields { bytes: &header, order };
+    let element = Element::of(&fields, &source)?;
+    let mut about = about(&fields, element.bits);
+    about.warnings.extend(further_elements(&fields));
+    let (lines, decided) = Lines::find(&element, Told::of(&fields), source.len);
+    about.warnings.extend(decided);
+    let bytes = stored(source, &element, &lines)?;
+
+    let layout = element.layout();
+    let mut bytes =
+        if element.is_plain() { plain(bytes, &element, &lines) } else { unpack::codes(&element, &lines, &bytes) };
+    let mut size = element.stored;
+    if element.orientation != 0 {
+        (bytes, size) = turn::upright(&bytes, size, layout.bytes_per_pixel(), element.orientation);
     }
-    let rest = end.saturating_sub(bytes.len() as u64);
-    bytes.reserve_exact(usize::try_from(rest).unwrap_or(0));
-    source.file.take(rest).read_to_end(&mut bytes).map_err(failed)?;
-    // The file may have shrunk since its length was asked for.
-    if (bytes.len() as u64) < end {
-        return Err(short(end, bytes.len() as u64));
-    }
-    let start = if place.padding > 0 { unpad(&mut bytes, &place) } else { place.start };
-    if place.method_b {
-        method_a_from_b(&mut bytes[start..start + place.len], order);
-    }
-    let frame = Frame::new(place.size, place.layout, bytes, start)
-        .map_err(|error| MediaError::damaged(path, error.to_string()))?;
+    let frame = Frame::new(size, layout, bytes, 0).map_err(|error| MediaError::damaged(path, error.to_string()))?;
     Ok(Picture { frame, about })
 }
 
-/// Checks every field that says how to read the picture.
-fn place(fields: &Fields<'_>, source: &Source<'_>) -> Result<Place, MediaError> {
+/// The picture's bytes as they are in the file, padding and all.
+fn stored(mut source: Source<'_>, element: &Element, lines: &Lines) -> Result<Vec<u8>, MediaError> {
     let path = source.path;
-    let damaged = |what: String| Err(MediaError::damaged(path, what));
-    let size = Size::new(fields.u32(at::WIDTH).unwrap_or(0), fields.u32(at::HEIGHT).unwrap_or(0));
-    let layout = Layout::new(Channels::Rgb, Samples::Ten, fields.order);
-    check_kind(fields, source)?;
-    let len = checked_len(path, SIZE_FIELD, size, layout)?;
-    let image_offset = fields.u32(at::IMAGE_OFFSET).unwrap_or(0);
-    // The element's own offset is the one to go by; some writers leave it out.
-    let start = match fields.u32(at::DATA_OFFSET) {
-        None | Some(0) => image_offset,
-        Some(offset) => offset,
-    } as usize;
-    if start < GENERIC_LEN {
-        return damaged(format!("the picture's offset is {start}, inside the header"));
+    let failed = |error| MediaError::reading(path, error);
+    let short = |found| MediaError::Truncated { path: path.to_owned(), expected: element.start + lines.len, found };
+    if source.len < element.start + lines.len {
+        return Err(short(source.len));
     }
-    let padding = fields.u32(at::LINE_PADDING).unwrap_or(0) as usize;
-    if padding as u64 >= source.len {
-        return damaged(format!("{padding} bytes of padding after each line are more than the file has"));
+    if lines.len > MAX_FRAME_BYTES {
+        let what = format!("with the padding after each line the picture has {} bytes", lines.len);
+        return Err(MediaError::damaged(path, what));
     }
-    let method_b = fields.u16(at::PACKING) == Some(2);
-    Ok(Place { size, layout, start, len, padding, method_b })
+    source.file.seek(SeekFrom::Start(element.start)).map_err(failed)?;
+    let mut bytes = Vec::new();
+    bytes.reserve_exact(lines.len as usize);
+    source.file.take(lines.len).read_to_end(&mut bytes).map_err(failed)?;
+    // The file may have shrunk since its length was asked for.
+    if (bytes.len() as u64) < lines.len {
+        return Err(short(element.start + bytes.len() as u64));
+    }
+    Ok(bytes)
 }
 
-/// Refuses, by name, every kind of DPX file but the one that is read.
-fn check_kind(fields: &Fields<'_>, source: &Source<'_>) -> Result<(), MediaError> {
-    let refuse = |what: String| Err(MediaError::unsupported(source.path, what, REMEDY));
-    let told = |value: Option<u16>| value.map_or("undefined".to_owned(), |v| v.to_string());
-    match fields.u16(at::ELEMENTS) {
-        Some(1) => {}
-        Some(count @ 2..=8) => return refuse(format!("DPX with {count} image elements")),
-        other => {
-            let what = format!("the number of image elements is {}", told(other));
-            return Err(MediaError::damaged(source.path, what));
-        }
+/// What lies behind the first image element, in words.
+fn further_elements(fields: &Fields<'_>) -> Option<String> {
+    let count = usize::from(fields.u16(at::ELEMENTS).unwrap_or(1)).min(8);
+    if count < 2 {
+        return None;
     }
-    match fields.u8(at::DESCRIPTOR) {
-        Some(50) => {}
-        other => return refuse(format!("DPX with {}", descriptor_name(other))),
-    }
-    match fields.u8(at::BITS) {
-        Some(10) => {}
-        Some(bits) => return refuse(format!("{bits}-bit DPX")),
-        None => return refuse("DPX without a bit depth".to_owned()),
-    }
-    match fields.u16(at::PACKING) {
-        Some(1 | 2) => {}
-        Some(0) => return refuse("10-bit DPX packed across words (packing 0)".to_owned()),
-        other => return refuse(format!("DPX packing {}", told(other))),
-    }
-    if let Some(encoding @ 1..) = fields.u16(at::ENCODING) {
-        return refuse(format!("run-length encoded DPX (encoding {encoding})"));
-    }
-    if let Some(orientation @ 1..) = fields.u16(at::ORIENTATION) {
-        return refuse(format!("DPX with image orientation {orientation}, not left to right from the top,"));
-    }
-    if let Some(1..) = fields.u32(at::SIGN) {
-        return refuse("DPX with signed samples".to_owned());
-    }
-    if let Some(1..) = fields.u32(at::ENCRYPTION) {
-        return refuse("encrypted DPX".to_owned());
-    }
-    Ok(())
-}
-
-fn descriptor_name(descriptor: Option<u8>) -> String {
-    let name = match descriptor {
-        None => return "no element descriptor".to_owned(),
-        Some(1) => "red only",
-        Some(2) => "green only",
-        Some(3) => "blue only",
-        Some(4) => "alpha only",
-        Some(6) => "luma only",
-        Some(7) => "colour difference only",
-        Some(8) => "depth",
-        Some(9) => "composite video",
-        Some(51) => "RGBA",
-        Some(52) => "ABGR",
-        Some(100..=103) => "luma and colour difference",
-        Some(_) => "samples of unknown kind",
-    };
-    format!("{name} (descriptor {})", descriptor.unwrap_or(0))
+    let names: Vec<String> =
+        (1..count).map(|i| descriptor_name(fields.u8(at::DESCRIPTOR + i * at::ELEMENT_LEN))).collect();
+    Some(format!("the file holds {count} image elements: the first is used, not {}", names.join(", ")))
 }
 
 /// Transfer and colorimetric bytes are often wrong in the wild, so no encoding is taken from them.
-fn about(fields: &Fields<'_>) -> About {
+fn about(fields: &Fields<'_>, bits: u8) -> About {
     let mut about = About::default();
     let texts = [
         (Note::Project, at::PROJECT),
@@ -161,10 +93,11 @@ fn about(fields: &Fields<'_>) -> About {
     for (note, field) in texts {
         about.note(note, &fields.text(field));
     }
-    // Only reference codes that mean one thing alone are believed.
+    // Only reference codes that mean one thing alone, in the file's own bits, are believed.
+    let legal = (16 << (bits - 8), 235 << (bits - 8));
     about.range = match (fields.u32(at::LOW_CODE), fields.u32(at::HIGH_CODE)) {
-        (Some(0), Some(1023)) => Some(Range::Full),
-        (Some(64), Some(940)) => Some(Range::Legal),
+        (Some(0), Some(high)) if high == (1 << bits) - 1 => Some(Range::Full),
+        (Some(low), Some(high)) if (low, high) == legal => Some(Range::Legal),
         _ => None,
     };
     let rate = |place| fields.f32(place).filter(|rate| *rate > 0.0 && *rate <= 1000.0);
@@ -182,14 +115,18 @@ fn exact_rate(rate: f32) -> f64 {
     if (rate - rate.round()).abs() > 1e-4 && (rate - drop).abs() < 5e-3 { drop } else { rate }
 }
 
-/// Moves the lines together and returns where the picture now begins.
-fn unpad(bytes: &mut [u8], place: &Place) -> usize {
-    let line = place.len / place.size.height as usize;
-    for row in 1..place.size.height as usize {
-        let from = place.start + row * (line + place.padding);
-        bytes.copy_within(from..from + line, place.start + row * line);
+/// Bytes that need no unpacking: lines moved together, method B made method A.
+fn plain(mut bytes: Vec<u8>, element: &Element, lines: &Lines) -> Vec<u8> {
+    let line = lines.line as usize;
+    if let Some(stride) = lines.stride.map(|stride| stride as usize).filter(|&stride| stride > line) {
+        for row in 1..element.stored.height as usize {
+            bytes.copy_within(row * stride..row * stride + line, row * line);
+        }
     }
-    place.start
+    if element.packing == Packing::MethodB {
+        method_a_from_b(&mut bytes, element.order);
+    }
+    bytes
 }
 
 /// Moves the two padding bits from the top of each word to its bottom.

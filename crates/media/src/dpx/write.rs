@@ -1,18 +1,18 @@
-//! Writing: a header of 2048 bytes, then the frame's bytes as they are.
+//! Writing: a header of 2048 bytes, then the frame's bytes as they are, lines without padding.
 
 use std::fs::File;
 use std::io::{self, Write};
 
-use frame::{ByteOrder, Frame, Range};
+use frame::{ByteOrder, Frame, Layout, Range, Samples};
 
 use super::header::{Blank, GENERIC_LEN, HEADER_LEN, at};
 use crate::{About, Note};
 
-/// Writes a 10-bit frame in the byte order it has; the header follows it.
+/// Writes a frame of 10-bit words or 16-bit codes in the byte order it has; the header follows it.
 pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result<()> {
     let mut header = Blank { bytes: [0; HEADER_LEN], order: frame.layout().order };
     generic(&mut header, frame, about)?;
-    element(&mut header, about);
+    element(&mut header, frame.layout(), about);
     industry(&mut header, about);
     file.write_all(&header.bytes)?;
     file.write_all(frame.bytes())
@@ -47,22 +47,25 @@ fn generic(header: &mut Blank, frame: &Frame, about: &About) -> io::Result<()> {
     Ok(())
 }
 
-fn element(header: &mut Blank, about: &About) {
+fn element(header: &mut Blank, layout: Layout, about: &About) {
+    let bits = layout.bits();
     let (low, high) = match about.range {
-        Some(Range::Legal) => (64, 940),
-        Some(Range::Full) | None => (0, 1023),
+        Some(Range::Legal) => (16 << (bits - 8), 235 << (bits - 8)),
+        Some(Range::Full) | None => (0, (1 << bits) - 1),
     };
     header.u32(at::SIGN, 0);
     header.u32(at::LOW_CODE, low);
     header.undefined((at::LOW_QUANTITY, 4));
     header.u32(at::HIGH_CODE, high);
     header.undefined((at::HIGH_QUANTITY, 4));
-    header.bytes[at::DESCRIPTOR] = 50;
+    // 50: RGB, 51: RGBA.
+    header.bytes[at::DESCRIPTOR] = if layout.has_alpha() { 51 } else { 50 };
     let (transfer, colorimetric) = characteristics(about.encoding_id().unwrap_or(""));
     header.bytes[at::TRANSFER] = transfer;
     header.bytes[at::COLORIMETRIC] = colorimetric;
-    header.bytes[at::BITS] = 10;
-    header.u16(at::PACKING, 1);
+    header.bytes[at::BITS] = bits as u8;
+    // 10 bits are filled by method A; 16-bit samples are packed, which for them is the same as filled.
+    header.u16(at::PACKING, u16::from(layout.samples == Samples::Ten));
     header.u16(at::ENCODING, 0);
     header.u32(at::DATA_OFFSET, HEADER_LEN as u32);
     header.u32(at::LINE_PADDING, 0);
