@@ -3,23 +3,25 @@
 use std::path::Path;
 
 use exr::math::Vec2;
-use exr::meta::attribute::{ChannelDescription, ChannelList, SampleType};
+use exr::meta::attribute::{ChannelDescription, SampleType};
 use exr::meta::header::Header;
 use frame::{Channels, Layout, Samples};
 
 use crate::MediaError;
 use crate::format::NATIVE;
 
-const REMEDY: &str = "half or single float R, G, B with or without A, or Y alone, is: convert the file";
+const REMEDY: &str = "R, G, B with or without A, or one grey channel, is: render or convert the file to that";
+/// One stored channel for all three colours.
+const GREY: &[usize] = &[0, 1, 2];
 
 /// The channels to read.
 pub(super) struct Choice {
     /// The part of the file.
     pub part: usize,
-    /// The frame's layout.
+    /// The frame's layout: half where all channels used are, else single float.
     pub layout: Layout,
-    /// For each channel of the file the places in a pixel that it fills; none for the others.
-    pub slots: Vec<Vec<usize>>,
+    /// For each channel of the file its samples and the places in a pixel that it fills; none for the others.
+    pub uses: Vec<(SampleType, &'static [usize])>,
     /// What was left out, in words.
     pub warnings: Vec<String>,
 }
@@ -31,8 +33,7 @@ pub(super) fn choose(path: &Path, headers: &[Header]) -> Result<Choice, MediaErr
         match choose_in(path, part, header) {
             Ok(mut choice) => {
                 if headers.len() > 1 {
-                    let text = format!("the file has {} parts: part {} is used", headers.len(), part + 1);
-                    choice.warnings.push(text);
+                    choice.warnings.push(parts_in_words(headers, part));
                 }
                 return Ok(choice);
             }
@@ -40,6 +41,16 @@ pub(super) fn choose(path: &Path, headers: &[Header]) -> Result<Choice, MediaErr
         }
     }
     Err(refusal.unwrap_or_else(|| MediaError::damaged(path, "it holds no part")))
+}
+
+fn parts_in_words(headers: &[Header], used: usize) -> String {
+    let name = |(part, header): (usize, &Header)| match &header.own_attributes.layer_name {
+        Some(name) => format!("{} ({name})", part + 1),
+        None => (part + 1).to_string(),
+    };
+    let left: Vec<String> = headers.iter().enumerate().filter(|(part, _)| *part != used).map(name).collect();
+    let used = headers.get(used).map(|header| name((used, header))).unwrap_or_default();
+    format!("the file has {} parts: part {used} is used; left out: {}", headers.len(), left.join(", "))
 }
 
 fn choose_in(path: &Path, part: usize, header: &Header) -> Result<Choice, MediaError> {
@@ -51,52 +62,86 @@ fn choose_in(path: &Path, part: usize, header: &Header) -> Result<Choice, MediaE
     if let Some(channel) = list.iter().find(|channel| channel.sampling != Vec2(1, 1)) {
         return refuse(format!("OpenEXR with the subsampled channel {}", channel.name));
     }
-    let Some(wanted) = wanted_slots(&header.channels) else {
-        let names: Vec<String> = list.iter().map(|channel| channel.name.to_string()).collect();
+    let names: Vec<String> = list.iter().map(|channel| channel.name.to_string()).collect();
+    let Some(wanted) = Wanted::among(&names) else {
         return refuse(format!("OpenEXR with the channels {}", names.join(", ")));
     };
-    let used = || list.iter().filter(|channel| !wanted_by(wanted, channel).is_empty());
-    let samples = match used().next().map(|channel| channel.sample_type) {
-        Some(SampleType::F16) => Samples::Half,
-        Some(SampleType::F32) => Samples::Float,
-        _ => return refuse("OpenEXR with unsigned integer samples".to_owned()),
-    };
-    let first = used().next().map(|channel| channel.sample_type);
-    if let Some(odd) = used().find(|channel| Some(channel.sample_type) != first) {
-        return refuse(format!("OpenEXR whose channel {} has another sample type", odd.name));
-    }
-    let alpha = wanted.iter().any(|(name, _)| *name == "A");
-    let channels = if alpha { Channels::Rgba } else { Channels::Rgb };
-    let slots: Vec<Vec<usize>> = list.iter().map(|channel| wanted_by(wanted, channel).to_vec()).collect();
-    let left: Vec<String> = list
-        .iter()
-        .filter(|channel| wanted_by(wanted, channel).is_empty())
-        .map(|channel| channel.name.to_string())
-        .collect();
-    let mut warnings = Vec::new();
+    let slots_of = |name: &String| wanted.slots.iter().find(|(known, _)| known == name).map_or(&[][..], |(_, s)| *s);
+    let used = |channel: &&ChannelDescription| !slots_of(&channel.name.to_string()).is_empty();
+    let half = list.iter().filter(used).all(|channel| channel.sample_type == SampleType::F16);
+    let samples = if half { Samples::Half } else { Samples::Float };
+    let channels = if wanted.slots.iter().any(|(_, slots)| *slots == [3]) { Channels::Rgba } else { Channels::Rgb };
+    let left: Vec<&str> = names.iter().filter(|name| slots_of(name).is_empty()).map(String::as_str).collect();
+    let mut warnings: Vec<String> = wanted.remark.into_iter().collect();
     if !left.is_empty() {
         warnings.push(format!("channels left out: {}", left.join(", ")));
     }
-    Ok(Choice { part, layout: Layout::new(channels, samples, NATIVE), slots, warnings })
+    let uses = list.iter().zip(&names).map(|(channel, name)| (channel.sample_type, slots_of(name))).collect();
+    Ok(Choice { part, layout: Layout::new(channels, samples, NATIVE), uses, warnings })
 }
 
-type Slots = &'static [(&'static str, &'static [usize])];
+/// Channel names with their places in a pixel, and what is odd about the choice.
+struct Wanted {
+    slots: Vec<(String, &'static [usize])>,
+    remark: Option<String>,
+}
 
-/// Channel names with their places in a pixel, or `None` where there is no picture.
-fn wanted_slots(list: &ChannelList) -> Option<Slots> {
-    let has = |name: &str| list.list.iter().any(|channel| channel.name.eq(name));
-    let colour = has("R") && has("G") && has("B");
-    let luma = has("Y") && !has("RY") && !has("BY");
-    match (colour, luma, has("A")) {
-        (true, _, true) => Some(&[("R", &[0]), ("G", &[1]), ("B", &[2]), ("A", &[3])]),
-        (true, _, false) => Some(&[("R", &[0]), ("G", &[1]), ("B", &[2])]),
-        (false, true, true) => Some(&[("Y", &[0, 1, 2]), ("A", &[3])]),
-        (false, true, false) => Some(&[("Y", &[0, 1, 2])]),
-        (false, false, _) => None,
+impl Wanted {
+    /// R, G, B of no layer; else Y; else R, G, B of the first layer that has them; else a lone channel.
+    fn among(names: &[String]) -> Option<Wanted> {
+        let has = |name: &str| names.iter().any(|known| known == name);
+        let of_layer = |layer: &str| {
+            let name = |channel: &str| format!("{layer}{channel}");
+            let all: [(&str, &'static [usize]); 4] = [("R", &[0]), ("G", &[1]), ("B", &[2]), ("A", &[3])];
+            let there = all.map(|(channel, slots)| (name(channel), slots)).into_iter().filter(|(name, _)| has(name));
+            ["R", "G", "B"].iter().all(|channel| has(&name(channel))).then(|| there.collect::<Vec<_>>())
+        };
+        if let Some(slots) = of_layer("") {
+            return Some(Wanted { slots, remark: None });
+        }
+        if has("Y") && !has("RY") && !has("BY") {
+            let mut slots = vec![("Y".to_owned(), GREY)];
+            if has("A") {
+                slots.push(("A".to_owned(), &[3]));
+            }
+            return Some(Wanted { slots, remark: None });
+        }
+        let layers = names.iter().filter_map(|name| name.strip_suffix('R')).filter(|layer| layer.ends_with('.'));
+        for layer in layers {
+            if let Some(slots) = of_layer(layer) {
+                let remark = format!("no R, G, B outside layers: those of {} are used", layer.trim_end_matches('.'));
+                return Some(Wanted { slots, remark: Some(remark) });
+            }
+        }
+        match names {
+            // Coverage and depth are no picture.
+            [lone] if lone != "A" && lone != "Z" => {
+                let remark = format!("the only channel is {lone}: it is shown as grey");
+                Some(Wanted { slots: vec![(lone.clone(), GREY)], remark: Some(remark) })
+            }
+            _ => None,
+        }
     }
 }
 
-fn wanted_by(wanted: Slots, channel: &ChannelDescription) -> &'static [usize] {
-    let found = wanted.iter().find(|(name, _)| channel.name.eq(name));
-    found.map_or(&[], |(_, slots)| slots)
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn chosen(names: &[&str]) -> Option<Vec<(String, &'static [usize])>> {
+        let names: Vec<String> = names.iter().map(|name| (*name).to_owned()).collect();
+        Wanted::among(&names).map(|wanted| wanted.slots)
+    }
+
+    #[test]
+    fn the_picture_is_found_among_the_channels() {
+        let names = |list: &[&str]| chosen(list).map(|slots| slots.into_iter().map(|(n, _)| n).collect::<Vec<_>>());
+        assert_eq!(names(&["A", "B", "G", "R", "Z"]).unwrap(), ["R", "G", "B", "A"]);
+        assert_eq!(names(&["A", "Y", "left.B", "left.G", "left.R"]).unwrap(), ["Y", "A"]);
+        assert_eq!(names(&["A", "key.B", "key.G", "key.R"]).unwrap(), ["key.R", "key.G", "key.B"]);
+        assert_eq!(chosen(&["R"]).unwrap(), [("R".to_owned(), GREY)]);
+        assert!(chosen(&["BY", "RY", "Y"]).is_none());
+        assert!(chosen(&["Z"]).is_none());
+        assert!(chosen(&["R", "G"]).is_none());
+    }
 }

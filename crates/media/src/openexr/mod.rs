@@ -1,4 +1,4 @@
-//! OpenEXR, half and single float, RGB and RGBA.
+//! OpenEXR, half and single float, RGB and RGBA; whole numbers are read as single float.
 //!
 //! # Source
 //! OpenEXR file layout and standard attributes (Academy Software Foundation); ACES image container: SMPTE

@@ -8,9 +8,10 @@ use exr::block::UncompressedBlock;
 use exr::block::chunk::Chunk;
 use exr::math::Vec2;
 use exr::meta::MetaData;
-use exr::meta::attribute::Compression;
+use exr::meta::attribute::{Compression, SampleType};
 use exr::meta::header::Header;
-use frame::{Frame, Layout, Size};
+use frame::{Frame, Samples, Size};
+use half::f16;
 use rayon::prelude::*;
 
 use super::attributes;
@@ -134,28 +135,52 @@ fn fill(
 fn place(band: &mut [u8], first: i64, window: &Window, choice: &Choice, header: &Header, block: &UncompressedBlock) {
     let stride = window.frame.width as usize * choice.layout.bytes_per_pixel();
     for line in block.lines(&header.channels) {
-        let Some(slots) = choice.slots.get(line.location.channel) else { continue };
+        let Some((stored, slots)) = choice.uses.get(line.location.channel) else { continue };
         let row = line.location.position.y() as i64 + window.top - first;
         let column = line.location.position.x() as i64 + window.left;
         let Ok(row) = usize::try_from(row) else { continue };
         let Some(out) = band.get_mut(row * stride..(row + 1) * stride) else { continue };
-        for &slot in slots {
-            match choice.layout.bits() {
-                16 => copy_line::<2>(out, line.value, column, slot, choice.layout),
-                _ => copy_line::<4>(out, line.value, column, slot, choice.layout),
+        for &slot in *slots {
+            let place = Place { column, slot, pixel: choice.layout.bytes_per_pixel() };
+            match (stored, choice.layout.samples) {
+                (SampleType::F16, Samples::Half) => copy_line::<2, 2>(out, line.value, place, |half| half),
+                (SampleType::F16, _) => {
+                    copy_line::<2, 4>(out, line.value, place, |half| f16::from_ne_bytes(half).to_f32().to_ne_bytes())
+                }
+                (SampleType::F32, _) => copy_line::<4, 4>(out, line.value, place, |float| float),
+                // The nearest single float: ids and counts below 2^24 stay themselves.
+                (SampleType::U32, _) => {
+                    copy_line::<4, 4>(out, line.value, place, |whole| (u32::from_ne_bytes(whole) as f32).to_ne_bytes())
+                }
             }
         }
     }
 }
 
-/// Copies one channel's samples of `N` bytes into their place in each pixel from `column` on.
-fn copy_line<const N: usize>(out: &mut [u8], line: &[u8], column: i64, slot: usize, layout: Layout) {
-    let skipped = usize::try_from(-column).unwrap_or(0);
-    let column = usize::try_from(column).unwrap_or(0);
+/// Where a line of one channel goes.
+#[derive(Clone, Copy)]
+struct Place {
+    /// Column of its first sample in the frame; may be negative.
+    column: i64,
+    /// Place of the channel in a pixel.
+    slot: usize,
+    /// Bytes of a pixel.
+    pixel: usize,
+}
+
+/// Puts one channel's samples of `N` bytes, made into `M` bytes, into their place in each pixel.
+fn copy_line<const N: usize, const M: usize>(
+    out: &mut [u8],
+    line: &[u8],
+    place: Place,
+    one: impl Fn([u8; N]) -> [u8; M],
+) {
+    let skipped = usize::try_from(-place.column).unwrap_or(0);
+    let column = usize::try_from(place.column).unwrap_or(0);
     let samples = line.as_chunks::<N>().0.iter().skip(skipped);
-    let pixels = out.chunks_exact_mut(layout.bytes_per_pixel()).skip(column);
+    let pixels = out.chunks_exact_mut(place.pixel).skip(column);
     for (pixel, sample) in pixels.zip(samples) {
-        pixel[slot * N..(slot + 1) * N].copy_from_slice(sample);
+        pixel[place.slot * M..(place.slot + 1) * M].copy_from_slice(&one(*sample));
     }
 }
 
@@ -174,11 +199,23 @@ fn decoding(path: &Path, error: exr::error::Error) -> MediaError {
         exr::error::Error::Io(error) => MediaError::reading(path, error),
         exr::error::Error::Invalid(what) if what == CUT_SHORT => cut(),
         exr::error::Error::Invalid(what) => MediaError::damaged(path, what),
-        exr::error::Error::NotSupported(what) => MediaError::unsupported(
-            path,
-            format!("this OpenEXR file ({what})"),
-            "flat half or single float RGB is: convert the file",
-        ),
+        exr::error::Error::NotSupported(what) => unsupported(path, &what),
         exr::error::Error::Aborted => MediaError::damaged(path, "reading it was given up"),
     }
+}
+
+/// The library's refusals with what to do about each.
+fn unsupported(path: &Path, what: &str) -> MediaError {
+    let (kind, remedy) = if what.contains("subsampling") {
+        ("OpenEXR with chroma subsampling (Y, RY, BY)", "render it as R, G, B, or have it converted to that")
+    } else if what.contains("deep") {
+        ("OpenEXR with deep data", "flatten it to R, G, B and A")
+    } else if what.contains("compression") {
+        let kind = format!("OpenEXR of this compression ({what})");
+        return MediaError::unsupported(path, kind, "write it again with ZIP, PIZ or DWAA compression");
+    } else {
+        let kind = format!("this OpenEXR file ({what})");
+        return MediaError::unsupported(path, kind, "flat RGB with scan lines or tiles is: convert the file");
+    };
+    MediaError::unsupported(path, kind, remedy)
 }
