@@ -136,9 +136,9 @@ settings! {
     pub struct OutputTransform {
         /// The display: BT.1886, sRGB, Gamma2.2, P3-D65, BT.2020, PQ or HLG.
         display: Display = Display::Bt1886, Choice, None;
-        /// Light of signal white, in nits: 100 on SDR displays, 1000 on HLG, 10000 on PQ unless told.
+        /// Light of signal white, in nits: 100 on SDR displays, 1000 on HLG, 10000 on PQ unless told. Shapes the code of HLG, and of BT.1886 and BT.2020 with a raised black; elsewhere it only says what the signal is for.
         peak: Option<f64> = None, Scale, Nits, soft (48.0, 4000.0), hard (1.0, 10000.0), ends ("dimmer", "brighter");
-        /// Light of signal black, in nits.
+        /// Light of signal black, in nits. Shapes the code of BT.1886 and BT.2020; elsewhere it only says what the signal is for.
         black: f64 = 0.0, Scale, Nits, soft (0.0, 0.1), hard (0.0, 10.0), ends ("black", "raised black");
         /// Whether integer codes fill the whole range or the legal (video) range.
         range: Option<CodeRange> = None, Choice, None;
