@@ -95,7 +95,7 @@ fn a_file_of_another_kind() {
     for ending in ["dpx", "exr", "tiff", "png"] {
         let path = dir.path().join(format!("words.{ending}"));
         fs::write(&path, "These are words, and no picture at all. ".repeat(100)).expect("the file is written");
-        refused(&path, &["not a picture that can be read", "DPX, OpenEXR, TIFF and PNG"]);
+        refused(&path, &["not a picture that can be read", "DPX, OpenEXR, TIFF"]);
     }
 }
 
@@ -261,11 +261,11 @@ fn an_output_folder_that_takes_no_files() {
     fs::create_dir_all(&folder).expect("a folder");
     render(&original, &dir.path().join("out/b.%04d.dpx")).fails(1, &["b.0001.dpx"]);
     assert_eq!(names(&dir.path().join("out")), ["b.0001.dpx"]);
-    render(&original, &dir.path().join("out/b.jpg")).fails(1, &["b.jpg", ".dpx, .exr, .tif, .tiff or .png"]);
+    render(&original, &dir.path().join("out/b.jpg")).fails(2, &["b.jpg", ".dpx, .exr, .tif, .tiff or .png"]);
     render(&original, &dir.path().join("c.%04d.dpx"))
         .with("--depth")
         .with("half")
-        .fails(1, &["DPX", "depth half", "10"]);
+        .fails(2, &["DPX", "depth half", "10"]);
     assert!(!names(dir.path()).iter().any(|name| name.starts_with("c.")));
 }
 
