@@ -61,7 +61,7 @@ impl Format {
     /// Depths the format is written with, the usual one first; none for a format that is only read.
     pub const fn depths(self) -> &'static [Depth] {
         match self {
-            Format::Dpx => &[Depth::Ten],
+            Format::Dpx => &[Depth::Ten, Depth::Sixteen],
             Format::Exr => &[Depth::Half, Depth::Float],
             Format::Tiff => &[Depth::Sixteen],
             Format::Png => &[Depth::Sixteen, Depth::Eight],
@@ -82,7 +82,7 @@ impl Format {
     /// What can be written, in words.
     pub(crate) const fn holds(self) -> &'static str {
         match self {
-            Format::Dpx => "10-bit RGB",
+            Format::Dpx => "10-bit RGB, 16-bit RGB or RGBA",
             Format::Exr => "half or single float, RGB or RGBA",
             Format::Tiff => "16-bit RGB or RGBA",
             Format::Png => "8- or 16-bit RGB or RGBA",
@@ -130,8 +130,8 @@ impl FromStr for Depth {
     }
 }
 
-/// The layout in which `format` stores `depth` without a pass over the pixels. DPX holds no alpha here:
-/// it gets RGB, the picture over black.
+/// The layout in which `format` stores `depth` without a pass over the pixels. 10-bit DPX holds no alpha
+/// here: it gets RGB, the picture over black.
 ///
 /// # Errors
 /// [`MediaError::Depth`], naming the depths that the format takes.
@@ -149,8 +149,8 @@ pub fn layout_for(format: Format, depth: Depth, channels: Channels) -> Result<La
         Depth::Float => Samples::Float,
     };
     Ok(match format {
-        Format::Dpx => Layout::new(Channels::Rgb, samples, ByteOrder::Big),
-        Format::Png => Layout::new(channels, samples, ByteOrder::Big),
+        Format::Dpx if samples == Samples::Ten => Layout::new(Channels::Rgb, samples, ByteOrder::Big),
+        Format::Dpx | Format::Png => Layout::new(channels, samples, ByteOrder::Big),
         Format::Exr | Format::Tiff | Format::Jpeg => Layout::new(channels, samples, NATIVE),
     })
 }
@@ -170,7 +170,7 @@ mod tests {
             }
         }
         let error = layout_for(Format::Dpx, Depth::Half, Channels::Rgb).unwrap_err().to_string();
-        assert_eq!(error, "DPX is not written with depth half; it takes 10");
+        assert_eq!(error, "DPX is not written with depth half; it takes 10 or 16");
         let error = layout_for(Format::Exr, Depth::Ten, Channels::Rgb).unwrap_err().to_string();
         assert!(error.ends_with("it takes half or float"));
         assert!(layout_for(Format::Jpeg, Depth::Eight, Channels::Rgb).is_err());

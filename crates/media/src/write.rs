@@ -54,7 +54,7 @@ pub(crate) fn temporary_in(folder: &Path, purpose: &str) -> io::Result<NamedTemp
 
 fn takes(format: Format, samples: Samples) -> bool {
     match format {
-        Format::Dpx => samples == Samples::Ten,
+        Format::Dpx => matches!(samples, Samples::Ten | Samples::U16),
         Format::Exr => matches!(samples, Samples::Half | Samples::Float),
         Format::Tiff => samples == Samples::U16,
         Format::Png => matches!(samples, Samples::Codes(8 | 16)),

@@ -7,8 +7,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use frame::{ByteOrder, Channels, Frame, Range, Samples, Size};
-use media::{MediaError, Picture, read};
+use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
+use media::{About, MediaError, Picture, read, write};
 use proptest::prelude::*;
 
 mod dpx_file;
@@ -183,6 +183,43 @@ fn range_is_believed_in_the_files_own_bits() {
         bytes[792..796].copy_from_slice(&u32::to_be_bytes(high));
         assert_eq!(read_bytes(&bytes).unwrap().about.range, range, "{bits} {low} {high}");
     }
+}
+
+/// 16-bit frames are stored as they are, whatever their byte order, and the header says what they are.
+#[test]
+fn sixteen_bits_are_stored_as_they_are() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.dpx");
+    for (channels, descriptor) in [(Channels::Rgb, 50), (Channels::Rgba, 51)] {
+        for (order, magic, high) in
+            [(ByteOrder::Big, b"SDPX", [0, 0, 0xff, 0xff]), (ByteOrder::Little, b"XPDS", [0xff, 0xff, 0, 0])]
+        {
+            let layout = Layout::new(channels, Samples::U16, order);
+            let size = Size::new(7, 5);
+            let bytes: Vec<u8> = (0..layout.byte_len(size).unwrap()).map(|i| (i * 97 % 251) as u8).collect();
+            let frame = Frame::new(size, layout, bytes, 0).unwrap();
+            write(&path, &frame, &About::default()).unwrap();
+            let file = fs::read(&path).unwrap();
+            assert_eq!(&file[2048..], frame.bytes());
+            assert_eq!((&file[..4], &file[792..796]), (&magic[..], &high[..]));
+            assert_eq!((file[800], file[803]), (descriptor, 16));
+            let back = read(&path).unwrap();
+            assert_eq!((back.frame, back.about.range), (frame, Some(Range::Full)));
+        }
+    }
+}
+
+#[test]
+fn legal_range_travels_in_sixteen_bits() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.dpx");
+    let layout = Layout::new(Channels::Rgb, Samples::U16, ByteOrder::Big);
+    let frame = Frame::new(Size::new(1, 1), layout, vec![0; 6], 0).unwrap();
+    write(&path, &frame, &About { range: Some(Range::Legal), ..About::default() }).unwrap();
+    let file = fs::read(&path).unwrap();
+    // 4096 and 60160, ITU-R BT.2100-2, table 9, in 16 bits.
+    assert_eq!((&file[784..788], &file[792..796]), (&[0, 0, 0x10, 0][..], &[0, 0, 0xeb, 0][..]));
+    assert_eq!(read(&path).unwrap().about.range, Some(Range::Legal));
 }
 
 fn check(path: &Path) -> Picture {
