@@ -122,6 +122,8 @@ fn plain(mut bytes: Vec<u8>, element: &Element, lines: &Lines) -> Vec<u8> {
         for row in 1..element.stored.height as usize {
             bytes.copy_within(row * stride..row * stride + line, row * line);
         }
+        // What is left behind is no line of the picture, and must not be turned as one.
+        bytes.truncate(line * element.stored.height as usize);
     }
     if element.packing == Packing::MethodB {
         method_a_from_b(&mut bytes, element.order);
