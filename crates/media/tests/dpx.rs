@@ -118,6 +118,8 @@ fn every_orientation_is_upright() {
             let mut written = Written::new(Size::new(4, 3), Kind::Rgb, bits);
             written.packing = Packing::MethodA;
             written.orientation = orientation as u16;
+            // Padding must be gone before lines are turned.
+            written.line_padding = 4;
             let frame = read_written(&written).frame;
             let size = if orientation < 4 { Size::new(4, 3) } else { Size::new(3, 4) };
             assert_eq!(frame.size(), size);
@@ -319,6 +321,7 @@ proptest! {
             written.scatter(seed);
             written.line_padding = 4 * padding;
             let frame = read_written(&written).frame;
+            prop_assert_eq!(frame.size(), written.size);
             prop_assert_eq!(frame.layout().bits(), u32::from(written.bits));
             prop_assert_eq!(codes(&frame), written.upright_codes(), "{:?}", written);
         }
