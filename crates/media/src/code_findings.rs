@@ -229,7 +229,11 @@ fn clipped(codes: &CodeUse, end: End) -> Option<String> {
                 used.reverse();
             }
             let (&(code, pile), rest) = used.split_first()?;
-            let beside = rest.get(..NEIGHBOURS)?;
+            // A pile far from all other codes was painted, as a border or a slate is.
+            let step = legal(codes.bits()).2;
+            let beside = rest
+                .get(..NEIGHBOURS)
+                .filter(|beside| beside.iter().all(|(other, _)| other.abs_diff(code) <= NEIGHBOURS as u32 * step))?;
             let mean = beside.iter().map(|(_, count)| *count).sum::<u64>() as f64 / NEIGHBOURS as f64;
             let share = pile as f64 / codes.pixels().max(1) as f64;
             let times = pile as f64 / mean;
@@ -333,5 +337,6 @@ mod tests {
         assert_eq!(faults(&picture(|code| code.min(690)), None), [CodeFault::ClippedHead]);
         let words = &code_findings(&picture(|code| code.min(690)), None)[0].words;
         assert!(words.contains("red ") && words.contains("at 690"), "{words}");
+        assert_eq!(faults(&picture(|code| if code < 330 { 0 } else { code }), None), [], "a painted border");
     }
 }

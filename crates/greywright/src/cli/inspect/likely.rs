@@ -1,0 +1,101 @@
+//! What an original may be encoded in, where nobody says so: a guess with its reason, never acted upon.
+
+use colour::{CodeRange, Encoding, Reference, range, transfer::Form};
+use media::{CodeUse, FloatUse, quantile};
+
+use crate::cli::say::significant;
+
+/// Share of all samples that the black of a picture holds at least. Ours; common practice, no source.
+const DARKEST: f64 = 0.001;
+/// How far, in 10-bit codes, the darkest samples may lie from the code of no light: noise and flare. Ours.
+const NEAR: f64 = 4.0;
+/// Signal above which a code of no light says something: many pictures have codes below for other reasons. Ours.
+const LEAST: f64 = 0.01;
+
+/// The guess from integer codes; `None` where they give no reason for one.
+pub fn from_codes(codes: &CodeUse, told: Option<CodeRange>) -> Option<String> {
+    let counts = codes.together();
+    let (low, high) = (quantile(&counts, DARKEST)?, quantile(&counts, 1.0 - DARKEST)?);
+    let top = range::largest_code(codes.bits());
+    if low == 0 && high == top {
+        return Some(format!(
+            "likely display-referred: the codes reach both 0 and {top}, which camera log does not; the codes cannot say \
+             whether sRGB, BT.709 or another gamma"
+        ));
+    }
+    let ranges = told.map_or(vec![CodeRange::Full, CodeRange::Legal], |range| vec![range]);
+    let mut parts = Vec::new();
+    for range in ranges {
+        let near: Vec<String> = logs()
+            .filter_map(|(name, black)| {
+                let (scale, offset) = range::scale_and_offset(codes.bits(), range);
+                let black = black * scale + offset;
+                let apart = (f64::from(low) - black).abs() * 1024.0 / f64::from(top + 1);
+                (apart <= NEAR).then(|| format!("{name} {black:.1}"))
+            })
+            .collect();
+        if !near.is_empty() {
+            let word = if range == CodeRange::Full { "full" } else { "legal" };
+            parts.push(format!("in {word} range {}", near.join(", ")));
+        }
+    }
+    (!parts.is_empty()).then(|| {
+        format!(
+            "likely camera log: the darkest {} % of the codes end at {low} of {top}, and the code of no light is {}; a \
+             header or a shot sheet must say which",
+            DARKEST * 100.0,
+            parts.join("; ")
+        )
+    })
+}
+
+/// Logarithmic scene encodings with the signal of no light, where they have one that codes can hold.
+fn logs() -> impl Iterator<Item = (&'static str, f64)> {
+    Encoding::ids().iter().filter_map(|id| {
+        let encoding = Encoding::named(id, None).ok()?;
+        let log = encoding.reference == Reference::Scene && encoding.transfer.code_per_stop().is_some();
+        let black = encoding.transfer.encode(Form::Exact, 0.0);
+        (log && black > LEAST && black < 1.0).then_some((*id, black))
+    })
+}
+
+/// The guess from float values.
+pub fn from_floats(floats: &FloatUse) -> Option<String> {
+    let share = |count: u64| significant(100.0 * count as f64 / floats.samples.max(1) as f64, 2);
+    (floats.greatest > 1.0).then(|| {
+        format!(
+            "likely scene-linear: float values reach {}, {} % lie above 1 and {} % below 0; the values cannot say on \
+             which primaries",
+            significant(f64::from(floats.greatest), 3),
+            share(floats.above_one),
+            share(floats.negative)
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use frame::{ByteOrder, Channels, Frame, Layout, Samples, Size};
+
+    fn ramp(low: u32, high: u32) -> CodeUse {
+        let words = (low..=high).flat_map(|code| (code << 22 | code << 12 | code << 2).to_be_bytes()).collect();
+        let layout = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
+        let mut codes = CodeUse::new(10);
+        codes.add(&Frame::new(Size::new(high - low + 1, 1), layout, words, 0).unwrap());
+        codes
+    }
+
+    /// Source: the makers' papers put no light at 95 of 1023 for LogC3 (EI 800) and S-Log3, at 128 for V-Log.
+    #[test]
+    fn guesses_name_their_reason() {
+        let guess = from_codes(&ramp(95, 800), Some(CodeRange::Full)).unwrap();
+        for word in ["likely", "LogC3 95.0", "S-Log3 95.0", "end at 95 of 1023"] {
+            assert!(guess.contains(word), "{guess}");
+        }
+        assert!(!guess.contains("V-Log") && !guess.contains("legal"), "{guess}");
+        assert!(from_codes(&ramp(128, 800), None).unwrap().contains("V-Log 127.9"));
+        assert!(from_codes(&ramp(0, 1023), None).unwrap().contains("display-referred"));
+        assert_eq!(from_codes(&ramp(300, 500), None), None, "no black, no guess");
+    }
+}
