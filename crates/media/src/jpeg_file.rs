@@ -24,7 +24,8 @@ use crate::{About, MediaError, Picture};
 const CODING_RATIO: u64 = 2048;
 const SIZE_FIELD: &str = "X and Y (frame header)";
 const REMEDY: &str = "8-bit grey or RGB JPEG is: convert the file to that, or better to TIFF or DPX";
-/// Marker that ends a picture.
+/// Markers that begin a scan and end a picture; neither can occur in coded data (T.81, B.1.1.5).
+const SCAN: [u8; 2] = [0xff, 0xda];
 const END: [u8; 2] = [0xff, 0xd9];
 
 pub(crate) fn read(mut source: Source<'_>) -> Result<Picture, MediaError> {
@@ -58,12 +59,17 @@ pub(crate) fn read(mut source: Source<'_>) -> Result<Picture, MediaError> {
     }
     let samples = decoder.decode().map_err(failed)?;
     // The decoder makes up what is missing at the end; a frame must not be made up.
-    if !bytes.windows(2).rev().any(|pair| pair == END) {
+    if !ends(&bytes) {
         return Err(MediaError::damaged(path, "it ends before its picture does"));
     }
     let bytes = if grey { widened(&rgb_from_grey::<1>(&samples)) } else { widened(&samples) };
     let frame = Frame::new(size, layout, bytes, 0).map_err(|error| MediaError::damaged(path, error.to_string()))?;
     Ok(Picture { frame, about: About::default() })
+}
+
+/// Whether an end follows the last scan; a small picture in the header has scans and an end of its own.
+fn ends(bytes: &[u8]) -> bool {
+    bytes.windows(2).rev().find(|pair| *pair == END || *pair == SCAN).is_some_and(|pair| pair == END)
 }
 
 fn decoding(path: &Path, error: DecodeErrors) -> MediaError {

@@ -194,6 +194,12 @@ fn decoding(path: &Path, error: TiffError) -> MediaError {
         TiffError::IoError(error) if error.kind() == io::ErrorKind::UnexpectedEof => {
             MediaError::damaged(path, "it ends before its picture does")
         }
+        // The decompressors' word for what they cannot follow.
+        TiffError::IoError(error)
+            if matches!(error.kind(), io::ErrorKind::InvalidData | io::ErrorKind::InvalidInput) =>
+        {
+            MediaError::damaged(path, error.to_string())
+        }
         TiffError::IoError(error) => MediaError::reading(path, error),
         TiffError::UnsupportedError(kind) => MediaError::unsupported(path, format!("this TIFF ({kind})"), REMEDY),
         TiffError::LimitsExceeded => MediaError::damaged(path, "it asks for more memory than a frame may have"),

@@ -1,0 +1,168 @@
+//! TIFF, PNG, JPEG and OpenEXR files that another program wrote: tests/data/frames, with their source in its README.
+//!
+//! Each holds 37x21 pixels of codes that a formula gives, so that what is read can be held against it.
+
+#![expect(clippy::unwrap_used, reason = "a test may stop where it cannot go on")]
+
+use std::fs;
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use frame::{Channels, Frame, Range, Samples, Size};
+use media::{Picture, read};
+
+const SIZE: Size = Size::new(37, 21);
+
+fn file(name: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../tests/data/frames").join(name)
+}
+
+fn opened(name: &str, samples: Samples, channels: Channels) -> Picture {
+    let picture = read(&file(name)).unwrap();
+    assert_eq!(picture.frame.size(), SIZE, "{name}");
+    assert_eq!(picture.frame.layout().samples, samples, "{name}");
+    assert_eq!(picture.frame.layout().channels, channels, "{name}");
+    picture
+}
+
+/// The codes that the files were written from, before they are cut to their bits.
+fn codes(x: u32, y: u32) -> [u32; 3] {
+    [x * 7 + y * 3, x * 5 + y * 11 + 17, x * 13 + y + 90]
+}
+
+/// Holds each pixel against `expected`, in units of `scale` to one, within `tolerance` of them.
+fn compare(name: &str, frame: &Frame, scale: f64, tolerance: f64, expected: impl Fn(u32, u32) -> [f64; 3]) {
+    for (at, pixel) in frame.to_pixels(Range::Full).iter().enumerate() {
+        let (x, y) = (at as u32 % SIZE.width, at as u32 / SIZE.width);
+        for (found, expected) in pixel.iter().zip(expected(x, y)) {
+            let found = f64::from(*found) * scale;
+            assert!((found - expected).abs() <= tolerance, "{name} at {x},{y}: {found}, not {expected}");
+        }
+    }
+}
+
+/// A code is a whole number; single float is off by 4e-3 of one of 65535 at most.
+const SAME_CODE: f64 = 5e-3;
+
+#[test]
+fn tiff_and_png_of_eight_bits() {
+    for name in ["tiles_8.tif", "planar_8.tif"] {
+        let picture = opened(name, Samples::Codes(8), Channels::Rgb);
+        compare(name, &picture.frame, 255.0, SAME_CODE, |x, y| codes(x, y).map(|code| f64::from(code % 256)));
+    }
+    for name in ["grey_8.tif", "grey_8.png"] {
+        let picture = opened(name, Samples::Codes(8), Channels::Rgb);
+        compare(name, &picture.frame, 255.0, SAME_CODE, |x, y| [f64::from(codes(x, y)[0] % 256); 3]);
+    }
+}
+
+#[test]
+fn tiff_of_sixteen_bits_and_floats() {
+    let picture = opened("tiles_16.tif", Samples::U16, Channels::Rgb);
+    compare("tiles_16.tif", &picture.frame, 65535.0, SAME_CODE, |x, y| {
+        codes(x, y).map(|code| f64::from(code * 521 % 65536))
+    });
+    for (name, samples) in [("half.tif", Samples::Half), ("float_planar.tif", Samples::Float)] {
+        let picture = opened(name, samples, Channels::Rgb);
+        // 64ths below 4 are exact in both.
+        compare(name, &picture.frame, 64.0, 0.0, |x, y| codes(x, y).map(|code| f64::from(code % 256) - 100.0));
+    }
+}
+
+/// Rows 0 and 1 have alpha 0 and 128 of 255; under alpha 128 a code comes back within a code and a half of
+/// 8 bits, the rounding of the product over alpha and of the answer.
+#[test]
+fn png_alpha_of_eight_bits_is_multiplied_in() {
+    let picture = opened("rgba_8.png", Samples::Codes(8), Channels::Rgba);
+    for (at, pixel) in picture.frame.to_pixels(Range::Full).iter().enumerate() {
+        let (x, y) = (at as u32 % SIZE.width, at as u32 / SIZE.width);
+        let (alpha, tolerance) = match y {
+            0 => (0.0, f64::INFINITY),
+            1 => (128.0, 1.5),
+            _ => (255.0, SAME_CODE),
+        };
+        assert!((f64::from(pixel[3]) * 255.0 - alpha).abs() < SAME_CODE);
+        for (found, code) in pixel.iter().zip(codes(x, y)) {
+            if y == 0 {
+                assert_eq!(*found, 0.0, "nothing is left under no alpha");
+            }
+            let error = (f64::from(*found) * 255.0 - f64::from(code % 256)).abs();
+            assert!(error <= tolerance, "at {x},{y}: {error}");
+        }
+    }
+}
+
+#[test]
+fn openexr_of_whole_numbers_and_of_tiles() {
+    let picture = opened("whole.exr", Samples::Float, Channels::Rgb);
+    compare("whole.exr", &picture.frame, 1.0, 0.0, |x, y| codes(x, y).map(|code| f64::from(code * 3)));
+    let picture = opened("tiles.exr", Samples::Half, Channels::Rgb);
+    compare("tiles.exr", &picture.frame, 64.0, 0.0, |x, y| codes(x, y).map(|code| f64::from(code % 256) - 100.0));
+}
+
+/// JPEG loses some: the writer's own reader finds these files within 3 codes (grey) and 6 codes (colour) of
+/// what they were written from.
+#[test]
+fn jpeg_comes_near_what_was_written() {
+    let picture = opened("grey.jpg", Samples::Codes(8), Channels::Rgb);
+    let row = |x: u32, y: u32| f64::from((x * 6 + y * 4) % 256);
+    // Where the ramp falls from 255 to 0 the coding rings.
+    let smooth =
+        |x: u32, y: u32| (x / 8 * 8..x / 8 * 8 + 8).all(|x| (y / 8 * 8..y / 8 * 8 + 8).all(|y| x * 6 + y * 4 < 256));
+    for (at, pixel) in picture.frame.to_pixels(Range::Full).iter().enumerate() {
+        let (x, y) = (at as u32 % SIZE.width, at as u32 / SIZE.width);
+        assert!(pixel[0] == pixel[1] && pixel[1] == pixel[2]);
+        if smooth(x, y) {
+            assert!((f64::from(pixel[0]) * 255.0 - row(x, y)).abs() <= 3.0, "at {x},{y}: {}", pixel[0] * 255.0);
+        }
+    }
+    let picture = opened("smooth.jpg", Samples::Codes(8), Channels::Rgb);
+    compare("smooth.jpg", &picture.frame, 255.0, 6.0, |x, y| {
+        let (x, y) = (f64::from(x), f64::from(y));
+        [x / 9.0, y / 7.0, (x + y) / 11.0].map(|angle| 128.0 + 90.0 * angle.sin())
+    });
+}
+
+/// Cut short or with a byte changed anywhere: an answer or a clear error, quickly and without a panic.
+#[test]
+fn damaged_stills_are_answered() {
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["tiles_8.tif", "half.tif", "rgba_8.png", "whole.exr", "tiles.exr", "smooth.jpg", "grey.jpg"] {
+        let good = fs::read(file(name)).unwrap();
+        let path = folder.path().join(name);
+        let begun = Instant::now();
+        for len in (0..good.len()).step_by(7) {
+            let _ = fs::remove_file(&path);
+            fs::write(&path, &good[..len]).unwrap();
+            match read(&path) {
+                Err(error) => assert!(error.to_string().contains(name), "{error}"),
+                // What follows the picture (a PNG's trailer, a TIFF's texts) carries no pixel.
+                Ok(_) => assert!(!name.ends_with("jpg") && !name.ends_with("exr"), "{name} cut at {len}"),
+            }
+        }
+        for at in (0..good.len()).step_by(3) {
+            let mut bad = good.clone();
+            bad[at] ^= 0xff;
+            let _ = fs::remove_file(&path);
+            fs::write(&path, &bad).unwrap();
+            if let Err(error) = read(&path) {
+                assert!(error.to_string().contains(name), "{error}");
+            }
+        }
+        // Over a thousand files each; one alone must take less than 2 s.
+        assert!(begun.elapsed() < Duration::from_secs(60), "{name}");
+    }
+}
+
+#[test]
+fn movies_are_refused_with_what_to_ask_for() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, bytes) in [("deck.mov", &b"\0\0\0\x14ftypqt  \0\0\0\0qt  "[..]), ("deck.mxf", &[0; 64][..])] {
+        let path = folder.path().join(name);
+        fs::write(&path, bytes).unwrap();
+        let message = read(&path).unwrap_err().to_string();
+        for part in [name, "movie is not read", "image sequence", "matrix", "full or legal range", "bit depth"] {
+            assert!(message.contains(part), "{part}: {message}");
+        }
+    }
+}
