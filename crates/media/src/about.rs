@@ -50,6 +50,8 @@ pub struct About {
     pub timecode: Option<Timecode>,
     /// Frames per second.
     pub rate: Option<f64>,
+    /// Width of a pixel over its height, where the file says it and it is not 1.
+    pub pixel_aspect: Option<f64>,
     /// Texts worth carrying.
     pub notes: BTreeMap<Note, String>,
     /// What the reader left out or had to decide, in words for the user.

@@ -10,7 +10,7 @@ use std::io::{self, BufReader, BufWriter};
 use std::path::Path;
 
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
-use png::{BitDepth, ColorType, DecodingError, Info, Transformations};
+use png::{BitDepth, ColorType, DecodingError, Info, PixelDimensions, Transformations, Unit};
 
 use crate::format::NATIVE;
 use crate::limits::{MAX_FRAME_BYTES, check_ratio, checked_len};
@@ -20,6 +20,8 @@ use crate::{About, MediaError, Note, Picture};
 
 /// The most that deflate can gain (RFC 1951: 258 bytes in two bits, less headers).
 const DEFLATE_RATIO: u64 = 1032;
+/// Steps in which the shape of a pixel is written.
+const ASPECT_STEPS: f64 = 1e6;
 const SIZE_FIELD: &str = "width and height (IHDR)";
 
 /// Text chunks by keyword, as the specification names them.
@@ -89,6 +91,10 @@ fn about(info: &Info<'_>) -> About {
             about.note(*note, &chunk.text);
         }
     }
+    about.pixel_aspect = info
+        .pixel_dims
+        .filter(|dims| dims.xppu > 0 && dims.yppu > 0 && dims.xppu != dims.yppu)
+        .map(|dims| f64::from(dims.yppu) / f64::from(dims.xppu));
     if let Some(points) = &info.coding_independent_code_points {
         about.range = Some(if points.is_video_full_range_image { Range::Full } else { Range::Legal });
         let known = CODE_POINTS.iter().find(|(_, primaries, transfer)| {
@@ -123,6 +129,13 @@ pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result
     let eight = frame.layout().samples == Samples::Codes(8);
     encoder.set_depth(if eight { BitDepth::Eight } else { BitDepth::Sixteen });
     encoder.set_compression(png::Compression::Fast);
+    // pHYs counts pixels a unit: the wider a pixel, the fewer across.
+    let aspect = about.pixel_aspect.map(|aspect| (aspect * ASPECT_STEPS).round()).filter(|y| (1.0..2e9).contains(y));
+    encoder.set_pixel_dims(aspect.map(|y| PixelDimensions {
+        xppu: ASPECT_STEPS as u32,
+        yppu: y as u32,
+        unit: Unit::Unspecified,
+    }));
     for (keyword, note) in KEYWORDS {
         if let Some(text) = about.notes.get(&note) {
             let latin: String = text.chars().map(|c| if u32::from(c) < 256 { c } else { '?' }).collect();

@@ -98,6 +98,23 @@ fn told() -> About {
     about
 }
 
+/// Two to one is the shape of anamorphic pixels; 1.0666.. has no short decimal.
+#[test]
+fn the_shape_of_a_pixel_travels() {
+    let folder = tempfile::tempdir().unwrap();
+    for (ending, layout) in written().into_iter().filter(|(ending, _)| ["exr", "png"].contains(ending)) {
+        let path = folder.path().join(format!("a.{ending}"));
+        for aspect in [None, Some(2.0), Some(16.0 / 15.0)] {
+            let about = About { pixel_aspect: aspect, ..About::default() };
+            write(&path, &scatter(Size::new(4, 4), layout), &about).unwrap();
+            let back = read(&path).unwrap().about.pixel_aspect;
+            assert_eq!(back.is_some(), aspect.is_some(), "{ending}");
+            // A millionth is the step of PNG; single float is finer.
+            assert!((back.unwrap_or(1.0) - aspect.unwrap_or(1.0)).abs() <= 1e-6, "{ending}: {back:?}");
+        }
+    }
+}
+
 #[test]
 fn dpx_carries_time_rate_range_and_notes() {
     let folder = tempfile::tempdir().unwrap();

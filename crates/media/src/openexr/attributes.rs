@@ -56,6 +56,8 @@ pub(super) fn about(header: &Header) -> About {
         .frames_per_second
         .filter(|(over, under)| *over > 0 && *under > 0)
         .map(|(over, under)| f64::from(over) / f64::from(under));
+    let aspect = f64::from(header.shared_attributes.pixel_aspect);
+    about.pixel_aspect = (aspect > 0.0 && aspect.is_finite() && aspect != 1.0).then_some(aspect);
     about.timecode = header.shared_attributes.time_code.and_then(raw_timecode);
     about.encoding = proven_encoding(header);
     about
@@ -99,6 +101,7 @@ pub(super) fn describe(header: &mut Header, about: &About) {
         let [red, green, blue, white] = primaries.map(|(x, y)| Vec2(x, y));
         header.shared_attributes.chromaticities = Some(Chromaticities { red, green, blue, white });
     }
+    header.shared_attributes.pixel_aspect = about.pixel_aspect.map_or(1.0, |aspect| aspect as f32);
     header.shared_attributes.time_code = about
         .timecode
         .map(|code| TimeCode::from_tv60_time(code.time, code.user))
