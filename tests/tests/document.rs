@@ -319,7 +319,7 @@ fn a_chain_that_cannot_be_read_says_where_and_what() {
         ("exposure bypass=yes", "bypass=yes: true or false is wanted"),
         ("white-balance from=900K", "1000 to 100000"),
         ("white-balance from=D66", "D65"),
-        ("white-balance method=Bredford", "one of Bradford, CAT02, CAT16, von Kries, XYZ scaling is wanted"),
+        ("white-balance method=Bredford", "one of Bradford, CAT02, CAT16, von-Kries, XYZ-scaling is wanted"),
         ("white-balance degree=1.1", "degree=1.1 is outside 0 to 1"),
         ("input-transform ei=800.5", "a whole number is wanted"),
         ("input-transform range=video", "full or legal is wanted"),
