@@ -14,6 +14,7 @@ mod picture;
 mod render;
 mod samples;
 mod say;
+mod timings;
 mod verify;
 
 use std::process::ExitCode;

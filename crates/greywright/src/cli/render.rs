@@ -11,7 +11,7 @@ use std::time::Instant;
 
 use clap::ValueEnum;
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
-use frame::{Channels, Frame, Layout, NonFinite, Samples};
+use frame::{Channels, Frame, Layout, NonFinite, Samples, Size};
 use gpu::assemble::Edge;
 use gpu::device::Gpu;
 use graph::Elaborated;
@@ -22,7 +22,8 @@ use super::chain::{Chain, ChainArgs, encoding_id, explain, file_range};
 use super::engine::{self, Engine, Executor};
 use super::failure::Failure;
 use super::help::with_operations;
-use super::{interrupt, say};
+use super::timings::{Bound, Clock, Stage, Timings};
+use super::{interrupt, say, timings};
 
 /// Frames read ahead of the one that is computed.
 const AHEAD: usize = 2;
@@ -60,8 +61,8 @@ pub struct Args {
     /// Only these frames: A-B, or one number.
     #[arg(long, value_name = "A-B", value_parser = frames, allow_hyphen_values = true)]
     frames: Option<(i64, i64)>,
-    /// Bits of a sample: 10, 16, half or float, as the format allows.
-    #[arg(long, value_name = "10|16|half|float")]
+    /// Bits of a sample: 8, 10, 16, half or float, as the format allows.
+    #[arg(long, value_name = "8|10|16|half|float")]
     depth: Option<Depth>,
     /// What to do where frame numbers are missing.
     #[arg(long, value_name = "WHAT", default_value = "refuse")]
@@ -69,6 +70,9 @@ pub struct Args {
     /// What computes; the adapter if there is one.
     #[arg(long)]
     executor: Option<Executor>,
+    /// Say what each stage costs; every file is read once more, to tell the disk from the decoder.
+    #[arg(long)]
+    timings: bool,
     /// Write JSON.
     #[arg(long)]
     json: bool,
@@ -111,6 +115,9 @@ pub struct Report {
     pub seconds: f64,
     /// Wall time a written frame.
     pub seconds_a_frame: f64,
+    /// What each stage costs, where that was asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub timings: Option<Timings>,
 }
 
 /// A frame that failed.
@@ -134,6 +141,8 @@ pub struct Job<'a> {
     pub depth: Option<Depth>,
     /// Whether to print what the chain means.
     pub explain: bool,
+    /// Whether each stage is timed.
+    pub timings: bool,
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
@@ -142,24 +151,50 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let out = output(&args.out, args.depth, &sequence)?;
     refuse_same(&sequence, &out)?;
     let gpu = engine::open(args.executor)?;
-    let job = Job { chain: &chain, sequence: &sequence, out: &out, depth: args.depth, explain: args.chain.explain };
+    let job = Job {
+        chain: &chain,
+        sequence: &sequence,
+        out: &out,
+        depth: args.depth,
+        explain: args.chain.explain,
+        timings: args.timings,
+    };
     let report = render(&job, gpu.as_ref())?;
     if args.json {
         say::json(&report)?;
     } else if report.written > 0 {
         say::result(&format!(
-            "{} of {} frames, {} s a frame, by {}\n  {}\n",
+            "{} of {} frames, {} s a frame, by {}\n  {}\n{}",
             report.written,
             report.wanted,
             say::significant(report.seconds_a_frame, 3),
             report.executor,
-            report.out
+            report.out,
+            report.timings.as_ref().map(Timings::table).unwrap_or_default()
         ))?;
     }
     report.verdict()
 }
 
 impl Report {
+    /// A render of which nothing is done yet.
+    fn begun(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Self {
+        Self {
+            executor: engine::name(gpu),
+            out: say::path(&job.out.path_for(job.sequence.frames().first().map_or(1, |(number, _)| *number))),
+            written: 0,
+            wanted: job.sequence.frames().len(),
+            stopped: false,
+            failed: Vec::new(),
+            nan: 0,
+            infinite: 0,
+            device_reopened: 0,
+            seconds: 0.0,
+            seconds_a_frame: 0.0,
+            timings: None,
+        }
+    }
+
     /// Says what went wrong, if anything did.
     pub fn verdict(&self) -> Result<(), Failure> {
         if self.nan + self.infinite > 0 {
@@ -250,29 +285,18 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> 
     let (to_writers, frames) = bounded::<(i64, Frame, About)>(WRITERS);
     let (to_report, outcomes) = unbounded::<Outcome>();
     let halt = AtomicBool::new(false);
-    let mut report = Report {
-        executor: engine::name(gpu),
-        out: say::path(&job.out.path_for(job.sequence.frames().first().map_or(1, |(number, _)| *number))),
-        written: 0,
-        wanted: job.sequence.frames().len(),
-        stopped: false,
-        failed: Vec::new(),
-        nan: 0,
-        infinite: 0,
-        device_reopened: 0,
-        seconds: 0.0,
-        seconds_a_frame: 0.0,
-    };
+    let mut report = Report::begun(job, gpu);
+    let clock = Clock::new(job.timings);
     let computed = std::thread::scope(|scope| {
-        let halted = &halt;
-        scope.spawn(move || read_all(job.sequence, &to_engine, halted));
+        let (halted, clock) = (&halt, &clock);
+        scope.spawn(move || read_all(job.sequence, &to_engine, halted, clock));
         for _ in 0..WRITERS {
             let (frames, to_report) = (frames.clone(), to_report.clone());
             let (halt, bar) = (&halt, &bar);
-            scope.spawn(move || write_all(job.out, &frames, &to_report, halt, bar));
+            scope.spawn(move || write_all(job.out, &frames, &to_report, halt, bar, clock));
         }
         drop((frames, to_report));
-        let computed = compute_all(job, gpu, &pictures, &to_writers, &mut report);
+        let computed = compute_all(job, gpu, &pictures, &to_writers, &mut report, clock);
         if computed.is_err() {
             halt.store(true, Ordering::Relaxed);
         }
@@ -287,20 +311,24 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> 
             Err(error) => report.failed.push(Failed { frame, reason: error.to_string() }),
         }
     }
-    computed?;
+    let bound = computed?;
     report.failed.sort_by_key(|failed| failed.frame);
     report.stopped = interrupt::asked() && report.written + report.failed.len() < report.wanted;
     report.seconds = started.elapsed().as_secs_f64();
     report.seconds_a_frame = report.seconds / report.written.max(1) as f64;
+    if job.timings {
+        let device = gpu.zip(bound.as_ref()).and_then(|(gpu, bound)| timings::device_seconds(gpu, bound));
+        report.timings = Some(clock.timings(report.written, report.seconds, gpu.is_some(), device));
+    }
     Ok(report)
 }
 
-fn read_all(sequence: &Sequence, pictures: &Sender<Reading>, halt: &AtomicBool) {
+fn read_all(sequence: &Sequence, pictures: &Sender<Reading>, halt: &AtomicBool, clock: &Clock) {
     for (number, path) in sequence.frames() {
         if halt.load(Ordering::Relaxed) || interrupt::asked() {
             return;
         }
-        let picture = media::read(path).map(|mut picture| {
+        let picture = clock.read(path).map(|mut picture| {
             let replaced = picture.frame.replace_non_finite();
             (picture, replaced)
         });
@@ -316,9 +344,10 @@ fn write_all(
     outcomes: &Sender<Outcome>,
     halt: &AtomicBool,
     bar: &indicatif::ProgressBar,
+    clock: &Clock,
 ) {
     for (number, frame, about) in frames {
-        let outcome = media::write(&out.path_for(number), &frame, &about);
+        let outcome = clock.time(Stage::Store, || media::write(&out.path_for(number), &frame, &about));
         if outcome.is_err() {
             // A folder that takes no file takes the next one no better.
             halt.store(true, Ordering::Relaxed);
@@ -330,15 +359,16 @@ fn write_all(
     }
 }
 
-/// Computes what is read and hands it to the writers, in order.
+/// Computes what is read and hands it to the writers, in order. Gives what the last frame was computed with.
 fn compute_all(
     job: &Job<'_>,
     gpu: Option<&Arc<Gpu>>,
     pictures: &Receiver<Reading>,
     frames: &Sender<(i64, Frame, About)>,
     report: &mut Report,
-) -> Result<(), Failure> {
-    let mut bound: Option<(Engine, Elaborated)> = None;
+    clock: &Clock,
+) -> Result<Option<Bound>, Failure> {
+    let mut bound: Option<(Engine, Bound)> = None;
     let mut waiting: VecDeque<Waiting> = VecDeque::new();
     for (number, picture) in pictures {
         let (picture, replaced) = match picture {
@@ -350,27 +380,27 @@ fn compute_all(
         };
         report.nan += replaced.nan;
         report.infinite += replaced.infinite;
-        let layout = picture.frame.layout();
+        let (layout, size) = (picture.frame.layout(), picture.frame.size());
         if bound.as_ref().is_none_or(|(engine, _)| engine.source_layout() != layout) {
             if let Some((engine, _)) = &mut bound {
-                drain(engine, &mut waiting, frames, Until::Empty)?;
+                drain(engine, &mut waiting, frames, Until::Empty, clock)?;
                 report.device_reopened += engine.reopened();
             }
-            bound = Some(bind(job, gpu, &picture.about, layout)?);
+            bound = Some(bind(job, gpu, &picture.about, layout, size)?);
             picture.about.warnings.iter().for_each(|warning| say::note(warning));
         }
-        let Some((engine, elaborated)) = &mut bound else { continue };
-        waiting.push_back(Waiting { number, about: about_result(elaborated, picture.about) });
-        engine.send(Arc::new(picture.frame))?;
+        let Some((engine, bound)) = &mut bound else { continue };
+        waiting.push_back(Waiting { number, about: about_result(&bound.elaborated, picture.about) });
+        clock.time(Stage::Upload, || engine.send(Arc::new(picture.frame)))?;
         if !engine.has_room() {
-            drain(engine, &mut waiting, frames, Until::Room)?;
+            drain(engine, &mut waiting, frames, Until::Room, clock)?;
         }
     }
     if let Some((engine, _)) = &mut bound {
-        drain(engine, &mut waiting, frames, Until::Empty)?;
+        drain(engine, &mut waiting, frames, Until::Empty, clock)?;
         report.device_reopened += engine.reopened();
     }
-    Ok(())
+    Ok(bound.map(|(_, bound)| bound))
 }
 
 /// What a rendered frame says of itself: its own encoding and range, the rest as the original says.
@@ -379,7 +409,13 @@ fn about_result(elaborated: &Elaborated, original: About) -> About {
     About { encoding, range: Some(file_range(elaborated.result_range)), ..original }
 }
 
-fn bind(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, about: &About, source: Layout) -> Result<(Engine, Elaborated), Failure> {
+fn bind(
+    job: &Job<'_>,
+    gpu: Option<&Arc<Gpu>>,
+    about: &About,
+    source: Layout,
+    size: Size,
+) -> Result<(Engine, Bound), Failure> {
     let elaborated = job.chain.for_frames(about)?;
     let format = job.out.format();
     let depth = job.depth.unwrap_or_else(|| format.default_depth());
@@ -393,7 +429,7 @@ fn bind(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, about: &About, source: Layout) ->
         let edge = |layout, range| Edge::Stored(layout, file_range(range));
         explain(&elaborated, edge(source, elaborated.original_range), edge(result, elaborated.result_range))?;
     }
-    Ok((Engine::new(gpu, &elaborated, source, result)?, elaborated))
+    Ok((Engine::new(gpu, &elaborated, source, result)?, Bound { elaborated, source, result, size }))
 }
 
 /// How far to empty the engine.
@@ -411,9 +447,10 @@ fn drain(
     waiting: &mut VecDeque<Waiting>,
     frames: &Sender<(i64, Frame, About)>,
     until: Until,
+    clock: &Clock,
 ) -> Result<(), Failure> {
     while !engine.is_empty() && (until == Until::Empty || !engine.has_room()) {
-        let Some(frame) = engine.receive()? else { break };
+        let Some(frame) = clock.time(Stage::Receive, || engine.receive())? else { break };
         if let Some(Waiting { number, about }) = waiting.pop_front() {
             // The writers are gone only when the work is ending anyway.
             if frames.send((number, frame, about)).is_err() {

@@ -1,0 +1,217 @@
+//! What each stage of a render costs.
+//!
+//! Stages overlap: a thread reads, one computes, some write. Each is timed on the thread that does it, so the sum may
+//! exceed the wall time; the stage with the largest share is the one that the render waits for.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::time::Instant;
+
+use frame::{Layout, Size};
+use gpu::assemble::{Edge, assemble};
+use gpu::device::{Gpu, Job, time};
+use graph::Elaborated;
+use media::{MediaError, Picture};
+use plan::{Level, Plan};
+use serde::Serialize;
+
+use super::chain::file_range;
+use super::say;
+
+/// How often the device's own clock is asked; the median counts.
+const REPEATS: usize = 5;
+/// Something to compute on: a middle grey in packed words of 10 bits, and a number in every other layout.
+const GREY: u32 = 0x6419_0640;
+/// Bytes asked from the system at a time.
+const PIECE: usize = 1 << 20;
+
+/// What is timed apart.
+#[derive(Debug, Clone, Copy)]
+pub enum Stage {
+    /// The file's bytes from the disk.
+    Read,
+    /// The file's bytes to a frame.
+    Decode,
+    /// The frame to the device, and the work handed over.
+    Upload,
+    /// Waiting for the device, and the frame back from it; with the proof, the computing.
+    Receive,
+    /// The frame to a file: encoded, on the disk, under its name.
+    Store,
+}
+
+/// Adds up the time of each stage, on whatever thread.
+#[derive(Debug, Default)]
+pub struct Clock {
+    nanoseconds: [AtomicU64; 5],
+    /// Whether reading is told from decoding, which costs a second look at every file.
+    apart: bool,
+}
+
+/// The cost of a render, a frame.
+#[derive(Debug, Serialize)]
+pub struct Timings {
+    /// The stages in their order.
+    pub stages: Vec<Row>,
+    /// All stages together, without what is part of another; more than the wall time where stages overlap.
+    pub sum: f64,
+    /// Wall time.
+    pub wall: f64,
+}
+
+/// The cost of a stage.
+#[derive(Debug, Serialize)]
+pub struct Row {
+    /// What is done.
+    pub stage: &'static str,
+    /// Seconds a frame.
+    pub seconds: f64,
+    /// Of the wall time.
+    pub share_of_wall: f64,
+    /// The stage whose time this is a part of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub part_of: Option<&'static str>,
+}
+
+/// A chain bound to layouts, for the device's own clock.
+pub struct Bound {
+    /// The chain.
+    pub elaborated: Elaborated,
+    /// The layout of its originals.
+    pub source: Layout,
+    /// The layout of its results.
+    pub result: Layout,
+    /// Their size.
+    pub size: Size,
+}
+
+const WAIT: &str = "wait and readback";
+
+impl Clock {
+    /// A clock; `apart` tells reading from decoding.
+    pub fn new(apart: bool) -> Self {
+        Self { apart, ..Self::default() }
+    }
+
+    /// Does the work and adds its time to the stage.
+    pub fn time<T>(&self, stage: Stage, work: impl FnOnce() -> T) -> T {
+        let started = Instant::now();
+        let done = work();
+        let took = u64::try_from(started.elapsed().as_nanos()).unwrap_or(u64::MAX);
+        self.nanoseconds[stage as usize].fetch_add(took, Ordering::Relaxed);
+        done
+    }
+
+    /// Reads a picture. To tell the disk from the decoder, its bytes go by once before: the decoder then finds them in
+    /// the system's memory.
+    pub fn read(&self, path: &Path) -> Result<Picture, MediaError> {
+        if self.apart {
+            // Whatever is wrong with the file, the reader says it better.
+            let _ = self.time(Stage::Read, || pass_by(path));
+        }
+        self.time(Stage::Decode, || media::read(path))
+    }
+
+    /// What a frame cost, of so many in so many seconds of wall time; `device` is the time of the passes by the
+    /// device's own clock, none where it has no such clock, and with the proof nothing goes to a device at all.
+    pub fn timings(&self, frames: usize, wall: f64, has_device: bool, device: Option<f64>) -> Timings {
+        let frames = frames.max(1) as f64;
+        let wall = wall / frames;
+        let row = |stage, seconds: f64, part_of| Row { stage, seconds, share_of_wall: seconds / wall, part_of };
+        let of = |name, stage: Stage| {
+            row(name, self.nanoseconds[stage as usize].load(Ordering::Relaxed) as f64 * 1e-9 / frames, None)
+        };
+        let mut stages = vec![of("read", Stage::Read), of("decode", Stage::Decode)];
+        if has_device {
+            stages.push(of("upload", Stage::Upload));
+            stages.extend(device.map(|seconds| row("GPU", seconds, Some(WAIT))));
+            stages.push(of(WAIT, Stage::Receive));
+        } else {
+            stages.push(of("proof", Stage::Receive));
+        }
+        stages.push(of("encode and write", Stage::Store));
+        let sum = stages.iter().filter(|row| row.part_of.is_none()).map(|row| row.seconds).sum();
+        Timings { stages, sum, wall }
+    }
+}
+
+/// Lets the bytes of a file go by.
+fn pass_by(path: &Path) -> std::io::Result<()> {
+    let mut file = File::open(path)?;
+    let mut piece = vec![0; PIECE];
+    while file.read(&mut piece)? > 0 {}
+    Ok(())
+}
+
+/// Seconds that the passes of a chain take on a frame, by the device's own clock; none where it has none.
+pub fn device_seconds(gpu: &Arc<Gpu>, bound: &Bound) -> Option<f64> {
+    let Bound { elaborated, source, result, size } = bound;
+    let plan = Plan::new(elaborated, Level::Full);
+    let source = Edge::Stored(*source, file_range(elaborated.original_range));
+    let result = Edge::Stored(*result, file_range(elaborated.result_range));
+    let program = assemble(&plan, source, result).ok()?;
+    let pixels = size.pixels() as u64;
+    let grey = vec![GREY; size.pixels()];
+    let timings = time(gpu, &[Job::Program(&program)], pixels, 1, REPEATS, &grey).ok()?;
+    timings.first().map(gpu::device::Timing::median)
+}
+
+impl Timings {
+    /// The table for people.
+    pub fn table(&self) -> String {
+        let line = |name: &str, seconds: f64, share: f64, note: &str| {
+            format!("  {name:18} {:>10} ms  {:>6.1} %{note}\n", say::significant(seconds * 1e3, 4), share * 100.0)
+        };
+        let mut text =
+            "\na frame, each stage on the thread that does it, and its share of the wall time:\n".to_string();
+        for row in &self.stages {
+            let note = row.part_of.map(|whole| format!("  by the device's clock; in '{whole}'")).unwrap_or_default();
+            text += &line(row.stage, row.seconds, row.share_of_wall, &note);
+        }
+        text += &line("sum", self.sum, self.sum / self.wall, "  more than the wall time where stages overlap");
+        text + &line("wall", self.wall, 1.0, "")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn clock(milliseconds: [u64; 5]) -> Clock {
+        Clock { nanoseconds: milliseconds.map(|time| AtomicU64::new(time * 1_000_000)), apart: true }
+    }
+
+    #[test]
+    fn a_part_is_not_counted_twice() {
+        let timings = clock([2, 4, 6, 8, 20]).timings(2, 0.025, true, Some(0.003));
+        let names: Vec<&str> = timings.stages.iter().map(|row| row.stage).collect();
+        assert_eq!(names, ["read", "decode", "upload", "GPU", WAIT, "encode and write"]);
+        // 1 + 2 + 3 + 4 + 10 ms a frame; the bound is that of adding a few doubles.
+        assert!((timings.sum - 0.020).abs() < 1e-12, "{}", timings.sum);
+        assert!((timings.wall - 0.0125).abs() < 1e-12, "{}", timings.wall);
+        assert!((timings.stages[5].share_of_wall - 0.8).abs() < 1e-9);
+        assert!(timings.table().contains("160.0 %"), "{}", timings.table());
+    }
+
+    #[test]
+    fn the_proof_has_no_device() {
+        let timings = clock([0, 1, 0, 5, 1]).timings(1, 1.0, false, None);
+        let names: Vec<&str> = timings.stages.iter().map(|row| row.stage).collect();
+        assert_eq!(names, ["read", "decode", "proof", "encode and write"]);
+    }
+
+    #[test]
+    fn work_is_added_to_its_stage() {
+        let clock = Clock::new(false);
+        let pause = std::time::Duration::from_millis(5);
+        clock.time(Stage::Store, || std::thread::sleep(pause));
+        clock.time(Stage::Store, || std::thread::sleep(pause));
+        let timings = clock.timings(1, 1.0, true, None);
+        // A pause is never shorter than asked for.
+        assert!(timings.stages.last().is_some_and(|row| row.seconds >= 0.010));
+        assert!(timings.stages[0].seconds == 0.0);
+    }
+}
