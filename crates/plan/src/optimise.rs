@@ -76,9 +76,8 @@ fn merge_neighbours(draft: &mut Draft, one: fn(&Item, &Item) -> Option<Item>) ->
     let mut count = 0;
     let mut at = 0;
     while at < draft.instructions.len() {
-        let merged = only_reader(draft, at).and_then(|reader| {
-            Some((reader, one(&draft.instructions[at].item, &draft.instructions[reader].item)?))
-        });
+        let merged = only_reader(draft, at)
+            .and_then(|reader| Some((reader, one(&draft.instructions[at].item, &draft.instructions[reader].item)?)));
         match merged {
             Some((reader, item)) => {
                 let to = draft.instructions.remove(reader).to;
