@@ -34,8 +34,8 @@ pub struct Args {
     /// The exposure index of the encoding, for LogC3.
     #[arg(long, value_name = "INDEX", requires = "encoding")]
     ei: Option<u32>,
-    /// Bits of a sample: 10, 16, half or float, as the format allows.
-    #[arg(long, value_name = "10|16|half|float")]
+    /// Bits of a sample: 8, 10, 16, half or float, as the format allows.
+    #[arg(long, value_name = "8|10|16|half|float")]
     depth: Option<Depth>,
     /// Write JSON.
     #[arg(long)]
