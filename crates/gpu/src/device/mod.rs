@@ -10,7 +10,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 pub use adapter::{AdapterChoice, AdapterNote, adapters};
 pub use pipelines::{Compile, Pipelines};
-pub use renderer::{Renderer, tile_from_environment};
+pub use renderer::Renderer;
 pub use runner::{Runner, Ticket};
 pub use timing::{Job, Timing, time};
 

@@ -14,11 +14,6 @@ const IN_FLIGHT: usize = 3;
 /// How often a lost device is opened again for the same frames before giving up.
 const ATTEMPTS: u32 = 3;
 
-/// The edge of tiles that `GREYWRIGHT_TILE` forces, in pixels.
-pub fn tile_from_environment() -> Option<u32> {
-    std::env::var("GREYWRIGHT_TILE").ok()?.trim().parse().ok().filter(|&edge| edge > 0)
-}
-
 /// A frame that was sent: on its way, or finished already.
 enum Sent {
     OnItsWay { frame: Arc<Frame>, ticket: Ticket },
@@ -179,32 +174,31 @@ impl Renderer {
         &mut self,
         mut work: impl FnMut(&mut Self) -> Result<T, DeviceError>,
     ) -> Result<T, DeviceError> {
-        let mut attempts = 0;
-        loop {
-            match work(self) {
-                Err(DeviceError::Lost { reason }) if attempts < ATTEMPTS => {
-                    attempts += 1;
-                    self.reopen(&reason)?;
-                }
+        let mut lost = match work(self) {
+            Err(DeviceError::Lost { reason }) => reason,
+            other => return other,
+        };
+        for _ in 0..ATTEMPTS {
+            match self.reopen(&lost).and_then(|()| work(self)) {
+                Err(DeviceError::Lost { reason }) => lost = reason,
                 other => return other,
             }
         }
+        Err(DeviceError::Lost { reason: lost })
     }
 
+    /// Opens the device again and sends again what was on its way. Where it is lost once more meanwhile, all that is
+    /// still to come back stays in its place, for the next try.
     fn reopen(&mut self, reason: &str) -> Result<(), DeviceError> {
         self.runner = None;
         self.gpu = Gpu::open(&self.choice)?.ok_or_else(|| DeviceError::Lost { reason: reason.to_string() })?;
         self.reopened += 1;
-        let waiting = std::mem::take(&mut self.sent);
-        for sent in waiting {
-            let again = match sent {
-                Sent::Finished(frame) => Sent::Finished(frame),
-                Sent::OnItsWay { frame, .. } => {
-                    let ticket = self.start(&frame)?;
-                    Sent::OnItsWay { frame, ticket }
-                }
-            };
-            self.sent.push_back(again);
+        for at in 0..self.sent.len() {
+            if let Some(Sent::OnItsWay { frame, .. }) = self.sent.get(at) {
+                let frame = Arc::clone(frame);
+                let ticket = self.start(&frame)?;
+                self.sent[at] = Sent::OnItsWay { frame, ticket };
+            }
         }
         Ok(())
     }

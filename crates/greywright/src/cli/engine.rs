@@ -6,7 +6,7 @@ use std::sync::Arc;
 use clap::ValueEnum;
 use frame::{Frame, Layout, Range};
 use gpu::assemble::{Edge, assemble};
-use gpu::device::{AdapterChoice, Gpu, Renderer, tile_from_environment};
+use gpu::device::{AdapterChoice, Gpu, Renderer};
 use graph::Elaborated;
 use plan::{Level, Plan};
 use reference::Proof;
@@ -78,7 +78,7 @@ impl Engine {
                 let plan = Plan::new(elaborated, Level::Full);
                 let program = assemble(&plan, Edge::Stored(source.0, source.1), Edge::Stored(result.0, result.1))?;
                 let choice = AdapterChoice::from_environment();
-                let renderer = Renderer::new(Arc::clone(gpu), choice, program, tile_from_environment());
+                let renderer = Renderer::new(Arc::clone(gpu), choice, program, tile()?);
                 Inside::Gpu(Box::new(renderer))
             }
             None => Inside::Proof { proof: Box::new(Proof::new(elaborated)), waiting: VecDeque::new() },
@@ -148,6 +148,15 @@ impl Engine {
             Inside::Gpu(renderer) => renderer.reopened(),
             Inside::Proof { .. } => 0,
         }
+    }
+}
+
+/// The edge of tiles that `GREYWRIGHT_TILE` forces, in pixels.
+fn tile() -> Result<Option<u32>, Failure> {
+    let Ok(text) = std::env::var("GREYWRIGHT_TILE") else { return Ok(None) };
+    match text.trim().parse() {
+        Ok(edge) if edge > 0 => Ok(Some(edge)),
+        _ => Err(Failure::usage(format!("GREYWRIGHT_TILE={text}: a number of pixels is wanted, for instance 512"))),
     }
 }
 
