@@ -124,6 +124,34 @@ fn the_use_of_codes_is_drawn() {
 }
 
 #[test]
+fn a_shot_sheet_tells_render_what_the_files_do_not() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let original = dir.path().join("deck.0001.dpx");
+    write(&original, &frame(1, |code| code), &About::default());
+    let sheet = dir.path().join("day.csv");
+    fs::write(&sheet, "shot,media,encoding,exposure index,range\ndeck,deck.%04d.dpx,LogC3,400,legal\n")
+        .expect("a sheet");
+    let render = |out: &str, arguments: &[&str]| {
+        let out = dir.path().join(out);
+        let run = greywright("render").with(&original).with(&out).chain("exposure stops=1");
+        arguments.iter().fold(run, |run, argument| run.with(*argument)).done();
+        fs::read(out).expect("a frame")
+    };
+    let sheet_text = sheet.to_str().expect("a path");
+    let by_sheet = render("sheet.dpx", &["--shot-sheet", sheet_text]);
+    assert_eq!(by_sheet, render("typed.dpx", &["--input", "LogC3", "--ei", "400", "--range", "legal"]));
+    // What is typed goes before the sheet.
+    let typed = ["--input", "LogC3", "--ei", "1600", "--range", "full"];
+    let both = render("both.dpx", &[&typed[..], &["--shot-sheet", sheet_text]].concat());
+    assert_eq!(both, render("index.dpx", &typed));
+    assert_ne!(both, by_sheet);
+    let other = dir.path().join("other.0001.dpx");
+    fs::copy(&original, &other).expect("a copy");
+    let run = greywright("render --shot-sheet").with(&sheet).with(&other).with(dir.path().join("no.dpx"));
+    run.chain("exposure stops=1").fails(1, &["day.csv", "no row", "other"]);
+}
+
+#[test]
 fn a_shot_sheet_comes_before_the_headers() {
     let dir = tempfile::tempdir().expect("a folder");
     write(&dir.path().join("deck.0001.dpx"), &frame(1, |code| code), &About::default());

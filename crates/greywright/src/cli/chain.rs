@@ -118,11 +118,27 @@ impl Chain {
     pub fn for_frames(&self, about: &media::About) -> Result<Elaborated, Failure> {
         let told = about.encoding_id().and_then(|id| self.book.find(id, None).ok());
         let original = self.input.clone().or(told).map_or(Original::Unknown, Original::Encoded);
-        let range = about.range.map(|range| match range {
-            frame::Range::Full => CodeRange::Full,
-            frame::Range::Legal => CodeRange::Legal,
-        });
-        self.elaborate(original, range)
+        self.elaborate(original, about.range.map(wire_range))
+    }
+
+    /// Lets a shot sheet say what the user has not said of a sequence: encoding, exposure index, range.
+    pub fn follow(&mut self, sheet: &Path, sequence: &media::Sequence) -> Result<(), Failure> {
+        let sheet = media::ShotSheet::read(sheet).map_err(Failure::work)?;
+        let at = sheet.path.display();
+        let Some(shot) = sheet.shot_of(sequence) else {
+            return Err(Failure::work(format!("{at}: no row's media is {}; add a row for it", sequence.name())));
+        };
+        if self.input.is_none()
+            && let Some(name) = &shot.encoding
+        {
+            // The index is a fact of the shoot; only some encodings depend on it.
+            let depends = self.book.find(name, None).is_ok_and(|encoding| encoding.exposure_index.is_some());
+            let encoding = self.book.find(name, shot.exposure_index.filter(|_| depends));
+            let in_row = |error| Failure::work(format!("{at}, line {}, column 'encoding': {error}", shot.line));
+            self.input = Some(encoding.map_err(in_row)?);
+        }
+        self.range = self.range.or(shot.range.map(wire_range));
+        Ok(())
     }
 
     fn elaborate(&self, original: Original, file_range: Option<CodeRange>) -> Result<Elaborated, Failure> {
@@ -133,6 +149,14 @@ impl Chain {
             .ok_or_else(|| Failure::usage(format!("there is no candidate '{}'", self.candidate)))?;
         graph::elaborate(wiring, &self.document.kit, &original, self.range.or(file_range), &self.book)
             .map_err(Failure::usage)
+    }
+}
+
+/// A wire's range for the file's.
+fn wire_range(range: frame::Range) -> CodeRange {
+    match range {
+        frame::Range::Full => CodeRange::Full,
+        frame::Range::Legal => CodeRange::Legal,
     }
 }
 

@@ -58,6 +58,9 @@ pub struct Args {
     out: PathBuf,
     #[command(flatten)]
     chain: ChainArgs,
+    /// A shot sheet (CSV): its row for IN says encoding, exposure index and range, before the files do.
+    #[arg(long, value_name = "FILE")]
+    shot_sheet: Option<PathBuf>,
     /// Only these frames: A-B, or one number.
     #[arg(long, value_name = "A-B", value_parser = frames, allow_hyphen_values = true)]
     frames: Option<(i64, i64)>,
@@ -146,8 +149,11 @@ pub struct Job<'a> {
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
-    let chain = args.chain.read()?;
+    let mut chain = args.chain.read()?;
     let sequence = open(&args.original, args.frames, args.gaps)?;
+    if let Some(sheet) = &args.shot_sheet {
+        chain.follow(sheet, &sequence)?;
+    }
     let out = output(&args.out, args.depth, &sequence)?;
     refuse_same(&sequence, &out)?;
     let gpu = engine::open(args.executor)?;

@@ -42,6 +42,9 @@ pub struct Args {
     original: Option<PathBuf>,
     #[command(flatten)]
     chain: ChainArgs,
+    /// A shot sheet (CSV): its row for IN says encoding, exposure index and range, before the files do.
+    #[arg(long, value_name = "FILE", requires = "original")]
+    shot_sheet: Option<PathBuf>,
     /// Only these frames: A-B, or one number.
     #[arg(long, value_name = "A-B", value_parser = render::frames, allow_hyphen_values = true, requires = "original")]
     frames: Option<(i64, i64)>,
@@ -78,7 +81,7 @@ struct Answer {
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
-    let chain = args.chain.read()?;
+    let mut chain = args.chain.read()?;
     let gpu = engine::open_gpu()?;
     let given = args.chain.chain.is_some() || args.chain.chain_file.is_some() || args.chain.project.is_some();
     let mut answer =
@@ -86,6 +89,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     match &args.original {
         Some(path) => {
             let sequence = render::open(path, args.frames, Gaps::Skip)?;
+            if let Some(sheet) = &args.shot_sheet {
+                chain.follow(sheet, &sequence)?;
+            }
             let mut about = None;
             for (number, path) in sequence.frames() {
                 if interrupt::asked() {
