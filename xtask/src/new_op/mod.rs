@@ -12,7 +12,7 @@ use std::path::Path;
 const ROOM: &str = include_str!("room.rs.txt");
 const SHADER: &str = include_str!("shader.wgsl.txt");
 
-/// Writes `crates/ops/src/<stem>.rs` and `shaders/ops/<stem>.wgsl` and prints the lines that register them.
+/// Writes `crates/ops/src/<stem>.rs` and `shaders/ops/<stem>.wgsl` and prints the line that registers them.
 ///
 /// # Errors
 /// A name that is not lower-case words joined by hyphens, or an operation that is there already.
@@ -30,9 +30,8 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
     write_new(&shader, &name.fill(SHADER))?;
     println!("Wrote {} and {}.", room.display(), shader.display());
     println!("Rewrite what stands in \u{2039} \u{203a} in both, and add");
-    println!("  to crates/ops/src/lib.rs:       pub mod {};", name.stem());
-    println!("  to crates/ops/src/registry.rs:  use crate::{}::{};", name.stem(), name.type_name());
-    println!("  and in its `pointwise` group:   {} = \"{}\",", name.type_name(), name.0);
+    println!("  to the list in crates/ops/src/lib.rs:  {}::{} = \"{}\",", name.stem(), name.type_name(), name.0);
+    println!("  to tests/src/cases.rs:                 settings that bring out what it does");
     Ok(())
 }
 
@@ -120,7 +119,7 @@ mod tests {
                 assert!(!filled.contains(blank), "{blank} left");
             }
         }
-        assert!(name.fill(SHADER).contains("fn op_light_shift(settings: LightShift, rgb: vec3f) -> vec3f"));
+        assert!(name.fill(SHADER).contains("fn op_light_shift(p: LightShift, rgb: vec3f) -> vec3f"));
         assert!(name.fill(ROOM).contains("const ID: &'static str = \"light-shift\";"));
     }
 }
