@@ -62,6 +62,11 @@ impl Op {
         each_op!(self, op => op.uses_primaries())
     }
 
+    /// See [`Operation::concern`].
+    pub fn concern(&self, given: &Signal) -> Option<String> {
+        each_op!(self, op => op.concern(given))
+    }
+
     /// See [`Operation::range`].
     pub fn range(&self) -> Option<CodeRange> {
         each_op!(self, op => op.range())

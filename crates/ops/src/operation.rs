@@ -134,6 +134,20 @@ pub trait Operation: Settings {
         false
     }
 
+    /// Where it works with these settings, unless told.
+    fn home(&self) -> Domain {
+        Self::HOME
+    }
+
+    /// What it loses where `given` reaches it, with the reason; it runs all the same. By default, what works
+    /// on light by multiplication or subtraction has no meaning on code.
+    fn concern(&self, given: &Signal) -> Option<String> {
+        let on_light = matches!(Self::HOME, Domain::Scene | Domain::CameraLinear);
+        (on_light && !given.curve.is_linear() && !given.is_unknown()).then(|| {
+            format!("it works on light, and {given} is code; what it does there has no meaning in its unit")
+        })
+    }
+
     /// Whether its constants come from the primaries of what it is given, so that these must be known.
     fn uses_primaries(&self) -> bool {
         false

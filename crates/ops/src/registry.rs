@@ -84,8 +84,8 @@ macro_rules! registry {
             /// Where it works unless told otherwise.
             pub fn home(&self) -> Domain {
                 match self {
-                    $(Op::$point(_) => <$point as Operation>::HOME,)*
-                    $(Op::$expanding(_) => <$expanding as Operation>::HOME,)*
+                    $(Op::$point(op) => Operation::home(op),)*
+                    $(Op::$expanding(op) => Operation::home(op),)*
                 }
             }
 

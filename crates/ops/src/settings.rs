@@ -11,6 +11,18 @@ use colour::{Adaptation, CodeRange};
 pub enum Unit {
     /// Doublings of light.
     Stops,
+    /// Printer points: equal steps of log exposure.
+    Points,
+    /// Reciprocal megakelvin.
+    Mired,
+    /// Distance from the Planckian locus in CIE 1960 u, v; plus is greener.
+    Duv,
+    /// Hundredths of mid grey.
+    Percent,
+    /// A factor; 1 changes nothing.
+    Factor,
+    /// Signal, where 1 is the largest code of a full-range file.
+    Code,
     /// Display light, cd/m2.
     Nits,
     /// A share, 0 to 1.
@@ -24,6 +36,12 @@ impl Unit {
     pub fn symbol(self) -> &'static str {
         match self {
             Self::Stops => "stops",
+            Self::Points => "points",
+            Self::Mired => "mired",
+            Self::Duv => "Duv",
+            Self::Percent => "%",
+            Self::Factor => "x",
+            Self::Code => "of signal",
             Self::Nits => "nits",
             Self::Share | Self::None => "",
         }
@@ -124,6 +142,34 @@ impl Setting for f64 {
     }
     fn numbers(&self) -> Vec<f64> {
         vec![*self]
+    }
+}
+
+/// Red, green and blue, joined by commas; one number stands for all three.
+impl Setting for [f64; 3] {
+    fn parse(text: &str) -> Result<Self, String> {
+        let wanted = || "three numbers are wanted, for instance 1,0.9,1.1".to_string();
+        let numbers: Vec<f64> = text.split(',').map(<f64 as Setting>::parse).collect::<Result<_, _>>().map_err(|_| wanted())?;
+        match numbers[..] {
+            [all] => Ok([all; 3]),
+            [red, green, blue] => Ok([red, green, blue]),
+            _ => Err(wanted()),
+        }
+    }
+    fn print(&self) -> String {
+        self.map(|number| number.print()).join(",")
+    }
+    fn numbers(&self) -> Vec<f64> {
+        self.to_vec()
+    }
+}
+
+impl Setting for bool {
+    fn parse(text: &str) -> Result<Self, String> {
+        text.parse().map_err(|_| "true or false is wanted".to_string())
+    }
+    fn print(&self) -> String {
+        self.to_string()
     }
 }
 
