@@ -52,6 +52,8 @@ pub struct About {
     pub rate: Option<f64>,
     /// Width of a pixel over its height, where the file says it and it is not 1.
     pub pixel_aspect: Option<f64>,
+    /// The roll of film, tape or camera card that the frame is from, as written.
+    pub camera_roll: Option<String>,
     /// Texts worth carrying.
     pub notes: BTreeMap<Note, String>,
     /// What the reader left out or had to decide, in words for the user.
