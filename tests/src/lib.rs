@@ -2,6 +2,7 @@
 
 pub mod cases;
 pub mod gpu;
+pub mod outside;
 pub mod pixels;
 pub mod plain;
 pub mod program;

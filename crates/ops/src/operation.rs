@@ -143,9 +143,8 @@ pub trait Operation: Settings {
     /// on light by multiplication or subtraction has no meaning on code.
     fn concern(&self, given: &Signal) -> Option<String> {
         let on_light = matches!(Self::HOME, Domain::Scene | Domain::CameraLinear);
-        (on_light && !given.curve.is_linear() && !given.is_unknown()).then(|| {
-            format!("it works on light, and {given} is code; what it does there has no meaning in its unit")
-        })
+        (on_light && !given.curve.is_linear() && !given.is_unknown())
+            .then(|| format!("it works on light, and {given} is code; what it does there has no meaning in its unit"))
     }
 
     /// Whether its constants come from the primaries of what it is given, so that these must be known.

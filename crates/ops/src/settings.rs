@@ -149,7 +149,8 @@ impl Setting for f64 {
 impl Setting for [f64; 3] {
     fn parse(text: &str) -> Result<Self, String> {
         let wanted = || "three numbers are wanted, for instance 1,0.9,1.1".to_string();
-        let numbers: Vec<f64> = text.split(',').map(<f64 as Setting>::parse).collect::<Result<_, _>>().map_err(|_| wanted())?;
+        let numbers: Vec<f64> =
+            text.split(',').map(<f64 as Setting>::parse).collect::<Result<_, _>>().map_err(|_| wanted())?;
         match numbers[..] {
             [all] => Ok([all; 3]),
             [red, green, blue] => Ok([red, green, blue]),
