@@ -16,7 +16,7 @@ def about(path):
         raise SystemExit(f"{path}: {oiio.geterror()}")
     attributes = {attribute.name: attribute.value for attribute in file.spec().extra_attribs}
     timecode, user = attributes.get("smpte:TimeCode", (None, None))
-    rate = attributes.get("FramesPerSecond")
+    rate = attributes.get("framesPerSecond")
     if rate is not None:
         rate = rate[0] / rate[1]
     return {
