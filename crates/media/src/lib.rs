@@ -10,6 +10,7 @@ mod codes;
 mod dpx;
 mod error;
 mod format;
+mod icc;
 mod jpeg_file;
 mod limits;
 mod movie;
@@ -22,8 +23,9 @@ mod sequence;
 mod shorts;
 mod shot_sheet;
 mod survey;
-mod tiff_file;
+mod tiff;
 mod timecode;
+mod turn;
 mod write;
 
 pub use about::{About, Note, Timecode};

@@ -7,7 +7,7 @@ use std::path::Path;
 
 use frame::Frame;
 
-use crate::{About, Format, MediaError, dpx, jpeg_file, movie, openexr, png_file, tiff_file};
+use crate::{About, Format, MediaError, dpx, jpeg_file, movie, openexr, png_file, tiff};
 
 /// A frame and what its file says of it.
 #[derive(Debug, Clone)]
@@ -43,7 +43,7 @@ pub fn read(path: &Path) -> Result<Picture, MediaError> {
     match format {
         Format::Dpx => dpx::read(source),
         Format::Exr => guarded(path, || openexr::read(source)),
-        Format::Tiff => guarded(path, || tiff_file::read(source)),
+        Format::Tiff => guarded(path, || tiff::read(source)),
         Format::Png => guarded(path, || png_file::read(source)),
         Format::Jpeg => guarded(path, || jpeg_file::read(source)),
     }

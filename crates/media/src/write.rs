@@ -8,7 +8,7 @@ use frame::{Frame, Samples};
 use tempfile::{Builder, NamedTempFile};
 
 use crate::names::folder_of;
-use crate::{About, Format, MediaError, dpx, openexr, png_file, tiff_file};
+use crate::{About, Format, MediaError, dpx, openexr, png_file, tiff};
 
 /// Writes `frame` to `path` in the format of the path's ending, with what the format can hold of
 /// `about`.
@@ -66,7 +66,7 @@ fn encode(format: Format, file: &mut File, frame: &Frame, about: &About) -> io::
     match format {
         Format::Dpx => dpx::write(file, frame, about),
         Format::Exr => openexr::write(file, frame, about),
-        Format::Tiff => tiff_file::write(file, frame, about),
+        Format::Tiff => tiff::write(file, frame, about),
         Format::Png => png_file::write(file, frame, about),
         // Kept out by `takes`.
         Format::Jpeg => Err(io::ErrorKind::Unsupported.into()),

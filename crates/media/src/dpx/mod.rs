@@ -9,7 +9,6 @@ mod element;
 mod header;
 mod lines;
 mod read;
-mod turn;
 mod unpack;
 mod write;
 

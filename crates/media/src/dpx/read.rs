@@ -8,9 +8,10 @@ use rayon::prelude::*;
 use super::element::{Element, Packing, descriptor_name};
 use super::header::{Fields, GENERIC_LEN, HEADER_LEN, at};
 use super::lines::{Lines, Told};
-use super::{turn, unpack};
+use super::unpack;
 use crate::limits::MAX_FRAME_BYTES;
 use crate::read::Source;
+use crate::turn;
 use crate::{About, MediaError, Note, Picture, Timecode};
 
 pub(crate) fn read(mut source: Source<'_>) -> Result<Picture, MediaError> {

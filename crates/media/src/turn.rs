@@ -3,6 +3,9 @@
 use frame::Size;
 use rayon::prelude::*;
 
+/// The bit of an orientation that says that lines are columns.
+pub(crate) const COLUMNS: u8 = 4;
+
 /// The picture upright, and its size. `stored` is pixels a line by lines; `bytes` holds pixels of
 /// `pixel_len` bytes without padding.
 ///
@@ -10,8 +13,8 @@ use rayon::prelude::*;
 ///
 /// # Source
 /// SMPTE ST 268-1, image orientation codes 0 to 7.
-pub(super) fn upright(bytes: &[u8], stored: Size, pixel_len: usize, orientation: u8) -> (Vec<u8>, Size) {
-    let columns = orientation & 4 != 0;
+pub(crate) fn upright(bytes: &[u8], stored: Size, pixel_len: usize, orientation: u8) -> (Vec<u8>, Size) {
+    let columns = orientation & COLUMNS != 0;
     let size = if columns { Size::new(stored.height, stored.width) } else { stored };
     let (width, height) = (size.width as usize, size.height as usize);
     let mut out = vec![0; bytes.len()];
@@ -24,6 +27,15 @@ pub(super) fn upright(bytes: &[u8], stored: Size, pixel_len: usize, orientation:
         }
     });
     (out, size)
+}
+
+/// The orientation of ST 268-1 for that of TIFF and of EXIF, which is 1 to 8; `None` for other numbers.
+///
+/// # Source
+/// TIFF Revision 6.0, Orientation (274): where row 0 and column 0 of what is stored are seen. EXIF (CIPA DC-008)
+/// takes the field over.
+pub(crate) fn orientation_from_tiff(code: u16) -> Option<u8> {
+    [0, 1, 3, 2, 4, 5, 7, 6].get(usize::from(code).checked_sub(1)?).copied()
 }
 
 #[cfg(test)]
