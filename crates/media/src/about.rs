@@ -54,6 +54,9 @@ pub struct About {
     pub pixel_aspect: Option<f64>,
     /// The roll of film, tape or camera card that the frame is from, as written.
     pub camera_roll: Option<String>,
+    /// What the file says of its encoding where that is often wrong and so proves nothing, in words for the
+    /// user. No writer stores it.
+    pub header_says: Option<String>,
     /// Texts worth carrying.
     pub notes: BTreeMap<Note, String>,
     /// What the reader left out or had to decide, in words for the user.

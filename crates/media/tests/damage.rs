@@ -118,7 +118,7 @@ fn every_dpx_field_that_matters_is_named() {
         (&[(803, &[32])], "32-bit DPX is not read"),
         (&[(800, &[1])], "red only (descriptor 1)"),
         (&[(804, &[0, 9])], "packing 9"),
-        (&[(806, &[0, 1])], "run-length encoded"),
+        (&[(806, &[0, 1])], "in line 1 of 10 a run of"),
         (&[(768, &[0, 9])], "orientation is 9"),
         (&[(770, &[0, 0])], "the number of image elements is 0"),
         (&[(780, &be(1))], "signed samples"),

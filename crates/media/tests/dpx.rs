@@ -153,7 +153,7 @@ fn headers_that_lie_or_are_silent() {
         (803, &[1], "1-bit DPX is not read"),
         (803, &[64], "64-bit DPX is not read"),
         (800, &[100], "luma and colour difference (descriptor 100)"),
-        (806, &[0, 1], "run-length encoded DPX"),
+        (806, &[0, 2], "image encoding 2 is not read"),
         (808, &[0, 0, 0, 0], "read"),
     ];
     for (at, value, part) in cases {
@@ -222,6 +222,74 @@ fn legal_range_travels_in_sixteen_bits() {
     // 4096 and 60160, ITU-R BT.2100-2, table 9, in 16 bits.
     assert_eq!((&file[784..788], &file[792..796]), (&[0, 0, 0x10, 0][..], &[0, 0, 0xeb, 0][..]));
     assert_eq!(read(&path).unwrap().about.range, Some(Range::Legal));
+}
+
+/// Source: SMPTE ST 268-1, image encoding 1, with the flag as SMPTE RP 268-3 (element A) has it: the lowest bit
+/// for pixels alike, the length above it. Worked by hand.
+#[test]
+fn runs_worked_by_hand() {
+    let ten = |packing, words: [u32; 6]| {
+        let mut written = Written::new(Size::new(4, 2), Kind::Rgb, 10);
+        written.runs = true;
+        written.packing = packing;
+        let body: Vec<u8> = words.iter().flat_map(|word| word.to_be_bytes()).collect();
+        codes(&read_bytes(&[written.header(), body].concat()).unwrap().frame)
+    };
+    let expected = [
+        [0x3ff, 0, 0x200, 0x3ff, 0, 0x200, 0x3ff, 0, 0x200, 1, 2, 3],
+        // Four alike: one run, which ends within the second word.
+        [5, 6, 7, 5, 6, 7, 5, 6, 7, 5, 6, 7],
+    ];
+    // Three alike (flag 7) and one other (flag 2): 7 3ff 0, 200 2 1, 2 3; then four alike (flag 9): 9 5 6, 7.
+    let three = |a: u32, b: u32, c: u32| a << 22 | b << 12 | c << 2;
+    let words = [three(7, 0x3ff, 0), three(0x200, 2, 1), three(2, 3, 0), three(9, 5, 6), three(7, 0, 0), 0x1234_5678];
+    assert_eq!(ten(Packing::MethodA, words), expected.concat());
+    assert_eq!(ten(Packing::MethodB, words.map(|word| word >> 2)), expected.concat());
+
+    let eight = |body: &[u8]| {
+        let mut written = Written::new(Size::new(3, 2), Kind::Rgb, 8);
+        written.runs = true;
+        read_bytes(&[written.header(), body.to_vec()].concat())
+    };
+    let line = [1, 2, 3, 1, 2, 3, 9, 8, 7];
+    // Two alike and one other, eight bytes to a line; then three others, ten bytes and two to the next word.
+    let padded = [5, 1, 2, 3, 2, 9, 8, 7, 6, 1, 2, 3, 1, 2, 3, 9, 8, 7, 0, 0];
+    let picture = eight(&padded).unwrap();
+    assert_eq!((codes(&picture.frame), picture.about.warnings), ([line, line].concat(), Vec::<String>::new()));
+    // Ten bytes first, and no padding before the second line.
+    let bare = [6, 1, 2, 3, 1, 2, 3, 9, 8, 7, 5, 1, 2, 3, 2, 9, 8, 7];
+    let picture = eight(&bare).unwrap();
+    assert_eq!(codes(&picture.frame), [line, line].concat());
+    assert!(picture.about.warnings[0].contains("without padding to 32 bits"), "{:?}", picture.about.warnings);
+
+    for (body, words) in [
+        // Eight alike where three fit, and another that fits no more.
+        (&[17, 1, 2, 3, 0, 0, 0, 0][..], "in line 1 of 2 a run of 8 pixels is told where 3 are left"),
+        (
+            &[5, 1, 2, 3, 4, 9, 8, 7, 6, 5, 4, 0, 0, 0, 0, 0],
+            "in line 1 of 2 a run of 2 pixels is told where 1 are left",
+        ),
+        (&[1, 1, 2, 3, 0, 0, 0, 0], "in line 1 of 2 a run of 0 pixels"),
+        (&padded[..16], "its runs end in line 2 of 2"),
+        (&padded[..11], "its runs end in line 2 of 2"),
+        (&padded[..7], "asks for 2056 bytes, 2055 are there"),
+    ] {
+        let message = eight(body).unwrap_err().to_string();
+        assert!(message.contains(words), "{message}");
+    }
+}
+
+/// What is to be read cannot be told by the size of the file; how much it can be at most is.
+#[test]
+fn runs_cannot_make_more_than_their_file_holds() {
+    let mut written = Written::new(Size::new(1, 1), Kind::Rgb, 8);
+    written.runs = true;
+    written.size = Size::new(20000, 10000);
+    let start = Instant::now();
+    let message = read_bytes(&written.bytes()).unwrap_err().to_string();
+    // 158 runs of 127 pixels at most, four bytes each.
+    assert!(message.contains("asks for 6322048 bytes"), "{message}");
+    assert!(start.elapsed() < Duration::from_secs(1));
 }
 
 fn check(path: &Path) -> Picture {
@@ -299,7 +367,9 @@ fn damage_is_answered_at_once() {
     for written in dpx_file::every_sort(Size::new(7, 5)) {
         let good = written.bytes();
         assert!(answer(&good));
-        for len in (1900..good.len()).step_by(13).chain([good.len() - 1]) {
+        // The zeros behind the last run of a line are no part of the picture.
+        let end = if written.runs { good.len() - 4 } else { good.len() - 1 };
+        for len in (1900..end).step_by(13).chain([end]) {
             assert!(!answer(&good[..len]), "{written:?} at {len}");
         }
         for at in (0..36).chain(768..820) {

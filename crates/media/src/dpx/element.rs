@@ -9,8 +9,9 @@ use crate::limits::checked_len;
 use crate::read::Source;
 
 /// The remedy for a DPX file of another kind.
-const REMEDY: &str = "8-, 10-, 12- or 16-bit RGB, RGBA, ABGR or luma without run-length encoding is: \
-                      convert the file to that";
+const REMEDY: &str = "8-, 10-, 12- or 16-bit RGB, RGBA, ABGR or luma is: convert the file to that";
+/// The image encoding of run-length encoded elements.
+const RUN_LENGTH: u16 = 1;
 const SIZE_FIELD: &str = "pixels per line and lines per element";
 
 /// The samples of a pixel, in the file's order.
@@ -74,6 +75,8 @@ pub(super) struct Element {
     pub order: ByteOrder,
     /// How the lines lie in the picture, 0 to 7.
     pub orientation: u8,
+    /// Whether lines are made of runs.
+    pub has_runs: bool,
     /// First byte of the picture in the file.
     pub start: u64,
 }
@@ -82,6 +85,7 @@ impl Element {
     /// Checks every field that says how to read the picture.
     pub fn of(fields: &Fields<'_>, source: &Source<'_>) -> Result<Element, MediaError> {
         let (kind, bits, packing) = kind(fields, source)?;
+        let has_runs = fields.u16(at::ENCODING) == Some(RUN_LENGTH);
         let image_offset = fields.u32(at::IMAGE_OFFSET).unwrap_or(0);
         // The element's own offset is the one to go by; some writers leave it out.
         let start = match fields.u32(at::DATA_OFFSET) {
@@ -103,8 +107,16 @@ impl Element {
             }
         };
         let stored = Size::new(fields.u32(at::WIDTH).unwrap_or(0), fields.u32(at::HEIGHT).unwrap_or(0));
-        let element =
-            Element { stored, kind, bits, packing, order: fields.order, orientation, start: u64::from(start) };
+        let element = Element {
+            stored,
+            kind,
+            bits,
+            packing,
+            order: fields.order,
+            orientation,
+            has_runs,
+            start: u64::from(start),
+        };
         checked_len(source.path, SIZE_FIELD, stored, element.layout())?;
         Ok(element)
     }
@@ -112,6 +124,7 @@ impl Element {
     /// Whether the file's bytes are a frame's, but for padding: nothing to unpack.
     pub fn is_plain(&self) -> bool {
         match (self.bits, self.kind) {
+            _ if self.has_runs => false,
             (10, Kind::Rgb) => self.packing != Packing::Packed,
             (16, Kind::Rgb | Kind::Rgba) => true,
             _ => false,
@@ -161,8 +174,8 @@ fn kind(fields: &Fields<'_>, source: &Source<'_>) -> Result<(Kind, u8, Packing),
         (Some(2), _) => Packing::MethodB,
         (other, _) => return Err(refuse(format!("{bits}-bit DPX with packing {}", told(other)))),
     };
-    if let Some(encoding @ 1..) = fields.u16(at::ENCODING) {
-        return Err(refuse(format!("run-length encoded DPX (encoding {encoding})")));
+    if let Some(encoding @ 2..) = fields.u16(at::ENCODING) {
+        return Err(refuse(format!("DPX with image encoding {encoding}")));
     }
     if let Some(1..) = fields.u32(at::SIGN) {
         return Err(refuse("DPX with signed samples".to_owned()));

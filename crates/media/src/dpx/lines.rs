@@ -78,7 +78,7 @@ impl Lines {
 }
 
 /// Bytes that so many samples in a row take.
-fn bytes_for(element: &Element, samples: u64) -> u64 {
+pub(super) fn bytes_for(element: &Element, samples: u64) -> u64 {
     match (element.bits, element.packing) {
         (8, _) => samples,
         (10, Packing::MethodA | Packing::MethodB) => 4 * samples.div_ceil(3),
@@ -95,7 +95,7 @@ mod tests {
 
     fn element(kind: Kind, bits: u8, packing: Packing) -> Element {
         let stored = Size::new(73, 43);
-        Element { stored, kind, bits, packing, order: ByteOrder::Big, orientation: 0, start: 2048 }
+        Element { stored, kind, bits, packing, order: ByteOrder::Big, orientation: 0, has_runs: false, start: 2048 }
     }
 
     fn silent(element: &Element, available: u64) -> (Option<u64>, u64) {

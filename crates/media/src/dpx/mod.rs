@@ -1,14 +1,18 @@
-//! DPX: unsigned samples of 8, 10, 12 and 16 bits, as found in the wild.
+//! DPX: unsigned samples of 8, 10, 12 and 16 bits, with and without run-length encoding, as found in the wild.
 //!
 //! # Source
 //! SMPTE ST 268-1 (268M-2003, version 2.0 of the format). Where files in use keep to another habit than the
 //! text (lines of 8 and 16 bits without padding, luma in 10 bits from the low end of a word), the habit is
 //! followed and the place says so.
 
+mod about;
+mod characteristics;
 mod element;
 mod header;
 mod lines;
 mod read;
+mod runs;
+mod slate;
 mod unpack;
 mod write;
 

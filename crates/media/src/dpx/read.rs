@@ -2,17 +2,18 @@
 
 use std::io::{Read, Seek, SeekFrom};
 
-use frame::{ByteOrder, Frame, Range};
+use frame::{ByteOrder, Frame};
 use rayon::prelude::*;
 
+use super::about::about;
 use super::element::{Element, Packing, descriptor_name};
 use super::header::{Fields, GENERIC_LEN, HEADER_LEN, at};
 use super::lines::{Lines, Told};
-use super::unpack;
+use super::{runs, unpack};
 use crate::limits::MAX_FRAME_BYTES;
 use crate::read::Source;
 use crate::turn;
-use crate::{About, MediaError, Note, Picture, Timecode};
+use crate::{MediaError, Picture};
 
 pub(crate) fn read(mut source: Source<'_>) -> Result<Picture, MediaError> {
     let path = source.path;
@@ -30,13 +31,12 @@ pub(crate) fn read(mut source: Source<'_>) -> Result<Picture, MediaError> {
     let element = Element::of(&fields, &source)?;
     let mut about = about(&fields, element.bits);
     about.warnings.extend(further_elements(&fields));
-    let (lines, decided) = Lines::find(&element, Told::of(&fields), source.len);
+    let told = Told::of(&fields);
+    let (mut bytes, decided) =
+        if element.has_runs { from_runs(source, &element, told)? } else { from_lines(source, &element, told)? };
     about.warnings.extend(decided);
-    let bytes = stored(source, &element, &lines)?;
 
     let layout = element.layout();
-    let mut bytes =
-        if element.is_plain() { plain(bytes, &element, &lines) } else { unpack::codes(&element, &lines, &bytes) };
     let mut size = element.stored;
     if element.orientation != 0 {
         (bytes, size) = turn::upright(&bytes, size, layout.bytes_per_pixel(), element.orientation);
@@ -45,25 +45,47 @@ pub(crate) fn read(mut source: Source<'_>) -> Result<Picture, MediaError> {
     Ok(Picture { frame, about })
 }
 
-/// The picture's bytes as they are in the file, padding and all.
-fn stored(mut source: Source<'_>, element: &Element, lines: &Lines) -> Result<Vec<u8>, MediaError> {
+/// The frame's bytes, and what had to be decided.
+type Decoded = (Vec<u8>, Option<String>);
+
+/// From a picture whose lines have their place.
+fn from_lines(source: Source<'_>, element: &Element, told: Told) -> Result<Decoded, MediaError> {
     let path = source.path;
-    let failed = |error| MediaError::reading(path, error);
-    let short = |found| MediaError::Truncated { path: path.to_owned(), expected: element.start + lines.len, found };
-    if source.len < element.start + lines.len {
-        return Err(short(source.len));
-    }
-    if lines.len > MAX_FRAME_BYTES {
+    let (lines, decided) = Lines::find(element, told, source.len);
+    if lines.len > MAX_FRAME_BYTES && element.start + lines.len <= source.len {
         let what = format!("with the padding after each line the picture has {} bytes", lines.len);
         return Err(MediaError::damaged(path, what));
     }
-    source.file.seek(SeekFrom::Start(element.start)).map_err(failed)?;
+    let bytes = stored(source, element.start, lines.len, lines.len)?;
+    let bytes = if element.is_plain() { plain(bytes, element, &lines) } else { unpack::codes(element, &lines, &bytes) };
+    Ok((bytes, decided))
+}
+
+/// From a picture made of runs, whose length only they tell.
+fn from_runs(source: Source<'_>, element: &Element, told: Told) -> Result<Decoded, MediaError> {
+    let path = source.path;
+    let most = runs::most_len(element, told.line_padding).min(2 * MAX_FRAME_BYTES);
+    let bytes = stored(source, element.start, runs::least_len(element), most)?;
+    runs::codes(element, told.line_padding as usize, &bytes).map_err(|what| MediaError::damaged(path, what))
+}
+
+/// The picture's bytes as they are in the file, padding and all: `least` of them must be there, more than
+/// `most` are no part of it.
+fn stored(mut source: Source<'_>, start: u64, least: u64, most: u64) -> Result<Vec<u8>, MediaError> {
+    let path = source.path;
+    let failed = |error| MediaError::reading(path, error);
+    let short = |found| MediaError::Truncated { path: path.to_owned(), expected: start + least, found };
+    if source.len < start + least {
+        return Err(short(source.len));
+    }
+    source.file.seek(SeekFrom::Start(start)).map_err(failed)?;
+    let len = most.min(source.len - start);
     let mut bytes = Vec::new();
-    bytes.reserve_exact(lines.len as usize);
-    source.file.take(lines.len).read_to_end(&mut bytes).map_err(failed)?;
+    bytes.reserve_exact(len as usize);
+    source.file.take(len).read_to_end(&mut bytes).map_err(failed)?;
     // The file may have shrunk since its length was asked for.
-    if (bytes.len() as u64) < lines.len {
-        return Err(short(element.start + bytes.len() as u64));
+    if (bytes.len() as u64) < least {
+        return Err(short(start + bytes.len() as u64));
     }
     Ok(bytes)
 }
@@ -77,43 +99,6 @@ fn further_elements(fields: &Fields<'_>) -> Option<String> {
     let names: Vec<String> =
         (1..count).map(|i| descriptor_name(fields.u8(at::DESCRIPTOR + i * at::ELEMENT_LEN))).collect();
     Some(format!("the file holds {count} image elements: the first is used, not {}", names.join(", ")))
-}
-
-/// Transfer and colorimetric bytes are often wrong in the wild, so no encoding is taken from them.
-fn about(fields: &Fields<'_>, bits: u8) -> About {
-    let mut about = About::default();
-    let texts = [
-        (Note::Project, at::PROJECT),
-        (Note::Copyright, at::COPYRIGHT),
-        (Note::Creator, at::CREATOR),
-        (Note::Created, at::CREATED),
-        (Note::Source, at::SOURCE_FILE),
-        (Note::Device, at::DEVICE),
-        (Note::Slate, at::SLATE),
-    ];
-    for (note, field) in texts {
-        about.note(note, &fields.text(field));
-    }
-    // Only reference codes that mean one thing alone, in the file's own bits, are believed.
-    let legal = (16 << (bits - 8), 235 << (bits - 8));
-    about.range = match (fields.u32(at::LOW_CODE), fields.u32(at::HIGH_CODE)) {
-        (Some(0), Some(high)) if high == (1 << bits) - 1 => Some(Range::Full),
-        (Some(low), Some(high)) if (low, high) == legal => Some(Range::Legal),
-        _ => None,
-    };
-    let rate = |place| fields.f32(place).filter(|rate| *rate > 0.0 && *rate <= 1000.0);
-    about.rate = rate(at::TELEVISION_RATE).or_else(|| rate(at::FILM_RATE)).map(exact_rate);
-    about.timecode =
-        fields.u32(at::TIME_CODE).map(|time| Timecode { time, user: fields.u32(at::USER_BITS).unwrap_or(0) });
-    about
-}
-
-/// The rate that a single float stands for: 23.976 and its like are thousands over 1001.
-fn exact_rate(rate: f32) -> f64 {
-    let rate = f64::from(rate);
-    let drop = (rate * 1.001).round() / 1.001;
-    // A header may hold 23.98 for 24/1.001; whole rates are told apart by far more than 0.005.
-    if (rate - rate.round()).abs() > 1e-4 && (rate - drop).abs() < 5e-3 { drop } else { rate }
 }
 
 /// Bytes that need no unpacking: lines moved together, method B made method A.

@@ -5,7 +5,10 @@ use std::io::{self, Write};
 
 use frame::{ByteOrder, Frame, Layout, Range, Samples};
 
+use super::about::aspect_ratio;
+use super::characteristics;
 use super::header::{Blank, GENERIC_LEN, HEADER_LEN, at};
+use super::slate::with_roll;
 use crate::{About, Note};
 
 /// Writes a frame of 10-bit words or 16-bit codes in the byte order it has; the header follows it.
@@ -49,18 +52,23 @@ fn generic(header: &mut Blank, frame: &Frame, about: &About) -> io::Result<()> {
 
 fn element(header: &mut Blank, layout: Layout, about: &About) {
     let bits = layout.bits();
-    let (low, high) = match about.range {
-        Some(Range::Legal) => (16 << (bits - 8), 235 << (bits - 8)),
-        Some(Range::Full) | None => (0, (1 << bits) - 1),
+    let range = about.range.unwrap_or(Range::Full);
+    let (low, high) = match range {
+        Range::Legal => (16 << (bits - 8), 235 << (bits - 8)),
+        Range::Full => (0, (1 << bits) - 1),
     };
+    let (transfer, colorimetric) = characteristics::of_encoding(about.encoding_id().unwrap_or(""));
     header.u32(at::SIGN, 0);
     header.u32(at::LOW_CODE, low);
     header.undefined((at::LOW_QUANTITY, 4));
     header.u32(at::HIGH_CODE, high);
     header.undefined((at::HIGH_QUANTITY, 4));
+    if let Some((low, high)) = characteristics::quantities(transfer, range) {
+        header.f32(at::LOW_QUANTITY, low);
+        header.f32(at::HIGH_QUANTITY, high);
+    }
     // 50: RGB, 51: RGBA.
     header.bytes[at::DESCRIPTOR] = if layout.has_alpha() { 51 } else { 50 };
-    let (transfer, colorimetric) = characteristics(about.encoding_id().unwrap_or(""));
     header.bytes[at::TRANSFER] = transfer;
     header.bytes[at::COLORIMETRIC] = colorimetric;
     header.bytes[at::BITS] = bits as u8;
@@ -80,13 +88,14 @@ fn industry(header: &mut Blank, about: &About) {
     let note = |note: Note| about.notes.get(&note).map_or("", String::as_str);
     header.undefined(at::SOURCE_NUMBERS);
     header.undefined(at::BORDER);
-    header.u32(at::PIXEL_ASPECT, 1);
-    header.u32(at::PIXEL_ASPECT + 4, 1);
+    let (horizontal, vertical) = aspect_ratio(about.pixel_aspect);
+    header.u32(at::PIXEL_ASPECT, horizontal);
+    header.u32(at::PIXEL_ASPECT + 4, vertical);
     header.undefined(at::SCANNED_SIZE);
     header.undefined(at::FILM_NUMBERS);
     header.text(at::SOURCE_FILE, note(Note::Source));
     header.text(at::DEVICE, note(Note::Device));
-    header.text(at::SLATE, note(Note::Slate));
+    header.text(at::SLATE, &with_roll(note(Note::Slate), about.camera_roll.as_deref()));
     header.undefined((at::TIME_CODE, 8));
     header.bytes[at::INTERLACE] = 0;
     header.undefined(at::FIELD_AND_SIGNAL);
@@ -98,20 +107,5 @@ fn industry(header: &mut Blank, about: &About) {
     if let Some(timecode) = about.timecode {
         header.u32(at::TIME_CODE, timecode.time);
         header.u32(at::USER_BITS, timecode.user);
-    }
-}
-
-/// Transfer and colorimetric bytes: 0 user defined, 1 printing density, 2 linear, 3 logarithmic,
-/// 6 BT.709.
-fn characteristics(encoding: &str) -> (u8, u8) {
-    match encoding {
-        "Printing-Density" => (1, 1),
-        "BT.709" | "BT.1886" => (6, 6),
-        "Linear-BT.709" => (2, 6),
-        "sRGB" | "Gamma2.2" => (0, 6),
-        "ACES2065-1" | "ACEScg" | "Linear-BT.2020" | "Linear-P3-D65" => (2, 0),
-        "ACEScc" | "ACEScct" | "LogC3" | "LogC4" | "S-Log2" | "S-Log3" | "S-Log3-Cine" | "V-Log" | "C-Log2"
-        | "C-Log3" | "F-Log" | "F-Log2" | "N-Log" | "D-Log" | "Apple-Log" => (3, 0),
-        _ => (0, 0),
     }
 }

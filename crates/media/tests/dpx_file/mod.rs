@@ -27,19 +27,21 @@ pub struct Written {
     pub big: bool,
     pub orientation: u16,
     pub line_padding: u32,
+    /// Whether lines are run-length encoded.
+    pub runs: bool,
     /// In the file's order of samples.
     pub codes: Vec<u16>,
 }
 
-/// Every depth, packing, byte order and kind of pixel.
+/// Every depth, packing, byte order and kind of pixel, with runs and without.
 pub fn every_sort(size: Size) -> Vec<Written> {
     let mut all = Vec::new();
     for kind in [Kind::Luma, Kind::Rgb, Kind::Rgba, Kind::Abgr] {
         for (bits, packings) in [(8, 0..1), (10, 0..3), (12, 0..3), (16, 0..1)] {
             for packing in packings {
-                for big in [true, false] {
+                for (big, runs) in [(true, false), (false, false), (true, true), (false, true)] {
                     let packing = [Packing::Packed, Packing::MethodA, Packing::MethodB][packing];
-                    all.push(Written { packing, big, ..Written::new(size, kind, bits) });
+                    all.push(Written { packing, big, runs, ..Written::new(size, kind, bits) });
                 }
             }
         }
@@ -52,7 +54,8 @@ impl Written {
     pub fn new(size: Size, kind: Kind, bits: u8) -> Written {
         let packing = Packing::Packed;
         let codes = vec![0; size.pixels() * count(kind)];
-        let mut written = Written { size, kind, bits, packing, big: true, orientation: 0, line_padding: 0, codes };
+        let mut written =
+            Written { size, kind, bits, packing, big: true, orientation: 0, line_padding: 0, runs: false, codes };
         written.scatter(1);
         written
     }
@@ -64,6 +67,16 @@ impl Written {
             state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
             (state >> (32 - bits)) as u16
         });
+        if self.runs {
+            // Something to run: pixels like the one before, about every other time, four lengths in a row.
+            let count = count(self.kind);
+            for pixel in (count..self.codes.len()).step_by(count) {
+                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                if state >> 30 != 0 && pixel / 16 % 2 == 0 {
+                    self.codes.copy_within(pixel - count..pixel, pixel);
+                }
+            }
+        }
     }
 
     /// The codes a frame has for these, for orientation 0.
@@ -95,6 +108,7 @@ impl Written {
         put(800, self.kind as u32, 1);
         put(803, u32::from(self.bits), 1);
         put(804, self.packing as u32, 2);
+        put(806, u32::from(self.runs), 2);
         put(808, 2048, 4);
         put(812, self.line_padding, 4);
         header[872..1356].fill(0xff);
@@ -105,10 +119,35 @@ impl Written {
     pub fn bytes(&self) -> Vec<u8> {
         let mut bytes = self.header();
         for line in self.codes.chunks(self.size.width as usize * count(self.kind)) {
-            bytes.extend(self.line(line));
+            if self.runs {
+                let line = self.line(&self.encoded(line));
+                bytes.extend(&line);
+                bytes.resize(bytes.len().next_multiple_of(4), 0);
+            } else {
+                bytes.extend(self.line(line));
+            }
             bytes.extend(vec![0xaa; self.line_padding as usize]);
         }
         bytes
+    }
+
+    /// A line as runs: of like pixels where two follow one another, of others up to there.
+    fn encoded(&self, line: &[u16]) -> Vec<u16> {
+        let pixels: Vec<&[u16]> = line.chunks(count(self.kind)).collect();
+        let longest = (1 << (self.bits - 1)) - 1;
+        let is_like = |at: usize| pixels.get(at + 1) == Some(&pixels[at]);
+        let (mut encoded, mut at) = (Vec::new(), 0);
+        while at < pixels.len() {
+            let mut end = at + 1;
+            let same = is_like(at);
+            while end < pixels.len() && end - at < longest && if same { is_like(end - 1) } else { !is_like(end) } {
+                end += 1;
+            }
+            encoded.push(((end - at) << 1) as u16 | u16::from(same));
+            pixels[at..if same { at + 1 } else { end }].iter().for_each(|pixel| encoded.extend(*pixel));
+            at = end;
+        }
+        encoded
     }
 
     fn line(&self, codes: &[u16]) -> Vec<u8> {
