@@ -102,7 +102,7 @@ fn told() -> About {
 #[test]
 fn the_shape_of_a_pixel_travels() {
     let folder = tempfile::tempdir().unwrap();
-    for (ending, layout) in written().into_iter().filter(|(ending, _)| ["exr", "png"].contains(ending)) {
+    for (ending, layout) in written().into_iter().filter(|(ending, _)| ["dpx", "exr", "png"].contains(ending)) {
         let path = folder.path().join(format!("a.{ending}"));
         for aspect in [None, Some(2.0), Some(16.0 / 15.0)] {
             let about = About { pixel_aspect: aspect, ..About::default() };

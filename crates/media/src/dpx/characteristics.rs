@@ -16,8 +16,8 @@ const BT_709: u8 = 6;
 /// Printing density of a step of a 10-bit code.
 ///
 /// # Source
-/// SMPTE ST 268-1 after the practice of film scanners: 0.002 of density a code.
-const DENSITY_PER_CODE: f32 = 0.002;
+/// Common practice of film scanners, no source: 0.002 of density a code.
+const DENSITY_PER_CODE: f64 = 0.002;
 
 /// Transfer and colorimetric byte for an encoding's id: user defined where the standard has no code. A
 /// display's code for BT.709 primaries is BT.709 in both.
@@ -38,11 +38,16 @@ pub(super) fn of_encoding(id: &str) -> (u8, u8) {
 /// `None` where the transfer names no quantity that both ends have.
 pub(super) fn quantities(transfer: u8, range: Range) -> Option<(f32, f32)> {
     match (transfer, range) {
-        (PRINTING_DENSITY, Range::Full) => Some((0.0, 1023.0 * DENSITY_PER_CODE)),
-        (PRINTING_DENSITY, Range::Legal) => Some((64.0 * DENSITY_PER_CODE, 940.0 * DENSITY_PER_CODE)),
+        (PRINTING_DENSITY, Range::Full) => Some((0.0, density(1023))),
+        (PRINTING_DENSITY, Range::Legal) => Some((density(64), density(940))),
         (LINEAR, _) => Some((0.0, 1.0)),
         _ => None,
     }
+}
+
+/// Printing density of a 10-bit code.
+fn density(code: u32) -> f32 {
+    (f64::from(code) * DENSITY_PER_CODE) as f32
 }
 
 /// The two bytes in words; `None` where they say nothing.
