@@ -131,6 +131,15 @@ impl Primaries {
         KNOWN.into_iter().find(|p| names::same(&p.name, name))
     }
 
+    /// The known primaries whose red, green, blue and white, x and y each, are these within `tolerance`; the first where
+    /// several have the same.
+    pub fn with_chromaticities(wanted: [[f64; 2]; 4], tolerance: f64) -> Option<Primaries> {
+        KNOWN.into_iter().find(|known| {
+            let own = [known.red, known.green, known.blue, known.white];
+            own.iter().zip(wanted).all(|(xy, [x, y])| (xy.x - x).abs() <= tolerance && (xy.y - y).abs() <= tolerance)
+        })
+    }
+
     /// The names that [`Primaries::named`] knows.
     pub fn names() -> &'static [&'static str] {
         &[

@@ -57,6 +57,8 @@ pub struct About {
     /// What the file says of its encoding where that is often wrong and so proves nothing, in words for the
     /// user. No writer stores it.
     pub header_says: Option<String>,
+    /// Chromaticities of red, green, blue and white, x and y each, where the file says them.
+    pub chromaticities: Option<[[f64; 2]; 4]>,
     /// Texts worth carrying.
     pub notes: BTreeMap<Note, String>,
     /// What the reader left out or had to decide, in words for the user.

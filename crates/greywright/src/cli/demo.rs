@@ -116,8 +116,15 @@ fn correct(
     let pattern = args.dir.join("corrected").join(&shot.name).join(format!("{}.%04d.dpx", shot.name));
     let out = OutputPattern::parse(&pattern)?;
     out.prepare()?;
-    let job =
-        render::Job { chain: &chain, sequence: &sequence, out: &out, depth: None, explain: false, timings: false };
+    let job = render::Job {
+        chain: &chain,
+        sequence: &sequence,
+        out: &out,
+        depth: None,
+        explain: false,
+        timings: false,
+        aces_container: false,
+    };
     render::render(&job, gpu)?.verdict()?;
     Ok(pattern.display().to_string())
 }

@@ -6,7 +6,7 @@ mod likely;
 
 use std::path::{Path, PathBuf};
 
-use colour::{CodeRange, EncodingError};
+use colour::{CodeRange, EncodingError, Primaries};
 use frame::Range;
 use media::{Address, CodeUse, Note, Shot, ShotSheet, Survey, code_findings, quantile};
 use serde::Serialize;
@@ -63,6 +63,9 @@ struct Sequence {
     encoding: Option<String>,
     encoding_reason: Option<String>,
     likely: Option<String>,
+    header_says: Option<String>,
+    pixel_aspect: Option<f64>,
+    chromaticities: Option<String>,
     range: Option<&'static str>,
     rate: Option<f64>,
     timecode: Option<String>,
@@ -163,7 +166,7 @@ fn inspect(path: &Path, sheet: Option<&ShotSheet>, args: &Args) -> Result<Sequen
         path: path.display().to_string(),
         shot: say(|shot| Some(shot.shot.clone())),
         set_up: say(|shot| shot.set_up.clone()),
-        camera_roll: say(|shot| shot.camera_roll.clone()),
+        camera_roll: say(|shot| shot.camera_roll.clone()).or_else(|| about.camera_roll.clone()),
         camera: about.notes.get(&Note::Device).cloned(),
         exposure_index: shot.and_then(|shot| shot.exposure_index),
         camera_kelvin: shot.and_then(|shot| shot.camera_kelvin),
@@ -177,6 +180,9 @@ fn inspect(path: &Path, sheet: Option<&ShotSheet>, args: &Args) -> Result<Sequen
         likely: if encoding.is_some() { None } else { guess(&survey, about.range) },
         encoding,
         encoding_reason,
+        header_says: about.header_says,
+        pixel_aspect: about.pixel_aspect,
+        chromaticities: about.chromaticities.map(chromaticities_in_words),
         range: about.range.map(Range::name),
         rate: about.rate,
         timecode: timecodes(&survey),
@@ -198,6 +204,14 @@ fn guess(survey: &Survey, range: Option<Range>) -> Option<String> {
     });
     let codes = survey.codes.as_ref().and_then(|codes| likely::from_codes(codes, range));
     codes.or_else(|| survey.floats.as_ref().and_then(likely::from_floats))
+}
+
+/// Red, green, blue and white with the name of the primaries that they are, if they have one. Files print four or five
+/// decimals.
+fn chromaticities_in_words(told: [[f64; 2]; 4]) -> String {
+    let name = Primaries::with_chromaticities(told, 1e-4).map_or("of no name".into(), |known| known.name);
+    let [red, green, blue, white] = told.map(|[x, y]| format!("{x} {y}"));
+    format!("{name}: red {red}, green {green}, blue {blue}, white {white}")
 }
 
 /// First and last time code, where the files say any.
@@ -257,6 +271,7 @@ fn text(told: &Sequence) -> String {
     line("frames", Some(format!("{}, {} to {}", told.frames, told.first, told.last)));
     line("missing", Some(if told.missing.is_empty() { "none".to_string() } else { told.missing.clone() }));
     line("size", Some(format!("{}x{}, {}", told.width, told.height, told.stored)));
+    line("pixels", told.pixel_aspect.map(|aspect| format!("{} as wide as high", say::significant(aspect, 5))));
     line("rate", told.rate.map(|rate| format!("{} frames a second", say::significant(rate, 5))));
     line("timecode", told.timecode.clone());
     let encoding = match (&told.encoding, &told.encoding_reason) {
@@ -264,7 +279,9 @@ fn text(told: &Sequence) -> String {
         _ => "not said by the file".to_string(),
     };
     line("encoding", Some(encoding));
+    line("", told.header_says.as_ref().map(|words| format!("the header, often wrong: {words}")));
     line("", told.likely.clone());
+    line("gamut", told.chromaticities.clone());
     line("range", Some(told.range.unwrap_or("not said by the file").to_string()));
     for codes in &told.codes {
         let words = format!("{} to {}, median {}, {} used", codes.least, codes.greatest, codes.median, codes.used);

@@ -10,12 +10,13 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use clap::ValueEnum;
+use colour::Primaries;
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 use frame::{Channels, Frame, Layout, NonFinite, Samples, Size};
 use gpu::assemble::Edge;
 use gpu::device::Gpu;
 use graph::Elaborated;
-use media::{About, Depth, MediaError, OutputPattern, Picture, Sequence, layout_for};
+use media::{About, Depth, Format, MediaError, OutputPattern, Picture, Sequence, layout_for};
 use serde::Serialize;
 
 use super::chain::{Chain, ChainArgs, encoding_id, explain, file_range};
@@ -67,6 +68,9 @@ pub struct Args {
     /// Bits of a sample: 8, 10, 16, half or float, as the format allows.
     #[arg(long, value_name = "8|10|16|half|float")]
     depth: Option<Depth>,
+    /// Stop unless what is written is an ACES image container (SMPTE ST 2065-4): OpenEXR, half, ACES2065-1.
+    #[arg(long)]
+    aces_container: bool,
     /// What to do where frame numbers are missing.
     #[arg(long, value_name = "WHAT", default_value = "refuse")]
     gaps: Gaps,
@@ -146,6 +150,8 @@ pub struct Job<'a> {
     pub explain: bool,
     /// Whether each stage is timed.
     pub timings: bool,
+    /// Whether anything but an ACES image container is refused.
+    pub aces_container: bool,
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
@@ -164,6 +170,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         depth: args.depth,
         explain: args.chain.explain,
         timings: args.timings,
+        aces_container: args.aces_container,
     };
     let report = render(&job, gpu.as_ref())?;
     if args.json {
@@ -411,8 +418,17 @@ fn compute_all(
 
 /// What a rendered frame says of itself: its own encoding and range, the rest as the original says.
 fn about_result(elaborated: &Elaborated, original: About) -> About {
-    let encoding = encoding_id(&elaborated.result_signal).map(|id| (id, "made so".to_string()));
-    About { encoding, range: Some(file_range(elaborated.result_range)), ..original }
+    let signal = &elaborated.result_signal;
+    let encoding = encoding_id(signal).map(|id| (id, "made so".to_string()));
+    // Chromaticities in a float file are taken for those of linear light, so that code says none. Of what nothing is
+    // known the original's own still hold: a chain that touches primaries asks for the encoding.
+    let chromaticities = if signal.is_unknown() {
+        original.chromaticities
+    } else {
+        let Primaries { red, green, blue, white, .. } = &signal.primaries;
+        signal.curve.is_linear().then(|| [red, green, blue, white].map(|xy| [xy.x, xy.y]))
+    };
+    About { encoding, range: Some(file_range(elaborated.result_range)), chromaticities, ..original }
 }
 
 fn bind(
@@ -431,11 +447,33 @@ fn bind(
         // 10-bit words leave in the byte order they came in.
         result.order = source.order;
     }
+    if job.aces_container {
+        require_container(&elaborated, format, result)?;
+    }
     if job.explain {
         let edge = |layout, range| Edge::Stored(layout, file_range(range));
         explain(&elaborated, edge(source, elaborated.original_range), edge(result, elaborated.result_range))?;
     }
     Ok((Engine::new(gpu, &elaborated, source, result)?, Bound { elaborated, source, result, size }))
+}
+
+/// Whether what is written is an ACES image container, which every OpenEXR file of ACES2065-1 in halves is.
+///
+/// # Source
+/// SMPTE ST 2065-4.
+fn require_container(elaborated: &Elaborated, format: Format, result: Layout) -> Result<(), Failure> {
+    let needs = |what: &str| Err(Failure::usage(format!("--aces-container: {what}")));
+    if format != Format::Exr || result.samples != Samples::Half {
+        return needs(
+            "an ACES image container is OpenEXR in halves; write to a name that ends in .exr, with --depth half",
+        );
+    }
+    if encoding_id(&elaborated.result_signal).as_deref() != Some("ACES2065-1") {
+        return needs(
+            "it holds ACES2065-1 alone, and that is not what leaves the chain; end it with | encode encoding=ACES2065-1",
+        );
+    }
+    Ok(())
 }
 
 /// How far to empty the engine.

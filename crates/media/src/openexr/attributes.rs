@@ -7,7 +7,10 @@ use exr::meta::header::Header;
 use crate::{About, Note, Timecode};
 
 /// The attribute of ST 2065-4.
-pub(super) const ACES_FLAG: &str = "acesImageContainerFlag";
+const ACES_FLAG: &str = "acesImageContainerFlag";
+
+/// The standard attribute for the camera roll.
+const ROLL: &str = "reelName";
 
 /// Red, green, blue and white, x and y.
 type Primaries = [(f32, f32); 4];
@@ -60,6 +63,14 @@ pub(super) fn about(header: &Header) -> About {
     about.pixel_aspect = (aspect > 0.0 && aspect.is_finite() && aspect != 1.0).then_some(aspect);
     about.timecode = header.shared_attributes.time_code.and_then(raw_timecode);
     about.encoding = proven_encoding(header);
+    about.chromaticities = header
+        .shared_attributes
+        .chromaticities
+        .map(|found| [found.red, found.green, found.blue, found.white].map(|xy| [decimal(xy.x()), decimal(xy.y())]));
+    about.camera_roll = match attribute(header, ROLL) {
+        Some(AttributeValue::Text(roll)) => Some(roll.to_string().trim().to_owned()).filter(|roll| !roll.is_empty()),
+        _ => None,
+    };
     about
 }
 
@@ -69,16 +80,24 @@ fn proven_encoding(header: &Header) -> Option<(String, String)> {
     if !PROVEN.contains(id) {
         return None;
     }
-    let flag = Text::from(ACES_FLAG);
-    let flagged = [&header.shared_attributes.other, &header.own_attributes.other]
-        .iter()
-        .any(|other| other.get(&flag) == Some(&AttributeValue::I32(1)));
+    let flagged = attribute(header, ACES_FLAG) == Some(&AttributeValue::I32(1));
     let reason = match (*id, flagged) {
         ("ACES2065-1", true) => "ACES image container flag and AP0 chromaticities",
         ("ACES2065-1", false) => "AP0 chromaticities in a float file",
         _ => "AP1 chromaticities in a float file",
     };
     Some(((*id).to_owned(), reason.to_owned()))
+}
+
+/// An attribute that the library has no name for.
+fn attribute<'a>(header: &'a Header, name: &str) -> Option<&'a AttributeValue> {
+    let name = Text::from(name);
+    [&header.shared_attributes.other, &header.own_attributes.other].into_iter().find_map(|other| other.get(&name))
+}
+
+/// The decimal number that was meant: single float holds seven digits, chromaticities have five at most.
+fn decimal(number: f32) -> f64 {
+    (f64::from(number) * 1e6).round() / 1e6
 }
 
 fn matches(found: &Chromaticities, primaries: &Primaries) -> bool {
@@ -97,10 +116,13 @@ fn raw_timecode(code: TimeCode) -> Option<Timecode> {
 /// Puts on the header what the picture is said to be.
 pub(super) fn describe(header: &mut Header, about: &About) {
     let id = about.encoding_id();
-    if let Some((_, primaries)) = LINEAR.iter().find(|(known, _)| Some(*known) == id) {
+    let told = about.chromaticities.map(|told| told.map(|[x, y]| (x as f32, y as f32)));
+    // An encoding that is known is never contradicted.
+    let named = LINEAR.iter().find(|(known, _)| Some(*known) == id).map(|(_, primaries)| *primaries);
+    header.shared_attributes.chromaticities = named.or(told).map(|primaries| {
         let [red, green, blue, white] = primaries.map(|(x, y)| Vec2(x, y));
-        header.shared_attributes.chromaticities = Some(Chromaticities { red, green, blue, white });
-    }
+        Chromaticities { red, green, blue, white }
+    });
     header.shared_attributes.pixel_aspect = about.pixel_aspect.map_or(1.0, |aspect| aspect as f32);
     header.shared_attributes.time_code = about
         .timecode
@@ -114,6 +136,18 @@ pub(super) fn describe(header: &mut Header, about: &About) {
     own.comments = text(Note::Comment);
     own.capture_date = text(Note::Created);
     own.software_name = text(Note::Creator);
+    if let Some(roll) = about.camera_roll.as_ref().and_then(Text::new_or_none) {
+        own.other.insert(Text::from(ROLL), AttributeValue::Text(roll));
+    }
+}
+
+/// Puts on the header what makes an ACES image container of it, beside layout and chromaticities.
+///
+/// # Source
+/// SMPTE ST 2065-4: the flag; `adoptedNeutral`, which for ACES2065-1 is the ACES white.
+pub(super) fn describe_container(header: &mut Header) {
+    header.own_attributes.other.insert(Text::from(ACES_FLAG), AttributeValue::I32(1));
+    header.own_attributes.adopted_neutral = Some(Vec2(ACES_WHITE.0, ACES_WHITE.1));
 }
 
 /// Whole rates over 1, the broadcast ones over 1001, anything else in thousandths.

@@ -7,13 +7,13 @@ use exr::block::writer::ChunksWriter;
 use exr::block::{BlockIndex, UncompressedBlock};
 use exr::math::Vec2;
 use exr::meta::BlockDescription;
-use exr::meta::attribute::{AttributeValue, ChannelDescription, Compression, LineOrder, SampleType, Text};
+use exr::meta::attribute::{ChannelDescription, Compression, LineOrder, SampleType, Text};
 use exr::meta::header::{Header, LayerAttributes};
 use exr::prelude::SmallVec;
 use frame::{Frame, Samples};
 use rayon::prelude::*;
 
-use super::attributes::{self, ACES_FLAG};
+use super::attributes;
 use crate::About;
 use crate::format::NATIVE;
 use crate::shorts::in_order;
@@ -68,7 +68,7 @@ fn header(frame: &Frame, about: &About, channels: &[(&str, usize)]) -> Header {
     let sample_type = if half { SampleType::F16 } else { SampleType::F32 };
     let list = channels.iter().map(|(name, _)| ChannelDescription::new(*name, sample_type, false)).collect();
     let size = Vec2(frame.size().width as usize, frame.size().height as usize);
-    // ST 2065-4 asks for halves without compression, and for its flag.
+    // What ST 2065-4 asks for: AP0 in halves, without compression, and its flag.
     let container = half && about.encoding_id() == Some("ACES2065-1");
     let compression = if container { Compression::Uncompressed } else { Compression::ZIP16 };
     let mut header = Header::new(Text::from(""), size, list).with_encoding(
@@ -79,7 +79,7 @@ fn header(frame: &Frame, about: &About, channels: &[(&str, usize)]) -> Header {
     header.own_attributes = LayerAttributes::default();
     attributes::describe(&mut header, about);
     if container {
-        header.own_attributes.other.insert(Text::from(ACES_FLAG), AttributeValue::I32(1));
+        attributes::describe_container(&mut header);
     }
     header
 }
