@@ -109,6 +109,49 @@ fn repeats_gaps_jumps_and_damage_are_named() {
     assert!(answer.stdout.contains("frames 2, 4"), "what can be read is told: {answer}");
 }
 
+/// Source: SMPTE ST 12-1: at 59.94 frames a second an address stands for two frames, counted as at 29.97 drop-frame,
+/// where 00:01:00;02 follows 00:00:59;29.
+#[test]
+fn above_thirty_frames_a_second_pairs_share_a_time_code() {
+    let jumps = |last: u32| {
+        let dir = tempfile::tempdir().expect("a folder");
+        let words = [0x5968, 0x5968, 0x5969, 0x5969, 0x0001_0042, 0x0001_0042, last];
+        for (number, time) in (1_u64..).zip(words) {
+            let timecode = Some(Timecode { time, user: 0 });
+            let about = About { timecode, rate: Some(60000.0 / 1001.0), ..About::default() };
+            write(&dir.path().join(format!("a.{number:04}.dpx")), &frame(number, |code| code), &about);
+        }
+        told(&greywright("inspect --json").with(dir.path()).done().json()[0])
+    };
+    assert_eq!(jumps(0x0001_0043), [""; 0]);
+    assert_eq!(jumps(0x0001_0042), ["timecode: frame 7: time code 00:01:00;02 where 00:01:00;03 would follow"]);
+}
+
+/// Everything that should hold for a whole sequence is changed once.
+#[test]
+fn what_changes_within_a_sequence_is_named() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let legal = Some(frame::Range::Legal);
+    let abouts = [
+        About { rate: Some(24.0), ..About::default() },
+        About { rate: Some(25.0), ..About::default() },
+        About { rate: Some(25.0), range: legal, ..About::default() },
+        About { rate: Some(25.0), range: legal, ..About::default() },
+    ];
+    for (number, about) in (1_u64..).zip(&abouts) {
+        write(&dir.path().join(format!("a.{number:04}.dpx")), &frame(number, |code| code), about);
+    }
+    let small = Frame::new(Size::new(2, 1), frame(1, |code| code).layout(), vec![0; 8], 0).expect("two pixels");
+    write(&dir.path().join("a.0005.dpx"), &small, &abouts[3]);
+    let found = told(&greywright("inspect --json").with(dir.path()).done().json()[0]);
+    let named = [
+        "change: frame 2: 25 frames a second, the frame before it 24 frames a second",
+        "change: frame 3: legal range, the frame before it full range",
+        "change: frame 5: 2x1, 10-bit RGB, big-endian, the frame before it 320x400, 10-bit RGB, big-endian",
+    ];
+    assert_eq!(found, named);
+}
+
 #[test]
 fn the_use_of_codes_is_drawn() {
     let dir = tempfile::tempdir().expect("a folder");

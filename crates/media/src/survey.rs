@@ -8,7 +8,9 @@ use std::thread;
 use frame::{Layout, Size};
 
 use crate::codes::{CodeUse, FloatUse};
-use crate::{About, Address, Counting, MediaError, Picture, Sequence, read};
+use crate::said::Said;
+use crate::timecode_breaks::{TimecodeBreak, timecode_breaks};
+use crate::{About, MediaError, Picture, Sequence, read};
 
 /// Most frames in memory at once: more would not read faster from a disk, and a frame may be large.
 const MOST_AT_ONCE: usize = 8;
@@ -25,7 +27,7 @@ pub struct Seen {
     /// What its file says.
     pub about: About,
     /// A number that equal pictures share.
-    digest: u64,
+    pub(crate) digest: u64,
 }
 
 /// What a sequence holds.
@@ -41,26 +43,15 @@ pub struct Survey {
     pub floats: Option<FloatUse>,
 }
 
-/// A frame whose size or storage differs from that of the frame before it.
+/// A frame that is other than the frame before it, or whose file says something else.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Change {
     /// The frame's number.
     pub number: i64,
-    /// What it was before, as in `1280x720, 10-bit RGB, big-endian`.
+    /// What it was before, as in `1280x720, 10-bit RGB, big-endian` or `legal range`.
     pub before: String,
     /// What it is.
     pub now: String,
-}
-
-/// A frame whose time code does not follow from that of the frame before it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct TimecodeBreak {
-    /// The frame's number.
-    pub number: i64,
-    /// What would follow.
-    pub expected: Address,
-    /// What the file says.
-    pub found: Address,
 }
 
 /// What one thread has seen.
@@ -117,27 +108,26 @@ impl Survey {
         repeats
     }
 
-    /// Frames at which size or storage changes.
+    /// Frames at which size or storage changes, or what the files say of encoding, range, rate, pixel aspect and roll.
     pub fn changes(&self) -> Vec<Change> {
-        let words = |seen: &Seen| format!("{}, {}", seen.size, seen.layout);
-        let pairs =
-            self.frames.windows(2).filter(|pair| (pair[0].size, pair[0].layout) != (pair[1].size, pair[1].layout));
-        pairs.map(|pair| Change { number: pair[1].number, before: words(&pair[0]), now: words(&pair[1]) }).collect()
+        let mut changes = Vec::new();
+        for pair in self.frames.windows(2) {
+            let [before, now] = pair else { continue };
+            let number = now.number;
+            let picture = |seen: &Seen| format!("{}, {}", seen.size, seen.layout);
+            let said = Said::ALL.map(|said| (said.by(&before.about), said.by(&now.about)));
+            for (before, now) in std::iter::once((picture(before), picture(now))).chain(said) {
+                if before != now {
+                    changes.push(Change { number, before, now });
+                }
+            }
+        }
+        changes
     }
 
-    /// Frames at which time code jumps, missing frames allowed for. Empty where the files say no rate or no time code,
-    /// and above 30 frames a second, where a word counts pairs of frames.
+    /// Frames at which time code jumps, missing frames allowed for. Empty where the files say no rate or no time code.
     pub fn timecode_breaks(&self) -> Vec<TimecodeBreak> {
-        let follows = |pair: &[Seen]| {
-            let (before, now) = (&pair[0], &pair[1]);
-            let start = before.about.timecode?.address().ok()?;
-            let found = now.about.timecode?.address().ok()?;
-            let counting = Counting::for_rate(before.about.rate?, start.drop).filter(|it| it.per_second() <= 30)?;
-            let apart = u64::try_from(now.number.checked_sub(before.number)?).ok()?;
-            let expected = counting.address_from_count(counting.count_from_address(start).ok()?.checked_add(apart)?);
-            (expected != found).then_some(TimecodeBreak { number: now.number, expected, found })
-        };
-        self.frames.windows(2).filter_map(follows).collect()
+        timecode_breaks(&self.frames)
     }
 }
 

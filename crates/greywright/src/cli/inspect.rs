@@ -16,7 +16,7 @@ use super::say;
 
 /// Say what sequences hold, or list the graphics adapters.
 ///
-/// Every frame is read: gaps, repeated frames, changes of size, jumps of time code, and what the codes in use tell.
+/// Every frame is read: gaps, repeated frames, changes of size and header, jumps of time code, and what the codes in use tell.
 /// Guesses are called likely and give their reason; nothing is changed.
 #[derive(clap::Args)]
 #[command(after_help = "  greywright inspect --adapters
@@ -238,7 +238,7 @@ fn findings(survey: &Survey, range: Option<Range>) -> Vec<Finding> {
         Finding { kind: "repeat", words: format!("frames {words} hold the same picture, byte for byte") }
     });
     let changes = survey.changes().into_iter().map(|change| {
-        let words = format!("frame {} is {}, the frame before it {}", change.number, change.now, change.before);
+        let words = format!("frame {}: {}, the frame before it {}", change.number, change.now, change.before);
         Finding { kind: "change", words }
     });
     let breaks = survey.timecode_breaks().into_iter().map(|jump| {
