@@ -218,3 +218,25 @@ fn a_shot_sheet_comes_before_the_headers() {
         greywright("inspect --shot-sheet").with(&sheet).fails(1, &words);
     }
 }
+
+/// Source: SMPTE ST 268-1, transfer 1 is printing density; the roll stands on the slate.
+#[test]
+fn what_a_dpx_header_says_is_told_and_not_believed() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let path = dir.path().join("a.dpx");
+    let about = About {
+        encoding: Some(("Printing-Density".to_string(), String::new())),
+        pixel_aspect: Some(2.0),
+        camera_roll: Some("A001".to_string()),
+        ..About::default()
+    };
+    write(&path, &frame(1, |code| code), &about);
+    let answer = &greywright("inspect --json").with(&path).done().json()[0];
+    assert!(answer["encoding"].is_null(), "{answer}");
+    assert_eq!(answer["header_says"], "transfer printing density (1), colorimetry printing density (1)");
+    assert_eq!((answer["pixel_aspect"].as_f64(), answer["camera_roll"].as_str()), (Some(2.0), Some("A001")));
+    let text = greywright("inspect").with(&path).done().stdout;
+    for words in ["roll     A001", "pixels   2 as wide as high", "the header, often wrong: transfer printing density"] {
+        assert!(text.contains(words), "no '{words}' in: {text}");
+    }
+}
