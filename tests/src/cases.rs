@@ -45,6 +45,7 @@ impl Subject {
             member: "step".to_string(),
             operation: "step",
             input: Value(0),
+            side: None,
             takes: original.clone(),
             gives: gives.clone(),
             work: Work::Steps(vec![step]),
@@ -57,6 +58,7 @@ impl Subject {
             result: Value(1),
             result_signal: gives,
             result_range: range,
+            warnings: Vec::new(),
         };
         Self { name, elaborated }
     }
@@ -158,6 +160,8 @@ pub fn settings(id: &str) -> Option<Settings> {
             odd.extend(texts(&["display=HLG peak=203", "display=HLG peak=4000", "display=PQ peak=1000"]));
             ("", odd)
         }
+        // The side picture is the original: mid grey two stops down.
+        "mix" => ("exposure stops=2 | ", texts(&["share=0.37", "share=1e-7", "share=0.5 domain=log"])),
         _ => return None,
     };
     Some(Settings { before, odd })

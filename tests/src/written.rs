@@ -7,7 +7,7 @@
 use std::fs;
 
 use colour::{CodeRange, Encoding};
-use graph::{Document, Original, chain, elaborate};
+use graph::{Document, Input, Original, chain, elaborate};
 use ops::EncodingBook;
 
 use crate::table;
@@ -63,7 +63,7 @@ impl Written {
 
     /// Keys that the format does not have.
     pub fn strange_keys(&self) -> Vec<&str> {
-        let known = ["why", "chain", "original", "edge", "take from kit", "encoding file"];
+        let known = ["why", "chain", "original", "edge", "side edge", "take from kit", "encoding file"];
         self.head.iter().map(|(key, _)| key.as_str()).filter(|key| !known.contains(key)).collect()
     }
 
@@ -92,10 +92,12 @@ impl Written {
         }
         let Some(wiring) = document.candidates.get_mut(chain::CANDIDATE) else { return };
         let places: Vec<_> = wiring.graph().node_indices().collect();
-        for edge in self.all_of("edge") {
-            let ends: Vec<usize> = edge.split("->").filter_map(|end| end.trim().parse().ok()).collect();
-            let [from, to] = ends[..] else { panic!("{}: '{edge}' is no edge", self.name) };
-            wiring.graph_mut().add_edge(places[from - 1], places[to - 1], ());
+        for (key, input) in [("edge", Input::Main), ("side edge", Input::Side)] {
+            for edge in self.all_of(key) {
+                let ends: Vec<usize> = edge.split("->").filter_map(|end| end.trim().parse().ok()).collect();
+                let [from, to] = ends[..] else { panic!("{}: '{edge}' is no edge", self.name) };
+                wiring.graph_mut().add_edge(places[from - 1], places[to - 1], input);
+            }
         }
     }
 

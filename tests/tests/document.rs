@@ -2,7 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "helpers of tests: what they cannot do fails the test")]
 
-use graph::{Document, DocumentError, Edit, Place, SCHEMA_VERSION, Wiring, WiringError, chain};
+use graph::{Document, DocumentError, Edit, Input, Place, SCHEMA_VERSION, Spot, Wiring, WiringError, chain};
 use ops::{Domain, Op};
 use proptest::prelude::*;
 
@@ -60,13 +60,13 @@ fn unknown_fields_are_refused_on_every_level() {
     for (before, after) in [
         ("\"schema_version\": 1,", "\"schema_version\": 1, \"colour\": 1,"),
         ("\"stops\": 0.1", "\"stops\": 0.1, \"gain\": 1"),
-        ("\"member\": \"exposure\",", "\"member\": \"exposure\", \"shade\": 1,"),
-        ("\"graph\": {", "\"shade\": 1, \"graph\": {"),
     ] {
         assert!(json.contains(before), "{before} in {json}");
         let error = refused(&json.replacen(before, after, 1));
         assert!(error.contains("unknown field"), "{after}: {error}");
     }
+    let error = refused(&json.replacen("\"exposure domain=camera-linear\"", "\"exposure shade=1\"", 1));
+    assert!(error.contains("'shade' is not known"), "{error}");
     assert!(refused(&json.replace("\"operation\": \"exposure\"", "\"operation\": \"expose\"")).contains("expose"));
 }
 
@@ -91,28 +91,18 @@ fn hard_ranges_hold_on_loading() {
 #[test]
 fn wirings_without_meaning_are_refused_on_loading() {
     let json = main_chain().to_json().unwrap();
-    let lost = refused(&json.replace("\"member\": \"exposure\"", "\"member\": \"exposure-9\""));
+    let lost = refused(&json.replace("\"exposure domain", "\"exposure-9 domain"));
     assert_eq!(lost, "candidate 'chain' uses 'exposure-9', which is not in the kit");
-    let altered = |alter: &dyn Fn(&mut Wiring)| {
-        let mut document = main_chain();
-        alter(document.candidates.get_mut(chain::CANDIDATE).unwrap());
-        Document::from_json(&document.to_json().unwrap()).unwrap_err()
+    let places = |altered: &str| {
+        let json = json.replacen("\"exposure domain=camera-linear\"", altered, 1);
+        Document::from_json(&json).expect_err(altered)
     };
-    let places: Vec<_> = main_chain().candidates[chain::CANDIDATE].graph().node_indices().collect();
-    let edge = |from: usize, to: usize| {
-        let places = &places;
-        altered(&move |wiring| {
-            wiring.graph_mut().add_edge(places[from], places[to], ());
-        })
-    };
-    assert!(matches!(edge(3, 0), DocumentError::Wiring { source: WiringError::Cycle { .. }, .. }));
-    assert!(matches!(edge(2, 2), DocumentError::Wiring { source: WiringError::Cycle { .. }, .. }));
-    assert!(matches!(edge(0, 3), DocumentError::Wiring { source: WiringError::FedTwice { .. }, .. }));
-    assert!(matches!(edge(0, 1), DocumentError::Wiring { source: WiringError::FedTwice { .. }, .. }));
-    let island = altered(&|wiring| {
-        wiring.graph_mut().add_node(Place::of("exposure"));
-    });
-    assert!(island.to_string().contains("2 beginnings"), "{island}");
+    for circle in ["\"exposure from=3\"", "\"exposure from=1\""] {
+        assert!(matches!(places(circle), DocumentError::Wiring { source: WiringError::Cycle { .. }, .. }));
+    }
+    let ends = places("\"exposure\", \"exposure at=9 from=0\"");
+    assert!(ends.to_string().contains("2 ends"), "{ends}");
+    assert!(places("\"exposure at=0\"").to_string().contains("place 0 is there already"));
 }
 
 proptest! {
@@ -186,15 +176,22 @@ fn setting() -> impl Strategy<Value = (String, String)> {
 /// Indices are drawn a little beyond what there is.
 fn edit() -> impl Strategy<Value = Edit> {
     let at = || (0u32..7).prop_map(Into::into);
-    let after = || proptest::option::of((0u32..7).prop_map(Into::into));
+    let spot = || {
+        let input = proptest::sample::select(vec![Input::Main, Input::Side]);
+        prop_oneof![
+            Just(Spot::First),
+            (0u32..7).prop_map(|at| Spot::After(at.into())),
+            (0u32..7, input).prop_map(|(at, input)| Spot::Into(at.into(), input)),
+        ]
+    };
     let wiring = proptest::option::of(proptest::collection::vec(place(), 0..4).prop_map(Wiring::linear));
     prop_oneof![
         (member(), proptest::sample::select(Op::all())).prop_map(|(member, op)| Edit::AddMember { member, op }),
         member().prop_map(|member| Edit::RemoveMember { member }),
         (member(), setting()).prop_map(|(member, (key, value))| Edit::Set { member, key, value }),
-        (candidate(), place(), after()).prop_map(|(candidate, place, after)| Edit::Insert { candidate, place, after }),
+        (candidate(), place(), spot()).prop_map(|(candidate, place, spot)| Edit::Insert { candidate, place, spot }),
         (candidate(), at()).prop_map(|(candidate, at)| Edit::Remove { candidate, at }),
-        (candidate(), at(), after()).prop_map(|(candidate, at, after)| Edit::Move { candidate, at, after }),
+        (candidate(), at(), spot()).prop_map(|(candidate, at, spot)| Edit::Move { candidate, at, spot }),
         (candidate(), at(), any::<bool>()).prop_map(|(candidate, at, bypass)| Edit::Bypass { candidate, at, bypass }),
         (candidate(), at(), proptest::option::of(proptest::sample::select(&Domain::ALL[..])))
             .prop_map(|(candidate, at, domain)| Edit::SetDomain { candidate, at, domain }),
@@ -262,12 +259,12 @@ fn places_are_put_moved_and_taken_where_the_edit_says() {
         document.apply(&edit).unwrap();
         order(&document)
     };
-    let moved = after(Edit::Move { candidate: candidate(), at: at[2], after: Some(at[0]) });
+    let moved = after(Edit::Move { candidate: candidate(), at: at[2], spot: Spot::After(at[0]) });
     assert_eq!(moved, ["input-transform", "white-balance", "exposure"]);
-    assert_eq!(after(Edit::Move { candidate: candidate(), at: at[1], after: None })[0], "exposure");
-    let put = after(Edit::Insert { candidate: candidate(), place: Place::of("exposure"), after: Some(at[2]) });
+    assert_eq!(after(Edit::Move { candidate: candidate(), at: at[1], spot: Spot::First })[0], "exposure");
+    let put = after(Edit::Insert { candidate: candidate(), place: Place::of("exposure"), spot: Spot::After(at[2]) });
     assert_eq!(put, ["exposure", "input-transform", "white-balance", "exposure"]);
-    let put = after(Edit::Insert { candidate: candidate(), place: Place::of("white-balance"), after: None });
+    let put = after(Edit::Insert { candidate: candidate(), place: Place::of("white-balance"), spot: Spot::First });
     assert_eq!(put, ["white-balance", "exposure", "input-transform", "white-balance", "exposure"]);
     assert_eq!(after(Edit::Remove { candidate: candidate(), at: at[0] }).len(), 4);
 }
@@ -286,8 +283,8 @@ fn refusals_name_what_is_wrong() {
         (set("stop", "1"), "there is no setting 'stop'; there are stops"),
         (Edit::Remove { candidate: candidate(), at: 99.into() }, "candidate 'chain' has no place 99"),
         (Edit::Remove { candidate: "b".into(), at: 0.into() }, "there is no candidate 'b'"),
-        (Edit::Move { candidate: candidate(), at: places[1], after: Some(places[1]) }, "behind itself"),
-        (Edit::Insert { candidate: candidate(), place: Place::of("x"), after: None }, "'x' is not in the kit"),
+        (Edit::Move { candidate: candidate(), at: places[1], spot: Spot::After(places[1]) }, "behind or into itself"),
+        (Edit::Insert { candidate: candidate(), place: Place::of("x"), spot: Spot::First }, "'x' is not in the kit"),
         (
             Edit::Rewire { candidate: candidate(), wiring: Some(Wiring::linear([Place::of("x")])) },
             "'x' is not in the kit",

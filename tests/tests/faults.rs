@@ -220,11 +220,9 @@ fn projects_that_have_no_meaning() {
     save(&document);
     run().input("0.1,0.1,0.1\n").done();
 
-    let mut circle = document.clone();
-    let wiring = circle.candidates.get_mut(graph::chain::CANDIDATE).expect("the candidate").graph_mut();
-    let places: Vec<_> = wiring.node_indices().collect();
-    wiring.add_edge(places[2], places[1], ());
-    save(&circle);
+    let circle = document.to_json().expect("a document").replace("\"white-balance\"\n", "\"white-balance from=2\"\n");
+    let circle = circle.replacen("\"white-balance\",", "\"white-balance from=2\",", 1);
+    fs::write(&path, circle).expect("the file is written");
     // Any member on the circle may be named.
     one_message(&run().fails(1, &["candidate 'chain'", "circle", "take away one edge"]), &path);
 

@@ -56,6 +56,12 @@ fn structs(plan: &Plan) -> Vec<(usize, &'static str, Constants)> {
                 *at += factors.len();
             }
             Item::Scope { inside, .. } => inside.iter().for_each(|item| collect(item, at, found)),
+            Item::Mix { mix, main, side, leave, .. } => {
+                main.iter().chain(side).for_each(|item| collect(item, at, found));
+                found.push((*at, mix.shader().structure, mix.derive().constants));
+                *at += 1;
+                leave.iter().for_each(|item| collect(item, at, found));
+            }
         }
     }
     let (mut found, mut at) = (Vec::new(), 0);

@@ -1,10 +1,9 @@
 //! Edits are values: each is applied as a whole or not at all, and gives the edit that undoes it exactly.
 
 use ops::{Domain, Op, SettingError};
-use petgraph::Direction;
 use petgraph::stable_graph::NodeIndex;
 
-use crate::{Document, Place, Wiring, WiringError};
+use crate::{Document, Place, Spot, Wiring, WiringError};
 
 /// One change of a document.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,14 +29,14 @@ pub enum Edit {
         /// The value as text.
         value: String,
     },
-    /// Puts a member behind a place, or first.
+    /// Puts a member at a spot.
     Insert {
         /// The candidate.
         candidate: String,
         /// What is put there.
         place: Place,
-        /// Behind which place; first if none.
-        after: Option<NodeIndex>,
+        /// Where.
+        spot: Spot,
     },
     /// Takes a place out; what fed it feeds what it fed.
     Remove {
@@ -46,14 +45,14 @@ pub enum Edit {
         /// The place.
         at: NodeIndex,
     },
-    /// Moves a place behind another one, or to the front.
+    /// Moves a place to another spot: a change of order is one edit.
     Move {
         /// The candidate.
         candidate: String,
         /// The place.
         at: NodeIndex,
-        /// Behind which place; first if none.
-        after: Option<NodeIndex>,
+        /// Where.
+        spot: Spot,
     },
     /// Lets the picture go past a place, or through it again.
     Bypass {
@@ -119,7 +118,7 @@ pub enum EditError {
         at: usize,
     },
     /// A place cannot stand behind itself.
-    #[error("a place cannot be moved behind itself")]
+    #[error("a place cannot be moved behind or into itself")]
     BehindItself,
     /// The wiring would have no order of work.
     #[error(transparent)]
@@ -137,31 +136,28 @@ impl Document {
             Edit::RemoveMember { member } => self.remove_member(member),
             Edit::Set { member, key, value } => self.set(member, key, value),
             Edit::Rewire { candidate, wiring } => self.rewire(candidate, wiring.clone()),
-            Edit::Insert { candidate, place, after } => {
+            Edit::Insert { candidate, place, spot } => {
                 if !self.kit.contains_key(&place.member) {
                     return Err(EditError::NoMember(place.member.clone()));
                 }
                 self.change(candidate, |wiring, known| {
-                    known(wiring, *after)?;
-                    let at = wiring.graph_mut().add_node(place.clone());
-                    wiring.link(at, *after);
+                    known(wiring, spot.place())?;
+                    wiring.insert(place.clone(), *spot);
                     Ok(())
                 })
             }
             Edit::Remove { candidate, at } => self.change(candidate, |wiring, known| {
                 known(wiring, Some(*at))?;
-                wiring.unlink(*at);
-                wiring.graph_mut().remove_node(*at);
+                wiring.remove(*at);
                 Ok(())
             }),
-            Edit::Move { candidate, at, after } => self.change(candidate, |wiring, known| {
+            Edit::Move { candidate, at, spot } => self.change(candidate, |wiring, known| {
                 known(wiring, Some(*at))?;
-                known(wiring, *after)?;
-                if *after == Some(*at) {
+                known(wiring, spot.place())?;
+                if spot.place() == Some(*at) {
                     return Err(EditError::BehindItself);
                 }
-                wiring.unlink(*at);
-                wiring.link(*at, *after);
+                wiring.move_to(*at, *spot);
                 Ok(())
             }),
             Edit::Bypass { candidate, at, bypass } => self.change(candidate, |wiring, known| {
@@ -239,35 +235,5 @@ impl Document {
         new.in_order()?;
         let old = self.candidates.insert(candidate.to_string(), new);
         Ok(Edit::Rewire { candidate: candidate.to_string(), wiring: old })
-    }
-}
-
-impl Wiring {
-    /// Takes a place out of the flow: what fed it feeds what it fed.
-    fn unlink(&mut self, at: NodeIndex) {
-        let (before, after) = (self.before(at), self.after(at));
-        self.graph_mut()
-            .retain_edges(|graph, edge| graph.edge_endpoints(edge).is_none_or(|(from, to)| from != at && to != at));
-        for next in after {
-            if let Some(before) = before {
-                self.graph_mut().add_edge(before, next, ());
-            }
-        }
-    }
-
-    /// Puts an unlinked place into the flow behind another one, or first.
-    fn link(&mut self, at: NodeIndex, after: Option<NodeIndex>) {
-        let next: Vec<_> = match after {
-            Some(before) => self.after(before),
-            None => self.graph().externals(Direction::Incoming).filter(|&first| first != at).collect(),
-        };
-        if let Some(before) = after {
-            self.graph_mut()
-                .retain_edges(|graph, edge| graph.edge_endpoints(edge).is_none_or(|(from, _)| from != before));
-            self.graph_mut().add_edge(before, at, ());
-        }
-        for next in next {
-            self.graph_mut().add_edge(at, next, ());
-        }
     }
 }

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use colour::transfer::{Transfer, gamma};
 use colour::{CodeRange, Encoding};
-use ops::{Context, Domain, EncodingBook, InputTransform, Op, OpError, Operation, Reference, Signal, conversion};
+use ops::{Context, Domain, EncodingBook, InputTransform, Mix, Op, OpError, Operation, Reference, Signal, conversion};
 use petgraph::stable_graph::NodeIndex;
 
-use crate::{Elaborated, Kit, Node, Place, Value, Wiring, WiringError, Work};
+use crate::{Elaborated, Input, Kit, Node, Place, Value, Warning, Wiring, WiringError, Work};
 
 /// What is known of the frames or rows that enter.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,6 +49,22 @@ pub enum ElaborateError {
     NoDisplay {
         /// The member.
         member: String,
+    },
+    /// A second picture led into an operation that has one input.
+    #[error("{member}: only a mix has a second input; lead the siding into a mix")]
+    SecondInput {
+        /// The member.
+        member: String,
+    },
+    /// Two pictures that are not of one kind.
+    #[error("{member}: its main picture is {main}, its side picture {side}; bring both to one kind before it")]
+    Unlike {
+        /// The mix.
+        member: String,
+        /// What reaches its main input.
+        main: String,
+        /// What reaches its side input.
+        side: String,
     },
     /// An operation that works in scene terms on a signal that left them.
     #[error("{member}: it works in {domain}, but what reaches it is {found}; {remedy}")]
@@ -104,26 +120,47 @@ pub fn elaborate(
     };
     // Rows without an input-transform have no camera; there `camera` means ACEScct.
     let camera_signal = camera.as_ref().map_or_else(Signal::log, Signal::code);
-    let mut walk = Walk {
+    let walk = Walk {
         known: camera.is_some() || *original == Original::SceneRows,
         camera: camera.as_ref(),
         camera_signal,
-        display: None,
         book,
     };
 
-    let mut values: BTreeMap<NodeIndex, (Value, Signal)> = BTreeMap::new();
-    let mut result = (Value(0), start.clone());
+    let begin = Wire { value: Value(0), signal: start.clone(), display: None };
+    let mut wires: BTreeMap<NodeIndex, Wire> = BTreeMap::new();
+    let mut result = begin.clone();
     let mut nodes = Vec::with_capacity(places.len());
+    let mut warnings = Vec::new();
     for (index, &(at, place, op)) in places.iter().enumerate() {
-        let (input, takes) = match wiring.before(at) {
-            Some(before) => values.get(&before).cloned().unwrap_or_else(|| (Value(0), start.clone())),
-            None => (Value(0), start.clone()),
+        let wire = |input| wiring.feeds(at, input).and_then(|from| wires.get(&from)).unwrap_or(&begin);
+        let main = wire(Input::Main);
+        let value = Value(index + 1);
+        let mut side = None;
+        let (work, gives) = match op {
+            Op::Mix(mix) if !place.bypass => {
+                side = Some(wire(Input::Side).value);
+                walk.mix(place, mix, main, wire(Input::Side))?
+            }
+            Op::Mix(_) => (Work::Bypassed, main.carry(value)),
+            _ if wiring.feeds(at, Input::Side).is_some() => {
+                return Err(ElaborateError::SecondInput { member: place.member.clone() });
+            }
+            _ => walk.place(place, op, main, value, &mut warnings)?,
         };
-        let (work, gives) = walk.place(place, op, &takes)?;
-        result = (Value(index + 1), gives.clone());
-        values.insert(at, result.clone());
-        nodes.push(Node { member: place.member.clone(), operation: op.id(), input, takes, gives, work });
+        let gives = Wire { value, ..gives };
+        let node = Node {
+            member: place.member.clone(),
+            operation: op.id(),
+            input: main.value,
+            side,
+            takes: main.signal.clone(),
+            gives: gives.signal.clone(),
+            work,
+        };
+        nodes.push(node);
+        wires.insert(at, gives.clone());
+        result = gives;
     }
 
     let original_range = reader.and_then(Operation::range).or(range).unwrap_or(CodeRange::Full);
@@ -136,7 +173,15 @@ pub fn elaborate(
         // A made signal is full unless told.
         Some((_, _, op)) => op.range().unwrap_or(CodeRange::Full),
     };
-    Ok(Elaborated { original: start, original_range, nodes, result: result.0, result_signal: result.1, result_range })
+    Ok(Elaborated {
+        original: start,
+        original_range,
+        nodes,
+        result: result.value,
+        result_signal: result.signal,
+        result_range,
+        warnings,
+    })
 }
 
 /// Whether an operation changes what a signal is. All others give what they take.
@@ -174,24 +219,45 @@ fn camera(
     }
 }
 
-/// What elaboration remembers on its way through the places.
+/// A picture on its way: where it is, what its numbers are, and the display signal last made of it.
+#[derive(Clone)]
+struct Wire {
+    value: Value,
+    signal: Signal,
+    display: Option<Signal>,
+}
+
+impl Wire {
+    /// The same kind of picture, elsewhere.
+    fn carry(&self, value: Value) -> Self {
+        Self { value, ..self.clone() }
+    }
+}
+
+/// What is the same for all places of a shot.
 struct Walk<'a> {
     known: bool,
     camera: Option<&'a Encoding>,
     camera_signal: Signal,
-    display: Option<Signal>,
     book: &'a EncodingBook,
 }
 
 impl Walk<'_> {
-    fn place(&mut self, place: &Place, op: &Op, takes: &Signal) -> Result<(Work, Signal), ElaborateError> {
+    fn place(
+        &self,
+        place: &Place,
+        op: &Op,
+        main: &Wire,
+        value: Value,
+        warnings: &mut Vec<Warning>,
+    ) -> Result<(Work, Wire), ElaborateError> {
         if place.bypass {
-            return Ok((Work::Bypassed, takes.clone()));
+            return Ok((Work::Bypassed, main.carry(value)));
         }
+        let takes = &main.signal;
         let domain = place.domain.unwrap_or_else(|| op.home());
-        let target = self.target(domain, takes, &place.member).map_err(|error| without_domain(error, op))?;
-        let display = self.display.clone();
-        let context = Context { camera: self.camera, display: display.as_ref(), book: self.book };
+        let target = self.target(domain, main, &place.member).map_err(|error| without_domain(error, op))?;
+        let context = Context { camera: self.camera, display: main.display.as_ref(), book: self.book };
         if !self.known && op.uses_primaries() {
             return Err(ElaborateError::Unknown { member: place.member.clone() });
         }
@@ -199,30 +265,57 @@ impl Walk<'_> {
         if !same_code(&signals.needs, &target) {
             return Err(wrong_input(place, &signals.needs, &target));
         }
+        if let Some(reason) = op.concern(&target).filter(|_| !op.is_neutral()) {
+            warnings.push(Warning { member: place.member.clone(), reason });
+        }
         let enter = if domain == Domain::AsGiven { Vec::new() } else { conversion(takes, &target) };
         let steps = op.steps(&signals);
         if changes_signal(op) {
-            if matches!(op, Op::OutputTransform(_)) {
-                self.display = Some(signals.gives.clone());
-            }
+            let display = match op {
+                Op::OutputTransform(_) => Some(signals.gives.clone()),
+                _ => main.display.clone(),
+            };
             let steps = enter.into_iter().chain(steps).collect();
-            return Ok((Work::Steps(steps), signals.gives));
+            return Ok((Work::Steps(steps), Wire { value, signal: signals.gives, display }));
         }
         if enter.is_empty() {
-            return Ok((Work::Steps(steps), takes.clone()));
+            return Ok((Work::Steps(steps), main.carry(value)));
         }
         let leave = conversion(&target, takes);
         let neutral = op.is_neutral() && !op.clamps();
-        Ok((Work::Scope { domain, enter, steps, leave, neutral }, takes.clone()))
+        Ok((Work::Scope { domain, enter, steps, leave, neutral }, main.carry(value)))
+    }
+
+    /// Two pictures into one. The side picture is brought to what the main one is, or both to the domain told.
+    fn mix(&self, place: &Place, mix: &Mix, main: &Wire, side: &Wire) -> Result<(Work, Wire), ElaborateError> {
+        let domain = place.domain.unwrap_or(Mix::HOME);
+        let target = self.target(domain, main, &place.member)?;
+        let same = same_code(&side.signal, &target);
+        if !same && (!self.known || !self.convertible(&target) || !self.convertible(&side.signal)) {
+            let (main, side) = (target.to_string(), side.signal.to_string());
+            return Err(ElaborateError::Unlike { member: place.member.clone(), main, side });
+        }
+        let enter_side = if same { Vec::new() } else { conversion(&side.signal, &target) };
+        let enter = if domain == Domain::AsGiven { Vec::new() } else { conversion(&main.signal, &target) };
+        let leave = if enter.is_empty() { Vec::new() } else { conversion(&target, &main.signal) };
+        let work = Work::Mix { mix: mix.clone(), domain, enter, enter_side, leave };
+        Ok((work, main.clone()))
+    }
+
+    /// Whether a signal turns into the shot's other scene signals without an operation that says so.
+    fn convertible(&self, signal: &Signal) -> bool {
+        let scene = [self.camera_signal.clone(), self.camera_signal.linear(), Signal::scene(), Signal::log()];
+        scene.iter().any(|one| same_code(one, signal))
     }
 
     /// The signal of a domain at this place.
-    fn target(&self, domain: Domain, takes: &Signal, member: &str) -> Result<Signal, ElaborateError> {
+    fn target(&self, domain: Domain, main: &Wire, member: &str) -> Result<Signal, ElaborateError> {
+        let takes = &main.signal;
         let target = match domain {
             Domain::AsGiven => return Ok(takes.clone()),
             Domain::Display => {
                 let display =
-                    self.display.clone().ok_or_else(|| ElaborateError::NoDisplay { member: member.to_string() })?;
+                    main.display.clone().ok_or_else(|| ElaborateError::NoDisplay { member: member.to_string() })?;
                 return if same_code(&display, takes) { Ok(display) } else { Err(unreachable(domain, takes, member)) };
             }
             _ if !self.known => return Err(ElaborateError::Unknown { member: member.to_string() }),
@@ -231,13 +324,7 @@ impl Walk<'_> {
             Domain::Scene => Signal::scene(),
             Domain::Log => Signal::log(),
         };
-        // Only these four turn into each other without an operation that says so.
-        let convertible = [self.camera_signal.clone(), self.camera_signal.linear(), Signal::scene(), Signal::log()];
-        if convertible.iter().any(|signal| same_code(signal, takes)) {
-            Ok(target)
-        } else {
-            Err(unreachable(domain, takes, member))
-        }
+        if self.convertible(takes) { Ok(target) } else { Err(unreachable(domain, takes, member)) }
     }
 }
 

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use colour::CodeRange;
-use ops::{Domain, Pointwise as _, Signal, Step};
+use ops::{Domain, Mix, Operation as _, Pointwise as _, Signal, Step};
 
 /// A picture inside an elaborated graph: 0 is the original, `n + 1` what node `n` gives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -30,6 +30,35 @@ pub enum Work {
         /// Whether the operation leaves the picture as it is.
         neutral: bool,
     },
+    /// Two pictures into one: both are brought to one signal, mixed, and brought back to what the main one was.
+    /// Where the share is zero, the main picture is returned with nothing evaluated.
+    Mix {
+        /// The operation.
+        mix: Mix,
+        /// Where it works.
+        domain: Domain,
+        /// Conversions of the main picture.
+        enter: Vec<Step>,
+        /// Conversions of the side picture.
+        enter_side: Vec<Step>,
+        /// Conversions back.
+        leave: Vec<Step>,
+    },
+}
+
+/// What an operation loses where it stands. It runs all the same.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Warning {
+    /// The kit member.
+    pub member: String,
+    /// What is lost, and why.
+    pub reason: String,
+}
+
+impl fmt::Display for Warning {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.member, self.reason)
+    }
 }
 
 /// One place of a candidate, resolved.
@@ -41,6 +70,8 @@ pub struct Node {
     pub operation: &'static str,
     /// The picture that enters.
     pub input: Value,
+    /// The picture that enters the second input of a mix.
+    pub side: Option<Value>,
     /// What enters.
     pub takes: Signal,
     /// What leaves.
@@ -64,27 +95,53 @@ pub struct Elaborated {
     pub result_signal: Signal,
     /// How integer codes written from it relate to its signal.
     pub result_range: CodeRange,
+    /// What operations lose where they stand.
+    pub warnings: Vec<Warning>,
+}
+
+impl Elaborated {
+    /// Whether every place works on what the one before it gives.
+    fn is_linear(&self) -> bool {
+        let follows = |(at, node): (usize, &Node)| node.input == Value(at) && node.side.is_none();
+        self.nodes.iter().enumerate().all(follows)
+    }
 }
 
 impl fmt::Display for Elaborated {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "original: {}{}", self.original, range_note(self.original_range))?;
-        for node in &self.nodes {
+        let linear = self.is_linear();
+        for (at, node) in self.nodes.iter().enumerate() {
+            // Where pictures fork, each says what it is made of.
+            let made_of = match (linear, node.side) {
+                (true, _) => String::new(),
+                (false, None) => format!("picture {} = picture {} | ", at + 1, node.input.0),
+                (false, Some(side)) => format!("picture {} = pictures {} and {} | ", at + 1, node.input.0, side.0),
+            };
+            write!(f, "{made_of}{}:", node.member)?;
             match &node.work {
-                Work::Bypassed => writeln!(f, "{}: bypassed", node.member)?,
+                Work::Bypassed => writeln!(f, " bypassed")?,
                 Work::Steps(steps) => {
-                    writeln!(f, "{}:", node.member)?;
+                    writeln!(f)?;
                     write_steps(f, "  ", steps)?;
                 }
+                Work::Mix { mix, domain, enter, enter_side, leave } => {
+                    writeln!(f, " in {domain}{}", if mix.is_neutral() { ", neutral" } else { "" })?;
+                    write_steps(f, "  enter: ", enter)?;
+                    write_steps(f, "  side:  ", enter_side)?;
+                    writeln!(f, "    {}", mix.describe())?;
+                    write_steps(f, "  leave: ", leave)?;
+                }
                 Work::Scope { domain, enter, steps, leave, neutral } => {
-                    writeln!(f, "{}: in {domain}{}", node.member, if *neutral { ", neutral" } else { "" })?;
+                    writeln!(f, " in {domain}{}", if *neutral { ", neutral" } else { "" })?;
                     write_steps(f, "  enter: ", enter)?;
                     write_steps(f, "    ", steps)?;
                     write_steps(f, "  leave: ", leave)?;
                 }
             }
         }
-        writeln!(f, "result: {}{}", self.result_signal, range_note(self.result_range))
+        writeln!(f, "result: {}{}", self.result_signal, range_note(self.result_range))?;
+        self.warnings.iter().try_for_each(|warning| writeln!(f, "warning: {warning}"))
     }
 }
 

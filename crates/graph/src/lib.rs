@@ -13,5 +13,5 @@ mod wiring;
 pub use document::{Document, DocumentError, Kit, SCHEMA_VERSION};
 pub use edit::{Edit, EditError};
 pub use elaborate::{ElaborateError, Original, elaborate};
-pub use elaborated::{Elaborated, Node, Value, Work};
-pub use wiring::{Place, Wiring, WiringError};
+pub use elaborated::{Elaborated, Node, Value, Warning, Work};
+pub use wiring::{Input, Place, PlaceError, Spot, Wiring, WiringError};

@@ -1,23 +1,25 @@
 //! A candidate's wiring: places of kit members, and the edges between them.
 
+mod change;
+mod text;
+
+pub use change::Spot;
+pub use text::PlaceError;
+
 use ops::Domain;
 use petgraph::Direction;
 use petgraph::algo::toposort;
 use petgraph::stable_graph::{NodeIndex, StableDiGraph};
 use petgraph::visit::{EdgeRef as _, IntoEdgeReferences as _};
-use serde::{Deserialize, Serialize};
 
 /// Where a kit member stands in a candidate.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Place {
     /// The kit member's name.
     pub member: String,
     /// Where it works, if not at home.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub domain: Option<Domain>,
     /// Whether the picture goes past it untouched.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub bypass: bool,
 }
 
@@ -26,6 +28,15 @@ impl Place {
     pub fn of(member: impl Into<String>) -> Self {
         Self { member: member.into(), domain: None, bypass: false }
     }
+}
+
+/// Which input of a place an edge leads into. All but `mix` have the main input alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Input {
+    /// What the operation works on.
+    Main,
+    /// What a `mix` lets show through.
+    Side,
 }
 
 /// Why a wiring has no order of work.
@@ -37,17 +48,15 @@ pub enum WiringError {
         /// A member on the circle.
         member: String,
     },
-    /// A place is fed twice.
-    #[error("'{member}' is fed by more than one place; only one picture can enter it")]
+    /// An input is fed twice.
+    #[error("'{member}' is fed by more than one place; only one picture can enter it, join them by a mix before it")]
     FedTwice {
         /// The member that is fed twice.
         member: String,
     },
-    /// The original goes into several places, or several results come out.
-    #[error("the wiring has {ends} {what} ('{first}' and '{second}'); join them into one")]
+    /// Several results come out.
+    #[error("the wiring has {ends} ends ('{first}' and '{second}'); join them by a mix")]
     Several {
-        /// `beginnings` or `ends`.
-        what: &'static str,
         /// How many.
         ends: usize,
         /// One of them.
@@ -57,11 +66,11 @@ pub enum WiringError {
     },
 }
 
-/// A directed acyclic graph of places. The original enters where no edge does; the result leaves where no edge does.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+/// A directed acyclic graph of places. The original enters every input that no edge leads into; the result leaves
+/// where no edge does.
+#[derive(Debug, Clone, Default)]
 pub struct Wiring {
-    graph: StableDiGraph<Place, ()>,
+    graph: StableDiGraph<Place, Input>,
 }
 
 impl Wiring {
@@ -72,7 +81,7 @@ impl Wiring {
         for place in places {
             let next = wiring.graph.add_node(place);
             if let Some(last) = last {
-                wiring.graph.add_edge(last, next, ());
+                wiring.graph.add_edge(last, next, Input::Main);
             }
             last = Some(next);
         }
@@ -80,47 +89,62 @@ impl Wiring {
     }
 
     /// The places and edges.
-    pub fn graph(&self) -> &StableDiGraph<Place, ()> {
+    pub fn graph(&self) -> &StableDiGraph<Place, Input> {
         &self.graph
     }
 
     /// The places and edges, to be edited.
-    pub fn graph_mut(&mut self) -> &mut StableDiGraph<Place, ()> {
+    pub fn graph_mut(&mut self) -> &mut StableDiGraph<Place, Input> {
         &mut self.graph
     }
 
-    /// The place that feeds `at`.
-    pub fn before(&self, at: NodeIndex) -> Option<NodeIndex> {
-        self.graph.neighbors_directed(at, Direction::Incoming).next()
+    /// The place that feeds an input of `at`; none where the original does.
+    pub fn feeds(&self, at: NodeIndex, input: Input) -> Option<NodeIndex> {
+        let mut edges = self.graph.edges_directed(at, Direction::Incoming);
+        edges.find(|edge| *edge.weight() == input).map(|edge| edge.source())
     }
 
-    /// The places that `at` feeds.
-    pub fn after(&self, at: NodeIndex) -> Vec<NodeIndex> {
-        let mut after: Vec<_> = self.graph.neighbors_directed(at, Direction::Outgoing).collect();
+    /// The place that feeds the main input of `at`.
+    pub fn before(&self, at: NodeIndex) -> Option<NodeIndex> {
+        self.feeds(at, Input::Main)
+    }
+
+    /// The inputs that `at` feeds.
+    pub fn after(&self, at: NodeIndex) -> Vec<(NodeIndex, Input)> {
+        let edges = self.graph.edges_directed(at, Direction::Outgoing);
+        let mut after: Vec<_> = edges.map(|edge| (edge.target(), *edge.weight())).collect();
         after.sort();
         after
     }
 
-    /// The places in the order of work.
+    /// The places in the order of work. Where two may come in either order, the lower index comes first.
     ///
     /// # Errors
-    /// A circle, a place fed twice, several beginnings or ends.
+    /// A circle, an input fed twice, several ends.
     pub fn in_order(&self) -> Result<Vec<NodeIndex>, WiringError> {
         let name = |at: NodeIndex| self.graph.node_weight(at).map_or_else(String::new, |place| place.member.clone());
         let order =
             toposort(&self.graph, None).map_err(|cycle| WiringError::Cycle { member: name(cycle.node_id()) })?;
         for &at in &order {
-            if self.graph.edges_directed(at, Direction::Incoming).count() > 1 {
+            let count = |input| {
+                let edges = self.graph.edges_directed(at, Direction::Incoming);
+                edges.filter(|edge| *edge.weight() == input).count()
+            };
+            if count(Input::Main) > 1 || count(Input::Side) > 1 {
                 return Err(WiringError::FedTwice { member: name(at) });
             }
         }
-        for (what, direction) in [("beginnings", Direction::Incoming), ("ends", Direction::Outgoing)] {
-            let ends: Vec<_> = self.graph.externals(direction).collect();
-            if let [first, second, ..] = ends[..] {
-                return Err(WiringError::Several { what, ends: ends.len(), first: name(first), second: name(second) });
-            }
+        let ends: Vec<_> = self.graph.externals(Direction::Outgoing).collect();
+        if let [first, second, ..] = ends[..] {
+            return Err(WiringError::Several { ends: ends.len(), first: name(first), second: name(second) });
         }
         Ok(order)
+    }
+
+    /// Whether every place feeds the next one's main input and nothing else.
+    pub fn is_linear(&self) -> bool {
+        self.graph.externals(Direction::Incoming).count() <= 1
+            && self.graph.node_indices().all(|at| self.after(at).len() <= 1 && self.feeds(at, Input::Side).is_none())
     }
 }
 
@@ -131,7 +155,8 @@ impl PartialEq for Wiring {
             wiring.graph.node_indices().map(|at| (at, wiring.graph.node_weight(at).cloned())).collect()
         };
         let edges = |wiring: &Self| -> Vec<_> {
-            let mut edges: Vec<_> = wiring.graph.edge_references().map(|edge| (edge.source(), edge.target())).collect();
+            let all = wiring.graph.edge_references();
+            let mut edges: Vec<_> = all.map(|edge| (edge.source(), edge.target(), *edge.weight())).collect();
             edges.sort();
             edges
         };
@@ -147,11 +172,12 @@ mod tests {
     fn the_order_of_work_follows_the_edges_and_not_the_indices() {
         let mut wiring = Wiring::default();
         let [c, a, b] = ["c", "a", "b"].map(|member| wiring.graph_mut().add_node(Place::of(member)));
-        wiring.graph_mut().add_edge(a, b, ());
-        wiring.graph_mut().add_edge(b, c, ());
+        wiring.graph_mut().add_edge(a, b, Input::Main);
+        wiring.graph_mut().add_edge(b, c, Input::Main);
         assert_eq!(wiring.in_order(), Ok(vec![a, b, c]));
         assert_eq!((wiring.before(a), wiring.before(c)), (None, Some(b)));
-        assert_eq!(wiring.after(a), [b]);
+        assert_eq!(wiring.after(a), [(b, Input::Main)]);
+        assert!(wiring.is_linear());
     }
 
     #[test]
@@ -168,11 +194,22 @@ mod tests {
     fn what_has_no_order_says_why() {
         let mut split = Wiring::linear([Place::of("a"), Place::of("b")]);
         let c = split.graph_mut().add_node(Place::of("c"));
-        split.graph_mut().add_edge(NodeIndex::new(0), c, ());
+        split.graph_mut().add_edge(NodeIndex::new(0), c, Input::Main);
         let ends = split.in_order().unwrap_err().to_string();
         assert!(ends.starts_with("the wiring has 2 ends ('b' and 'c')"), "{ends}");
-        split.graph_mut().add_edge(c, NodeIndex::new(1), ());
+        split.graph_mut().add_edge(c, NodeIndex::new(1), Input::Main);
         assert_eq!(split.in_order(), Err(WiringError::FedTwice { member: "b".to_string() }));
         assert_eq!(Wiring::default().in_order(), Ok(Vec::new()));
+    }
+
+    #[test]
+    fn a_siding_leaves_and_joins_again() {
+        let mut wiring = Wiring::linear(["a", "b", "mix"].map(Place::of));
+        let c = wiring.graph_mut().add_node(Place::of("c"));
+        wiring.graph_mut().add_edge(NodeIndex::new(0), c, Input::Main);
+        wiring.graph_mut().add_edge(c, NodeIndex::new(2), Input::Side);
+        assert_eq!(wiring.in_order().map(|order| order.len()), Ok(4));
+        assert_eq!(wiring.feeds(NodeIndex::new(2), Input::Side), Some(c));
+        assert!(!wiring.is_linear());
     }
 }

@@ -29,6 +29,7 @@ registry! {
         input_transform::InputTransform = "input-transform",
         encode::Encode = "encode",
         output_transform::OutputTransform = "output-transform",
+        mix::Mix = "mix",
     }
     conversions {
         code_to_light::CodeToLight,

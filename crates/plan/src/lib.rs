@@ -5,6 +5,7 @@
 
 mod lower;
 mod optimise;
+mod passes;
 mod plan;
 
 pub use optimise::Change;

@@ -1,6 +1,7 @@
 //! From an elaborated graph to instructions, nothing optimised yet.
 
 use graph::{Elaborated, Work};
+use ops::Step;
 
 use crate::plan::{Instruction, Item, ORIGINAL, Value};
 
@@ -16,10 +17,13 @@ pub(crate) fn lower(elaborated: &Elaborated) -> Draft {
     // Where each value of the elaborated graph is in the draft.
     let mut place = vec![ORIGINAL];
     for node in &elaborated.nodes {
-        let mut at = place.get(node.input.0).copied().unwrap_or(ORIGINAL);
+        let picture = |value: graph::Value| place.get(value.0).copied().unwrap_or(ORIGINAL);
+        let mut at = picture(node.input);
+        // Only a mix has a side picture, and it is one item.
+        let side = node.side.map(picture);
         for item in items(&node.work) {
             let to = Value(instructions.len() + 1);
-            instructions.push(Instruction { from: at, to, item });
+            instructions.push(Instruction { from: at, side, to, item });
             at = to;
         }
         place.push(at);
@@ -33,9 +37,20 @@ fn items(work: &Work) -> Vec<Item> {
         Work::Bypassed => vec![Item::Nothing],
         Work::Steps(steps) => steps.iter().cloned().map(Item::Point).collect(),
         Work::Scope { domain, enter, steps, leave, neutral } => {
-            let inside = enter.iter().chain(steps).chain(leave).cloned().map(Item::Point).collect();
+            let inside = points(enter).chain(points(steps)).chain(points(leave)).collect();
             let (entering, leaving) = (enter.len(), leave.len());
             vec![Item::Scope { domain: *domain, inside, entering, leaving, active: !neutral }]
         }
+        Work::Mix { mix, domain, enter, enter_side, leave } => vec![Item::Mix {
+            mix: mix.clone(),
+            domain: *domain,
+            main: points(enter).collect(),
+            side: points(enter_side).collect(),
+            leave: points(leave).collect(),
+        }],
     }
+}
+
+fn points(steps: &[Step]) -> impl Iterator<Item = Item> {
+    steps.iter().cloned().map(Item::Point)
 }

@@ -3,10 +3,10 @@
 use std::fmt;
 
 use graph::Elaborated;
-use ops::{Domain, Pointwise as _, Step};
+use ops::{Domain, Mix, Operation as _, Pointwise as _, Step};
 
-use crate::lower;
 use crate::optimise::{self, Change};
+use crate::{lower, passes};
 
 /// A picture inside a plan, assigned once.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -38,13 +38,28 @@ pub enum Item {
         /// Whether any of its operations changes the picture. A setting, not a part of the shape.
         active: bool,
     },
+    /// Two pictures into one; skipped as a whole while its share is zero.
+    Mix {
+        /// The operation. Its share is a setting, not a part of the shape.
+        mix: Mix,
+        /// The domain it works in.
+        domain: Domain,
+        /// What the main picture goes through before it.
+        main: Vec<Item>,
+        /// What the side picture goes through before it.
+        side: Vec<Item>,
+        /// What the mixed picture goes through after it.
+        leave: Vec<Item>,
+    },
 }
 
-/// `to = item(from)`.
+/// `to = item(from)`, or `to = item(from, side)` for a mix.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Instruction {
     /// The picture read.
     pub from: Value,
+    /// The second picture that a mix reads.
+    pub side: Option<Value>,
     /// The picture made.
     pub to: Value,
     /// How.
@@ -65,7 +80,7 @@ pub struct Pass {
 /// How far a plan is optimised.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Level {
-    /// As elaborated: every step a pass of its own, a scope one pass.
+    /// As elaborated: every step a pass of its own, a scope one pass, and a fork with all up to its joining one pass.
     None,
     /// All passes of the optimiser, and fusion.
     Full,
@@ -84,21 +99,11 @@ impl Plan {
     /// Plans an elaborated graph.
     pub fn new(elaborated: &Elaborated, level: Level) -> Self {
         let mut draft = lower::lower(elaborated);
-        match level {
-            Level::None => {
-                let passes = draft
-                    .instructions
-                    .iter()
-                    .map(|i| Pass { reads: i.from, writes: i.to, instructions: vec![i.clone()] })
-                    .collect();
-                Self { passes: or_copy(passes, draft.result), changes: Vec::new() }
-            }
-            Level::Full => {
-                let changes = optimise::run(&mut draft);
-                let passes = optimise::fuse(&draft);
-                Self { passes: or_copy(passes, draft.result), changes }
-            }
-        }
+        let (changes, passes) = match level {
+            Level::None => (Vec::new(), passes::one_by_one(&draft)),
+            Level::Full => (optimise::run(&mut draft), passes::fused(&draft)),
+        };
+        Self { passes, changes }
     }
 
     /// The steps in order, as the passes run them.
@@ -109,6 +114,9 @@ impl Plan {
                 Item::Point(step) => steps.push(step),
                 Item::Matrix(factors) => steps.extend(factors),
                 Item::Scope { inside, .. } => inside.iter().for_each(|item| collect(item, steps)),
+                Item::Mix { main, side, leave, .. } => {
+                    main.iter().chain(side).chain(leave).for_each(|item| collect(item, steps));
+                }
             }
         }
         let mut steps = Vec::new();
@@ -117,20 +125,17 @@ impl Plan {
     }
 }
 
-/// A plan without work still moves the picture from one layout to the other.
-fn or_copy(passes: Vec<Pass>, result: Value) -> Vec<Pass> {
-    if passes.is_empty() { vec![Pass { reads: ORIGINAL, writes: result, instructions: Vec::new() }] } else { passes }
-}
-
 impl fmt::Display for Plan {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for change in &self.changes {
             writeln!(f, "{}: {}", change.name, change.count)?;
+            change.what.iter().try_for_each(|what| writeln!(f, "  {what}"))?;
         }
         for (number, pass) in self.passes.iter().enumerate() {
             writeln!(f, "pass {number}: v{} -> v{}", pass.reads.0, pass.writes.0)?;
             for instruction in &pass.instructions {
-                writeln!(f, "  v{} = v{}", instruction.to.0, instruction.from.0)?;
+                let side = instruction.side.map_or_else(String::new, |side| format!(" and v{}", side.0));
+                writeln!(f, "  v{} = v{}{side}", instruction.to.0, instruction.from.0)?;
                 write_item(f, "    ", &instruction.item)?;
             }
         }
@@ -150,6 +155,14 @@ fn write_item(f: &mut fmt::Formatter<'_>, indent: &str, item: &Item) -> fmt::Res
             writeln!(f, "{indent}in {domain}{}:", if *active { "" } else { ", not active" })?;
             let deeper = format!("{indent}  ");
             inside.iter().try_for_each(|item| write_item(f, &deeper, item))
+        }
+        Item::Mix { mix, domain, main, side, leave } => {
+            writeln!(f, "{indent}in {domain}{}:", if mix.is_neutral() { ", not active" } else { "" })?;
+            let deeper = format!("{indent}  ");
+            main.iter().try_for_each(|item| write_item(f, &deeper, item))?;
+            side.iter().try_for_each(|item| write_item(f, &format!("{indent}  side: "), item))?;
+            writeln!(f, "{deeper}{}", mix.describe())?;
+            leave.iter().try_for_each(|item| write_item(f, &deeper, item))
         }
     }
 }

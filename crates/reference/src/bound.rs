@@ -5,10 +5,10 @@
 //! `e' = sum over channels |f(x +- (e + 8 u |x|)) - f(x)| + ulps u max|f(x)| + floor`, u = 2^-24.
 //! There is no constant to tune per test.
 
-use ops::Budget;
+use ops::{Budget, Mix};
 
 use crate::Proof;
-use crate::proof::Prepared;
+use crate::proof::{Joining, Prepared};
 
 /// Half a unit in the last place of f32, relative.
 const U: f64 = 1.0 / 16_777_216.0;
@@ -31,11 +31,27 @@ impl Proof {
         let start = Bound { value: rgb, deviation: rgb.map(|channel| channel.abs() * U) };
         let mut values = vec![start];
         for stage in &self.stages {
-            let input = values.get(stage.input).copied().unwrap_or(start);
-            values.push(stage.steps.iter().fold(input, carry));
+            let picture = |at: usize| values.get(at).copied().unwrap_or(start);
+            let mut made = stage.steps.iter().fold(picture(stage.input), carry);
+            if let Some(Joining { side, steps, mix, leave }) = &stage.joining {
+                let side = steps.iter().fold(picture(*side), carry);
+                made = leave.iter().fold(mixed(mix, made, side), carry);
+            }
+            values.push(made);
         }
         values.get(self.result).copied().unwrap_or(start)
     }
+}
+
+/// Both errors by their shares, and the rounding of both terms, however nearly they cancel.
+fn mixed(mix: &Mix, main: Bound, side: Bound) -> Bound {
+    let value = mix.eval(main.value, side.value);
+    let largest = mix.largest_term(main.value, side.value);
+    let own = own(mix.budget(), [largest; 3]);
+    let deviation = std::array::from_fn(|channel| {
+        (1.0 - mix.share) * main.deviation[channel] + mix.share * side.deviation[channel] + own[channel]
+    });
+    Bound { value, deviation }
 }
 
 fn carry(at: Bound, step: &Prepared) -> Bound {

@@ -1,8 +1,8 @@
 //! The executor.
 
 use frame::{Frame, Layout, Range};
-use graph::{Elaborated, Work};
-use ops::{Budget, Eval, Pointwise as _, Step};
+use graph::{Elaborated, Node, Work};
+use ops::{Budget, Eval, Mix, Operation as _, Pointwise as _, Step};
 use rayon::prelude::*;
 
 /// Pixels that one thread takes at a time.
@@ -18,6 +18,16 @@ pub(crate) struct Prepared {
 pub(crate) struct Stage {
     pub(crate) input: usize,
     pub(crate) steps: Vec<Prepared>,
+    /// What a mix does after the steps of its main picture.
+    pub(crate) joining: Option<Joining>,
+}
+
+/// A second picture, ready to be mixed in.
+pub(crate) struct Joining {
+    pub(crate) side: usize,
+    pub(crate) steps: Vec<Prepared>,
+    pub(crate) mix: Mix,
+    pub(crate) leave: Vec<Prepared>,
 }
 
 /// An elaborated graph, ready to be evaluated in f64.
@@ -29,20 +39,7 @@ pub struct Proof {
 impl Proof {
     /// Prepares every step. A neutral scope evaluates nothing, conversions included.
     pub fn new(elaborated: &Elaborated) -> Self {
-        let stages = elaborated
-            .nodes
-            .iter()
-            .map(|node| {
-                let steps = match &node.work {
-                    Work::Bypassed | Work::Scope { neutral: true, .. } => Vec::new(),
-                    Work::Steps(steps) => prepare(steps),
-                    Work::Scope { enter, steps, leave, .. } => {
-                        enter.iter().chain(steps).chain(leave).map(prepare_step).collect()
-                    }
-                };
-                Stage { input: node.input.0, steps }
-            })
-            .collect();
+        let stages = elaborated.nodes.iter().map(prepare_stage).collect();
         Self { stages, result: elaborated.result.0 }
     }
 
@@ -56,8 +53,12 @@ impl Proof {
         values.clear();
         values.push(rgb);
         for stage in &self.stages {
-            let input = values.get(stage.input).copied().unwrap_or(rgb);
-            values.push(stage.steps.iter().fold(input, |rgb, step| (step.eval)(rgb)));
+            let picture = |at: usize| values.get(at).copied().unwrap_or(rgb);
+            let mut made = run(&stage.steps, picture(stage.input));
+            if let Some(Joining { side, steps, mix, leave }) = &stage.joining {
+                made = run(leave, mix.eval(made, run(steps, picture(*side))));
+            }
+            values.push(made);
         }
         values.get(self.result).copied().unwrap_or(rgb)
     }
@@ -94,6 +95,26 @@ impl Proof {
 /// Rounds to f32; what is too large for it becomes the largest float, not an infinity.
 fn to_float(value: f64) -> f32 {
     value.clamp(f64::from(f32::MIN), f64::from(f32::MAX)) as f32
+}
+
+fn run(steps: &[Prepared], rgb: [f64; 3]) -> [f64; 3] {
+    steps.iter().fold(rgb, |rgb, step| (step.eval)(rgb))
+}
+
+fn prepare_stage(node: &Node) -> Stage {
+    let mut joining = None;
+    let steps = match &node.work {
+        Work::Bypassed | Work::Scope { neutral: true, .. } => Vec::new(),
+        Work::Steps(steps) => prepare(steps),
+        Work::Scope { enter, steps, leave, .. } => enter.iter().chain(steps).chain(leave).map(prepare_step).collect(),
+        Work::Mix { mix, .. } if mix.is_neutral() => Vec::new(),
+        Work::Mix { mix, enter, enter_side, leave, .. } => {
+            let side = node.side.map_or(0, |value| value.0);
+            joining = Some(Joining { side, steps: prepare(enter_side), mix: mix.clone(), leave: prepare(leave) });
+            prepare(enter)
+        }
+    };
+    Stage { input: node.input.0, steps, joining }
 }
 
 fn prepare(steps: &[Step]) -> Vec<Prepared> {

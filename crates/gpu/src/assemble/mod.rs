@@ -142,5 +142,6 @@ fn step_count(item: &Item) -> usize {
         Item::Point(_) => 1,
         Item::Matrix(factors) => factors.len(),
         Item::Scope { inside, .. } => inside.iter().map(step_count).sum(),
+        Item::Mix { main, side, leave, .. } => 1 + main.iter().chain(side).chain(leave).map(step_count).sum::<usize>(),
     }
 }

@@ -1,7 +1,7 @@
 //! The WGSL of a pass: what its steps need, the settings struct, one function a pixel, the entry point.
 
-use ops::{Constants, Derived, Pointwise as _, Shader};
-use plan::{Item, Pass};
+use ops::{Constants, Derived, Operation as _, Pointwise as _, Shader};
+use plan::{Item, Pass, Value};
 
 use super::edge::Edge;
 use super::imports::{ImportError, LineMap, Sources};
@@ -13,6 +13,9 @@ pub(super) struct Body {
     shaders: Vec<Shader>,
     uses_matrix: bool,
     lines: String,
+    /// The variables of the picture read and of the picture written.
+    reads: String,
+    writes: String,
 }
 
 /// The text of a pass.
@@ -30,39 +33,83 @@ pub fn group_of(result: Edge) -> u32 {
 }
 
 pub(super) fn body(pass: &Pass, slots: &mut Vec<Member>, derive: &mut Derive<'_>) -> Body {
-    let mut body = Body { shaders: Vec::new(), uses_matrix: false, lines: String::new() };
+    let (reads, writes) = (variable(pass.reads), variable(pass.writes));
+    let mut body = Body { shaders: Vec::new(), uses_matrix: false, lines: String::new(), reads, writes };
     for instruction in &pass.instructions {
-        write_item(&instruction.item, "    ", &mut body, slots, derive);
+        let made = variable(instruction.to);
+        body.lines += &format!("    var {made} = {};\n", variable(instruction.from));
+        let side = instruction.side.map(variable);
+        Writer { body: &mut body, slots, derive, side }.item(&instruction.item, "    ", &made);
     }
     body
 }
 
-fn write_item(item: &Item, indent: &str, body: &mut Body, slots: &mut Vec<Member>, derive: &mut Derive<'_>) {
-    let slot = slots.len();
-    match item {
-        Item::Nothing => {}
-        Item::Point(step) => {
-            let shader = step.point.shader();
-            let (constants, table_start) = derive(step.point.derive(&step.takes), 1);
-            slots.push(Member::Step { structure: shader.structure, constants, table_start });
-            body.lines += &format!("{indent}rgb = {}(settings.n{slot}, rgb);\n", shader.function);
-            body.shaders.push(shader);
-        }
-        Item::Matrix(factors) => {
-            let (constants, table_start) = derive(product(factors), step_count(item));
-            slots.push(Member::Step { structure: "Matrix", constants, table_start });
-            body.lines += &format!("{indent}rgb = shared_matrix(settings.n{slot}, rgb);\n");
-            body.uses_matrix = true;
-        }
-        Item::Scope { inside, active, .. } => {
-            slots.push(Member::Active(*active));
-            body.lines += &format!("{indent}if settings.n{slot} != 0u {{\n");
-            let deeper = format!("{indent}    ");
-            for item in inside {
-                write_item(item, &deeper, body, slots, derive);
+/// Every picture of a pass is a variable of its own, assigned by the instruction that makes it.
+fn variable(value: Value) -> String {
+    format!("picture{}", value.0)
+}
+
+/// Writes the items of one instruction.
+struct Writer<'a, 'b> {
+    body: &'a mut Body,
+    slots: &'a mut Vec<Member>,
+    derive: &'a mut Derive<'b>,
+    /// The variable of the picture that a mix lets in.
+    side: Option<String>,
+}
+
+impl Writer<'_, '_> {
+    fn items(&mut self, items: &[Item], indent: &str, name: &str) {
+        items.iter().for_each(|item| self.item(item, indent, name));
+    }
+
+    /// Works on the variable `name`.
+    fn item(&mut self, item: &Item, indent: &str, name: &str) {
+        let slot = self.slots.len();
+        match item {
+            Item::Nothing => {}
+            Item::Point(step) => {
+                self.call(step.point.shader(), step.point.derive(&step.takes), indent, name, name);
             }
-            body.lines += &format!("{indent}}}\n");
+            Item::Matrix(factors) => {
+                let (constants, table_start) = (self.derive)(product(factors), step_count(item));
+                self.slots.push(Member::Step { structure: "Matrix", constants, table_start });
+                self.body.lines += &format!("{indent}{name} = shared_matrix(settings.n{slot}, {name});\n");
+                self.body.uses_matrix = true;
+            }
+            Item::Scope { inside, active, .. } => self.while_active(*active, indent, |writer, deeper| {
+                writer.items(inside, deeper, name);
+            }),
+            Item::Mix { mix, main, side, leave, .. } => {
+                self.while_active(!mix.is_neutral(), indent, |writer, deeper| {
+                    let beside = format!("{name}_side");
+                    let from = writer.side.clone().unwrap_or_else(|| name.to_string());
+                    writer.body.lines += &format!("{deeper}var {beside} = {from};\n");
+                    writer.items(main, deeper, name);
+                    writer.items(side, deeper, &beside);
+                    writer.call(mix.shader(), mix.derive(), deeper, name, &format!("{name}, {beside}"));
+                    writer.items(leave, deeper, name);
+                })
+            }
         }
+    }
+
+    /// One call of a shader's function with its constants in the next slot.
+    fn call(&mut self, shader: Shader, derived: Derived, indent: &str, target: &str, arguments: &str) {
+        let slot = self.slots.len();
+        let (constants, table_start) = (self.derive)(derived, 1);
+        self.slots.push(Member::Step { structure: shader.structure, constants, table_start });
+        self.body.lines += &format!("{indent}{target} = {}(settings.n{slot}, {arguments});\n", shader.function);
+        self.body.shaders.push(shader);
+    }
+
+    /// What is skipped while a flag among the settings says so.
+    fn while_active(&mut self, active: bool, indent: &str, inside: impl FnOnce(&mut Self, &str)) {
+        let slot = self.slots.len();
+        self.slots.push(Member::Active(active));
+        self.body.lines += &format!("{indent}if settings.n{slot} != 0u {{\n");
+        inside(self, &format!("{indent}    "));
+        self.body.lines += &format!("{indent}}}\n");
     }
 }
 
@@ -91,7 +138,8 @@ fn entry(body: &Body, slots: &[Member], source: Edge, result: Edge) -> String {
         members += &format!("    @align(16) n{number}: {kind},\n");
     }
     let group = result.group();
-    let (load, lines, finish, store) = (source.load(group), &body.lines, result.finish(), result.store());
+    let (load, finish, store) = (source.load(group), result.finish(), result.store());
+    let Body { lines, reads, writes, .. } = body;
     // Results may share words between the pixels of a group, so a thread writes a whole group. The
     // grid is two-dimensional only because one dimension ends at 65535 workgroups.
     format!(
@@ -103,8 +151,8 @@ struct Settings {{
 @group(0) @binding(0) var<uniform> settings: Settings;
 
 fn shade(group: u32, lane: u32) -> vec4f {{
-{load}    var rgb = rgba.rgb;
-{lines}    rgba = vec4f(rgb, rgba.a);
+{load}    let {reads} = rgba.rgb;
+{lines}    rgba = vec4f({writes}, rgba.a);
 {finish}    return rgba;
 }}
 
