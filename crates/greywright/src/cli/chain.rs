@@ -8,6 +8,7 @@ use graph::{Document, Elaborated, Original};
 use ops::{EncodingBook, Signal};
 
 use super::failure::Failure;
+use super::say;
 
 /// The chain, and what is known of the original.
 #[derive(Args, Clone, Debug, Default)]
@@ -147,8 +148,11 @@ impl Chain {
             .candidates
             .get(&self.candidate)
             .ok_or_else(|| Failure::usage(format!("there is no candidate '{}'", self.candidate)))?;
-        graph::elaborate(wiring, &self.document.kit, &original, self.range.or(file_range), &self.book)
-            .map_err(Failure::usage)
+        let range = self.range.or(file_range);
+        let elaborated = graph::elaborate(wiring, &self.document.kit, &original, range, &self.book);
+        let elaborated = elaborated.map_err(Failure::usage)?;
+        elaborated.warnings.iter().for_each(|warning| say::note(&format!("warning: {warning}")));
+        Ok(elaborated)
     }
 }
 

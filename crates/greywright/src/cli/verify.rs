@@ -7,7 +7,7 @@ use colour::{Encoding, Form, Matrix, Primaries, difference, primaries};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use gpu::assemble::Edge;
 use gpu::device::Gpu;
-use graph::{Elaborated, Node, Value};
+use graph::{Elaborated, Node, Value, Work};
 use ops::{Reference, Signal};
 use reference::Proof;
 use serde::Serialize;
@@ -140,14 +140,20 @@ fn per_operation(gpu: &Arc<Gpu>, elaborated: &Elaborated) -> Result<Vec<Deviatio
     elaborated.nodes.iter().map(|node| on_samples(gpu, &alone(node), &node.member)).collect()
 }
 
+/// One place as a chain of its own. A mix gets its main picture twice: the two have no common original here.
 fn alone(node: &Node) -> Elaborated {
+    let mut node = Node { input: Value(0), side: node.side.map(|_| Value(0)), ..node.clone() };
+    if let Work::Mix { enter, enter_side, .. } = &mut node.work {
+        enter_side.clone_from(enter);
+    }
     Elaborated {
         original: node.takes.clone(),
-        nodes: vec![Node { input: Value(0), ..node.clone() }],
         result: Value(1),
         result_signal: node.gives.clone(),
         original_range: colour::CodeRange::Full,
         result_range: colour::CodeRange::Full,
+        warnings: Vec::new(),
+        nodes: vec![node],
     }
 }
 
