@@ -313,4 +313,5 @@ fn what_is_told_goes_on() {
     // OpenEXR holds a single float.
     assert!((back.pixel_aspect.unwrap() * 3.0 / 4.0 - 1.0).abs() < 1e-7, "{:?}", back.pixel_aspect);
     assert_eq!((back.timecode, back.rate), (told.about.timecode, told.about.rate));
+    assert_eq!(back.camera_roll.as_deref(), Some("A001"));
 }
