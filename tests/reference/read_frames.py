@@ -53,6 +53,18 @@ def in_display_window(pixels, spec):
     return frame
 
 
+def upright(pixels, kind, spec):
+    """The picture as it is to be seen; files store it turned and say so."""
+    code = spec.get_int_attribute("Orientation", 1)
+    if code not in range(2, 9):
+        return pixels
+    height, width, channels = pixels.shape
+    stored = oiio.ImageBuf(oiio.ImageSpec(width, height, channels, kind))
+    stored.specmod()["Orientation"] = code
+    stored.set_pixels(oiio.ROI(), pixels)
+    return np.asarray(oiio.ImageBufAlgo.reorient(stored).get_pixels(kind)).astype(pixels.dtype)
+
+
 def words_of(pixels, kind, spec, associate):
     """Samples as unsigned words, and the kind they then are."""
     if kind == "half":
@@ -90,6 +102,7 @@ def read(path):
     pixels = np.stack([planes[place] for place in places], axis=2)
     if file.format_name() == "openexr":
         pixels = in_display_window(pixels, spec)
+    pixels = upright(np.ascontiguousarray(pixels), spec.channelformat(places[0]), spec)
     associate = len(places) == 4 and spec.get_int_attribute("oiio:UnassociatedAlpha", 0) == 1
     return words_of(np.ascontiguousarray(pixels), kind, spec, associate)
 

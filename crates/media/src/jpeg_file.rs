@@ -1,4 +1,4 @@
-//! JPEG, 8 bits a sample, read only.
+//! JPEG, 8 bits a sample, read only, turned as its EXIF block says.
 //!
 //! # Source
 //! ITU-T T.81 (baseline and progressive), ITU-T T.871 (JFIF: how colour is stored).
@@ -17,7 +17,7 @@ use crate::format::NATIVE;
 use crate::limits::{MAX_SIDE, check_ratio, checked_len};
 use crate::read::Source;
 use crate::shorts::{rgb_from_grey, widened};
-use crate::{About, MediaError, Picture};
+use crate::{About, MediaError, Picture, exif, icc};
 
 /// The most that the coding can gain: one bit for each of the blocks that 16x16 pixels of three samples
 /// make at the least (T.81, annexes F and G), rounded up.
@@ -64,7 +64,14 @@ pub(crate) fn read(mut source: Source<'_>) -> Result<Picture, MediaError> {
     }
     let bytes = if grey { widened(&rgb_from_grey::<1>(&samples)) } else { widened(&samples) };
     let frame = Frame::new(size, layout, bytes, 0).map_err(|error| MediaError::damaged(path, error.to_string()))?;
-    Ok(Picture { frame, about: About::default() })
+    let mut about = About::default();
+    about.warnings.extend(decoder.icc_profile().map(|profile| icc::in_words(&profile)));
+    let frame = match decoder.exif() {
+        Some(block) => exif::follow(block, frame, &mut about),
+        None => Ok(frame),
+    };
+    let frame = frame.map_err(|error| MediaError::damaged(path, error.to_string()))?;
+    Ok(Picture { frame, about })
 }
 
 /// Whether an end follows the last scan; a small picture in the header has scans and an end of its own.

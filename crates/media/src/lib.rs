@@ -9,6 +9,7 @@ mod code_findings;
 mod codes;
 mod dpx;
 mod error;
+mod exif;
 mod format;
 mod icc;
 mod jpeg_file;

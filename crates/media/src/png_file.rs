@@ -10,13 +10,13 @@ use std::io::{self, BufReader, BufWriter};
 use std::path::Path;
 
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
-use png::{BitDepth, ColorType, DecodingError, Info, PixelDimensions, Transformations, Unit};
+use png::{BitDepth, ColorType, DecodingError, Info, PixelDimensions, ScaledFloat, Transformations, Unit};
 
 use crate::format::NATIVE;
 use crate::limits::{MAX_FRAME_BYTES, check_ratio, checked_len};
 use crate::read::Source;
 use crate::shorts::{associate, dissociate, in_order, narrowed, rgb_from_grey, rgba_from_grey_alpha, widened};
-use crate::{About, MediaError, Note, Picture};
+use crate::{About, MediaError, Note, Picture, exif, icc};
 
 /// The most that deflate can gain (RFC 1951: 258 bytes in two bits, less headers).
 const DEFLATE_RATIO: u64 = 1032;
@@ -34,8 +34,44 @@ const KEYWORDS: [(&str, Note); 5] = [
 ];
 
 /// Encodings with their colour primaries and transfer characteristics.
-const CODE_POINTS: [(&str, u8, u8); 5] =
-    [("sRGB", 1, 13), ("BT.1886", 1, 1), ("BT.2020", 9, 14), ("PQ", 9, 16), ("HLG", 9, 18)];
+const CODE_POINTS: [(&str, u8, u8); 8] = [
+    ("sRGB", 1, 13),
+    ("BT.1886", 1, 1),
+    ("BT.2020", 9, 14),
+    ("PQ", 9, 16),
+    ("HLG", 9, 18),
+    ("Linear-BT.709", 1, 8),
+    ("Linear-BT.2020", 9, 8),
+    ("Linear-P3-D65", 12, 8),
+];
+
+/// Names of colour primaries, ITU-T H.273, table 2.
+const PRIMARIES: [(u8, &str); 9] = [
+    (1, "BT.709"),
+    (4, "BT.470 system M"),
+    (5, "BT.601, 625 lines"),
+    (6, "BT.601, 525 lines"),
+    (8, "generic film"),
+    (9, "BT.2020"),
+    (10, "CIE XYZ"),
+    (11, "P3 on the theatre white"),
+    (12, "P3-D65"),
+];
+
+/// Names of transfer characteristics, ITU-T H.273, table 3.
+const TRANSFERS: [(u8, &str); 11] = [
+    (1, "BT.709"),
+    (4, "gamma 2.2"),
+    (5, "gamma 2.8"),
+    (6, "BT.601"),
+    (8, "linear"),
+    (13, "sRGB"),
+    (14, "BT.2020, 10 bits"),
+    (15, "BT.2020, 12 bits"),
+    (16, "PQ"),
+    (17, "ST 428-1"),
+    (18, "HLG"),
+];
 
 pub(crate) fn read(source: Source<'_>) -> Result<Picture, MediaError> {
     let path = source.path;
@@ -60,7 +96,12 @@ pub(crate) fn read(source: Source<'_>) -> Result<Picture, MediaError> {
         about.warnings.push("the file is animated: its first picture is used".to_owned());
     }
     let (bytes, layout) = samples(bytes, info.color_type, info.bit_depth);
-    let frame = Frame::new(size, layout, bytes, 0).map_err(|error| MediaError::damaged(path, error.to_string()))?;
+    let frame = Frame::new(size, layout, bytes, 0);
+    let frame = match &reader.info().exif_metadata {
+        Some(block) => frame.and_then(|frame| exif::follow(block, frame, &mut about)),
+        None => frame,
+    };
+    let frame = frame.map_err(|error| MediaError::damaged(path, error.to_string()))?;
     Ok(Picture { frame, about })
 }
 
@@ -103,11 +144,36 @@ fn about(info: &Info<'_>) -> About {
         if let (Some((id, primaries, transfer)), 0) = (known, points.matrix_coefficients) {
             let reason = format!("cICP chunk: primaries {primaries}, transfer {transfer}");
             about.encoding = Some(((*id).to_owned(), reason));
+        } else {
+            about.warnings.push(format!(
+                "its cICP chunk says primaries {}, transfer {}, matrix {}: no encoding here has just these; say it with --input",
+                called(points.color_primaries, &PRIMARIES),
+                called(points.transfer_function, &TRANSFERS),
+                points.matrix_coefficients
+            ));
         }
+    } else if let Some(profile) = &info.icc_profile {
+        about.warnings.push(icc::in_words(profile));
     } else if info.srgb.is_some() {
         about.encoding = Some(("sRGB".to_owned(), "sRGB chunk".to_owned()));
+    } else {
+        // Programs write both without knowing the picture.
+        about.header_says = info.gama_chunk.map(|gamma| format!("code is light to the power {}", decimal(gamma)));
+        about.chromaticities = info
+            .chrm_chunk
+            .map(|told| [told.red, told.green, told.blue, told.white].map(|(x, y)| [decimal(x), decimal(y)]));
     }
     about
+}
+
+/// A code point with its name.
+fn called(code: u8, names: &[(u8, &str)]) -> String {
+    names.iter().find(|(known, _)| *known == code).map_or(code.to_string(), |(_, name)| format!("{code} ({name})"))
+}
+
+/// A number that is stored in 100000ths.
+fn decimal(number: ScaledFloat) -> f64 {
+    f64::from(number.into_scaled()) / 1e5
 }
 
 /// Tells a file that ends early from one that contradicts itself.

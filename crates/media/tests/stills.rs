@@ -5,11 +5,11 @@
 #![expect(clippy::unwrap_used, reason = "a test may stop where it cannot go on")]
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use frame::{Channels, Frame, Range, Samples, Size};
-use media::{Picture, read};
+use media::{Note, Picture, read};
 
 const SIZE: Size = Size::new(37, 21);
 
@@ -151,6 +151,103 @@ fn damaged_stills_are_answered() {
         }
         // Over a thousand files each; one alone must take less than 2 s.
         assert!(begun.elapsed() < Duration::from_secs(60), "{name}");
+    }
+}
+
+/// A PNG of one pixel with these chunks before its picture.
+fn tiny_png(path: &Path, chunks: &[([u8; 4], &[u8])]) {
+    let mut encoder = png::Encoder::new(fs::File::create(path).unwrap(), 1, 1);
+    encoder.set_color(png::ColorType::Rgb);
+    let mut writer = encoder.write_header().unwrap();
+    for (kind, data) in chunks {
+        writer.write_chunk(png::chunk::ChunkType(*kind), data).unwrap();
+    }
+    writer.write_image_data(&[1, 2, 3]).unwrap();
+}
+
+/// Source: PNG, third edition, cICP, gAMA and cHRM; names of the code points: ITU-T H.273, tables 2 and 3. The
+/// chromaticities are those of BT.709, in 100000ths, white first.
+#[test]
+fn what_png_says_of_its_light_is_reported() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.png");
+    tiny_png(&path, &[(*b"cICP", &[9, 16, 0, 1])]);
+    assert_eq!(read(&path).unwrap().about.encoding_id(), Some("PQ"));
+    tiny_png(&path, &[(*b"cICP", &[12, 8, 0, 1])]);
+    assert_eq!(read(&path).unwrap().about.encoding_id(), Some("Linear-P3-D65"));
+    tiny_png(&path, &[(*b"cICP", &[12, 13, 0, 1])]);
+    let about = read(&path).unwrap().about;
+    assert_eq!(about.encoding, None);
+    assert!(about.warnings[0].contains("primaries 12 (P3-D65), transfer 13 (sRGB), matrix 0"), "{:?}", about.warnings);
+    let white_first = [31270_u32, 32900, 64000, 33000, 30000, 60000, 15000, 6000];
+    let chromaticities: Vec<u8> = white_first.iter().flat_map(|number| number.to_be_bytes()).collect();
+    tiny_png(&path, &[(*b"gAMA", &45455_u32.to_be_bytes()), (*b"cHRM", &chromaticities)]);
+    let about = read(&path).unwrap().about;
+    assert_eq!(about.encoding, None, "both are written by programs that do not know the picture");
+    assert!(about.header_says.unwrap().contains("0.45455"));
+    assert_eq!(about.chromaticities, Some([[0.64, 0.33], [0.3, 0.6], [0.15, 0.06], [0.3127, 0.329]]));
+}
+
+/// `data` as a JPEG segment of that marker (ITU-T T.81, B.1.1.4), put right after the start of the picture.
+fn with_segment(jpeg: &[u8], marker: u8, data: &[u8]) -> Vec<u8> {
+    let len = (data.len() as u16 + 2).to_be_bytes();
+    [&jpeg[..2], &[0xff, marker], &len, data, &jpeg[2..]].concat()
+}
+
+/// Sources: ICC.1:2022, annex B.4 (profiles in JPEG), section 7.3 and ICC.1:2001-04, section 6.5.17 (its name); EXIF
+/// (CIPA DC-008), Orientation and Model.
+#[test]
+fn what_jpeg_carries_beside_its_picture() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.jpg");
+    let mut plain = fs::read(file("smooth.jpg")).unwrap();
+    // Its writer put in a block of its own; under another name it says nothing.
+    if let Some(at) = plain.windows(4).position(|bytes| bytes == b"Exif") {
+        plain[at] = b'X';
+    }
+    let mut profile = vec![0; 128];
+    profile.extend([0, 0, 0, 1]);
+    profile.extend(b"desc\0\0\0\x90\0\0\0\x11desc\0\0\0\0\0\0\0\x05Deck\0");
+    let profile = [b"ICC_PROFILE\0\x01\x01", &profile[..]].concat();
+    // Rows run down, the first at the right: 6. The model lies after the directory, at byte 38.
+    let exif = b"Exif\0\0MM\0\x2a\0\0\0\x08\0\x02\
+        \x01\x10\0\x02\0\0\0\x07\0\0\0\x26\x01\x12\0\x03\0\0\0\x01\0\x06\0\0\0\0\0\0Camera\0";
+    fs::write(&path, with_segment(&with_segment(&plain, 0xe2, &profile), 0xe1, exif)).unwrap();
+    let (upright, turned) = (read(&file("smooth.jpg")).unwrap(), read(&path).unwrap());
+    assert_eq!(turned.about.warnings, ["it holds an ICC profile (Deck), which is not applied"]);
+    assert_eq!(turned.about.notes.get(&Note::Device).map(String::as_str), Some("Camera"));
+    assert_eq!(turned.frame.size(), Size::new(21, 37));
+    let (before, after) = (upright.frame.to_pixels(Range::Full), turned.frame.to_pixels(Range::Full));
+    for (at, pixel) in before.iter().enumerate() {
+        let (x, y) = (at % 37, at / 37);
+        assert_eq!(*pixel, after[x * 21 + 20 - y], "at {x},{y}");
+    }
+}
+
+/// A JPEG in printing inks: four samples a pixel, and the segment of ITU-T T.872 that says how they are coded.
+#[test]
+fn jpeg_in_printing_inks_is_refused_in_words() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("inks.jpg");
+    for coding in [0, 2] {
+        let mut bytes = vec![0xff, 0xd8];
+        bytes.extend([&[0xff, 0xee, 0, 14][..], b"Adobe", &[0, 100, 0, 0, 0, 0, coding]].concat());
+        bytes.extend([0xff, 0xdb, 0, 67, 0]);
+        bytes.extend([1; 64]);
+        let samples: Vec<u8> = (1..=4).flat_map(|number| [number, 0x11, 0]).collect();
+        bytes.extend([&[0xff, 0xc0, 0, 20, 8, 0, 8, 0, 8, 4][..], &samples].concat());
+        for class in [0x00, 0x10] {
+            // One code, of one bit.
+            bytes.extend([0xff, 0xc4, 0, 20, class, 1]);
+            bytes.extend([0; 16]);
+        }
+        let scan: Vec<u8> = (1..=4).flat_map(|number| [number, 0]).collect();
+        bytes.extend([&[0xff, 0xda, 0, 14, 4][..], &scan, &[0, 63, 0, 0, 0, 0xff, 0xd9]].concat());
+        fs::write(&path, bytes).unwrap();
+        let message = read(&path).unwrap_err().to_string();
+        for part in ["inks.jpg", "CMYK", "convert"] {
+            assert!(message.contains(part), "{coding}: {message}");
+        }
     }
 }
 

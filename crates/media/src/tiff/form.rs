@@ -273,7 +273,7 @@ fn palette(map: &[u64], codes: usize) -> Option<(Vec<[u32; 3]>, Samples)> {
 }
 
 /// How the stored rows are turned; files that say nonsense are taken to be upright.
-pub(super) fn orientation<R: Read + Seek>(fields: &mut Directory<R>) -> u8 {
+pub(crate) fn orientation<R: Read + Seek>(fields: &mut Directory<R>) -> u8 {
     let code = fields.number(tag::ORIENTATION).and_then(|code| u16::try_from(code).ok());
     code.and_then(turn::orientation_from_tiff).unwrap_or(0)
 }

@@ -20,6 +20,7 @@ use directory::tag;
 use form::Form;
 
 pub(crate) use directory::Directory;
+pub(crate) use form::orientation;
 pub(crate) use write::write;
 
 use crate::format::NATIVE;
@@ -54,16 +55,21 @@ pub(crate) fn read(source: Source<'_>) -> Result<Picture, MediaError> {
     Ok(Picture { frame, about })
 }
 
-fn about<R: Read + Seek>(fields: &mut Directory<R>) -> About {
-    let mut about = About::default();
+/// Takes over the texts of a directory.
+pub(crate) fn texts<R: Read + Seek>(fields: &mut Directory<R>, about: &mut About) {
     for (tag, note) in TEXTS {
         if let Some(text) = fields.text(tag) {
             about.note(note, &text);
         }
     }
+}
+
+fn about<R: Read + Seek>(fields: &mut Directory<R>) -> About {
+    let mut about = About::default();
+    texts(fields, &mut about);
     // Resolution counts pixels a unit: the wider a pixel, the fewer across.
     if let (Some(across), Some(down)) = (fields.fraction(tag::X_RESOLUTION), fields.fraction(tag::Y_RESOLUTION)) {
-        let turned = form::orientation(fields) & turn::COLUMNS != 0;
+        let turned = orientation(fields) & turn::COLUMNS != 0;
         let aspect = if turned { across / down } else { down / across };
         about.pixel_aspect = (aspect != 1.0).then_some(aspect);
     }
