@@ -102,14 +102,14 @@ fn told() -> About {
 #[test]
 fn the_shape_of_a_pixel_travels() {
     let folder = tempfile::tempdir().unwrap();
-    for (ending, layout) in written().into_iter().filter(|(ending, _)| ["dpx", "exr", "png"].contains(ending)) {
+    for (ending, layout) in written().into_iter().filter(|(ending, _)| ["dpx", "exr", "png", "tif"].contains(ending)) {
         let path = folder.path().join(format!("a.{ending}"));
         for aspect in [None, Some(2.0), Some(16.0 / 15.0)] {
             let about = About { pixel_aspect: aspect, ..About::default() };
             write(&path, &scatter(Size::new(4, 4), layout), &about).unwrap();
             let back = read(&path).unwrap().about.pixel_aspect;
             assert_eq!(back.is_some(), aspect.is_some(), "{ending}");
-            // A millionth is the step of PNG; single float is finer.
+            // A millionth is the step of PNG and TIFF; single float is finer.
             assert!((back.unwrap_or(1.0) - aspect.unwrap_or(1.0)).abs() <= 1e-6, "{ending}: {back:?}");
         }
     }

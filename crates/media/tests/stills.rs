@@ -251,6 +251,65 @@ fn jpeg_in_printing_inks_is_refused_in_words() {
     }
 }
 
+/// A little-endian TIFF of 8-bit grey with these fields (tag, kind, values) and 64 bytes of picture at byte 8.
+fn grey_tiff(path: &Path, fields: &[(u16, u16, &[u32])]) {
+    let mut all = vec![(258, 3, &[8_u32][..]), (262, 3, &[1]), (277, 3, &[1])];
+    all.extend(fields);
+    all.sort_unstable();
+    let mut bytes = [&b"II\x2a\0\x48\0\0\0"[..], &[7; 64]].concat();
+    let mut after = Vec::new();
+    let after_at = bytes.len() + 2 + 12 * all.len() + 4;
+    bytes.extend((all.len() as u16).to_le_bytes());
+    for (tag, kind, values) in &all {
+        bytes.extend([tag.to_le_bytes(), u16::to_le_bytes(*kind)].concat());
+        bytes.extend((values.len() as u32).to_le_bytes());
+        match values {
+            [one] => bytes.extend(one.to_le_bytes()),
+            many => {
+                bytes.extend(((after_at + after.len()) as u32).to_le_bytes());
+                after.extend(many.iter().flat_map(|value| value.to_le_bytes()));
+            }
+        }
+    }
+    bytes.extend([0; 4]);
+    bytes.extend(after);
+    fs::write(path, bytes).unwrap();
+}
+
+/// Sizes that the file cannot hold cost no memory and are named; the first is sound.
+#[test]
+fn tiff_fields_that_lie_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("liar.tif");
+    let refusal = |fields: &[(u16, u16, &[u32])]| {
+        grey_tiff(&path, fields);
+        read(&path).map(|picture| picture.frame.size()).map_err(|error| error.to_string())
+    };
+    let same = [8_u32; 4000];
+    let whole = [16_000_u32; 4000];
+    assert_eq!(refusal(&[(256, 4, &[8]), (257, 4, &[8]), (273, 4, &[8]), (279, 4, &[64])]), Ok(Size::new(8, 8)));
+    let lies: [(&[(u16, u16, &[u32])], &str); 8] = [
+        (&[(256, 4, &[60000]), (257, 4, &[60000]), (273, 4, &[8]), (279, 4, &[64])], "2 GiB"),
+        (&[(256, 4, &[9000]), (257, 4, &[9000]), (273, 4, &[8]), (279, 4, &[64])], "bytes"),
+        (&[(256, 4, &[8]), (257, 4, &[8]), (273, 4, &[8]), (279, 4, &[63])], "bytes"),
+        (&[(256, 4, &[8]), (257, 4, &[8]), (273, 4, &[8000]), (279, 4, &[64])], "ends before"),
+        (&[(256, 4, &[8]), (257, 4, &[8]), (278, 4, &[2]), (273, 4, &[8]), (279, 4, &[64])], "needs 4 strips"),
+        (
+            &[(256, 4, &[8]), (257, 4, &[8]), (322, 4, &[60000]), (323, 4, &[60000]), (324, 4, &[8]), (325, 4, &[64])],
+            "senseless size",
+        ),
+        (
+            &[(256, 4, &[8]), (257, 4, &[4000]), (278, 4, &[1]), (259, 3, &[8]), (273, 4, &same), (279, 4, &whole)],
+            "longer",
+        ),
+        (&[(256, 4, &[0]), (257, 4, &[8]), (273, 4, &[8]), (279, 4, &[64])], "ImageWidth"),
+    ];
+    for (fields, part) in lies {
+        let message = refusal(fields).unwrap_err();
+        assert!(message.contains("liar.tif") && message.contains(part), "{part}: {message}");
+    }
+}
+
 #[test]
 fn movies_are_refused_with_what_to_ask_for() {
     let folder = tempfile::tempdir().unwrap();

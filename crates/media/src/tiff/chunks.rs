@@ -78,12 +78,16 @@ fn stored<R: Read + Seek>(
         return Err(MediaError::damaged(path, what));
     }
     check_ratio(path, form.chunk_len(1), file_len, form.compression.most_gain())?;
-    let mut chunks = Vec::new();
+    let (mut chunks, mut total) = (Vec::new(), 0_u64);
     for (at, offset) in (0..wanted).zip(&offsets) {
         let needed = form.chunk_len(rows_stored(form, at / across % down));
         let len = len_of(at as usize).unwrap_or(0);
         let len = if form.compression == Compression::None { len.min(needed) } else { len };
         check_ratio(path, needed, len, form.compression.most_gain())?;
+        total = total.saturating_add(len);
+        if total > file_len {
+            return Err(MediaError::damaged(path, "its strips or tiles together are longer than the file"));
+        }
         chunks.push(fields.at(*offset, len).map_err(|error| super::reading(path, error))?);
     }
     Ok(chunks)
