@@ -251,8 +251,11 @@ fn jpeg_in_printing_inks_is_refused_in_words() {
     }
 }
 
-/// A little-endian TIFF of 8-bit grey with these fields (tag, kind, values) and 64 bytes of picture at byte 8.
-fn grey_tiff(path: &Path, fields: &[(u16, u16, &[u32])]) {
+/// Number, kind and values of a TIFF field.
+type Field<'a> = (u16, u16, &'a [u32]);
+
+/// A little-endian TIFF of 8-bit grey with these fields and 64 bytes of picture at byte 8.
+fn grey_tiff(path: &Path, fields: &[Field<'_>]) {
     let mut all = vec![(258, 3, &[8_u32][..]), (262, 3, &[1]), (277, 3, &[1])];
     all.extend(fields);
     all.sort_unstable();
@@ -281,14 +284,14 @@ fn grey_tiff(path: &Path, fields: &[(u16, u16, &[u32])]) {
 fn tiff_fields_that_lie_are_refused() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("liar.tif");
-    let refusal = |fields: &[(u16, u16, &[u32])]| {
+    let refusal = |fields: &[Field<'_>]| {
         grey_tiff(&path, fields);
         read(&path).map(|picture| picture.frame.size()).map_err(|error| error.to_string())
     };
     let same = [8_u32; 4000];
     let whole = [16_000_u32; 4000];
     assert_eq!(refusal(&[(256, 4, &[8]), (257, 4, &[8]), (273, 4, &[8]), (279, 4, &[64])]), Ok(Size::new(8, 8)));
-    let lies: [(&[(u16, u16, &[u32])], &str); 8] = [
+    let lies: [(&[Field<'_>], &str); 8] = [
         (&[(256, 4, &[60000]), (257, 4, &[60000]), (273, 4, &[8]), (279, 4, &[64])], "2 GiB"),
         (&[(256, 4, &[9000]), (257, 4, &[9000]), (273, 4, &[8]), (279, 4, &[64])], "bytes"),
         (&[(256, 4, &[8]), (257, 4, &[8]), (273, 4, &[8]), (279, 4, &[63])], "bytes"),
