@@ -6,6 +6,7 @@ pub mod outside;
 pub mod pixels;
 pub mod plain;
 pub mod program;
+pub mod random;
 pub mod table;
 pub mod tolerance;
 pub mod written;
