@@ -57,7 +57,7 @@ fn fused_on_the_gpu_they_are_what_the_proof_says() {
         forks.set(forks.get() + u32::from(elaborated.nodes.iter().any(|node| node.side.is_some())));
         // A chain of anything on numbers that no picture holds soon comes to where single floats end.
         let pixels = pixels::fitting(&elaborated.original, &pixels::breaks(&elaborated));
-        let standard = Standard::new(&candidate.to_string(), &elaborated, &pixels);
+        let standard = Standard::new(candidate.to_string(), &elaborated, &pixels);
         for level in [Level::Full, Level::None] {
             let verdict = standard.judge(&render(&gpu, &elaborated, level, &pixels));
             prop_assert!(verdict.holds(), "{:?}\n{candidate}", verdict.failure());
