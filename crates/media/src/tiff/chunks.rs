@@ -38,7 +38,11 @@ pub(super) fn picture<R: Read + Seek>(
                 let plain = decompressed(chunk, form, rows)?;
                 let plain = plain.par_chunks_exact(form.row_len() as usize);
                 band.par_chunks_exact_mut(stride).zip(plain).for_each(|(out, row)| {
-                    place(&numbers(row, form, order), out, form, slots, at % across);
+                    if form.is_as_in_frame() {
+                        copy(row, out, form, order, at % across);
+                    } else {
+                        place(&numbers(row, form, order), out, form, slots, at % across);
+                    }
                 });
             }
             Ok(())
@@ -208,6 +212,22 @@ fn bit_field(row: &[u8], start: usize, bits: u32) -> u32 {
     let first = start / 8;
     let three = (byte(first) << 16) | (byte(first + 1) << 8) | byte(first + 2);
     (three >> (24 - start % 8 - bits as usize)) & ((1 << bits) - 1)
+}
+
+/// Copies a row whose pixels are those of the frame but for byte order; `column` counts chunks from the left.
+fn copy(row: &[u8], out: &mut [u8], form: &Form, order: ByteOrder, column: usize) {
+    let left = column * form.chunk.width as usize * form.layout.bytes_per_pixel();
+    let len = row.len().min(out.len() - left);
+    let out = &mut out[left..left + len];
+    out.copy_from_slice(&row[..len]);
+    if order == form.layout.order {
+        return;
+    }
+    if form.bits == 16 {
+        out.as_chunks_mut::<2>().0.iter_mut().for_each(|sample| sample.reverse());
+    } else {
+        out.as_chunks_mut::<4>().0.iter_mut().for_each(|sample| sample.reverse());
+    }
 }
 
 /// Puts a row of a chunk's samples into its row of the frame; `column` counts chunks from the left.

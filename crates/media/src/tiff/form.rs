@@ -133,6 +133,14 @@ impl Form {
         Ok(form)
     }
 
+    /// Whether stored pixels are the frame's but for byte order, so that they can be copied.
+    pub fn is_as_in_frame(&self) -> bool {
+        let whole = self.bits == 16 || self.bits == 32;
+        let all_in_order = self.slots.len() == self.layout.channels.count()
+            && self.slots.iter().enumerate().all(|(at, slots)| **slots == [at]);
+        whole && all_in_order && !self.planar && !self.inverted && self.predictor == Predictor::None
+    }
+
     /// Samples of a pixel that one chunk holds.
     pub fn samples_in_chunk(&self) -> usize {
         if self.planar { 1 } else { self.slots.len() }
