@@ -35,10 +35,12 @@ pub struct Run {
     arguments: Vec<OsString>,
     environment: Vec<(&'static str, OsString)>,
     input: String,
+    /// Most kibibytes of address space, if limited.
+    address_space: Option<u64>,
 }
 
 /// What a run gave.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Answer {
     /// The command line, for messages.
     pub what: String,
@@ -76,6 +78,14 @@ impl Run {
         self
     }
 
+    /// No more address space than this, in kibibytes; where there is a shell with `ulimit -v`, as on Linux.
+    #[must_use]
+    pub fn within(mut self, kibibytes: u64) -> Self {
+        self.address_space = Some(kibibytes);
+        // Each thread of its own would set aside far more than it uses.
+        self.env("MALLOC_ARENA_MAX", "2")
+    }
+
     /// What standard input says.
     #[must_use]
     pub fn input(mut self, text: impl Into<String>) -> Self {
@@ -88,7 +98,14 @@ impl Run {
     /// # Panics
     /// It cannot be started.
     pub fn start(&self) -> Child {
-        let mut command = Command::new(binary());
+        let mut command = match self.address_space {
+            None => Command::new(binary()),
+            Some(kibibytes) => {
+                let mut shell = Command::new("sh");
+                shell.args(["-c", "ulimit -v \"$0\" && exec \"$@\""]).arg(kibibytes.to_string()).arg(binary());
+                shell
+            }
+        };
         command.args(&self.arguments).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
         for name in OWN {
             command.env_remove(name);

@@ -48,10 +48,11 @@ type Case = (&'static str, &'static [&'static str], fn(u32) -> u32);
 #[test]
 fn planted_code_faults_are_named_with_their_figures() {
     assert_eq!(findings(|code| code), [""; 0], "a sound picture");
-    let cases: [Case; 5] = [
+    let cases: [Case; 6] = [
         ("fewer-bits", &["only codes divisible by 4", "8-bit values in 10-bit words"], |code| code & !3),
         ("fewer-bits", &["high bits are repeated", "8-bit values"], |code| code >> 2 << 2 | code >> 8),
         ("gaps", &["never occur", "about 1.25 times"], |code| code * 5 / 4),
+        ("doubled", &["one in 4.0", "to 0.80 of its contrast"], |code| code * 4 / 5),
         ("clipped-toe", &["at 330, ", "likely a clipped toe"], |code| code.max(330)),
         ("clipped-head", &["at 690, ", "likely a clipped head"], |code| code.min(690)),
     ];
@@ -107,6 +108,25 @@ fn repeats_gaps_jumps_and_damage_are_named() {
     fs::write(dir.path().join("a.0006.dpx"), "SDPX and no more").expect("a file");
     let answer = greywright("inspect").with(&pattern).fails(1, &["frame 6", "a.0006.dpx"]);
     assert!(answer.stdout.contains("frames 2, 4"), "what can be read is told: {answer}");
+}
+
+/// An encoding file is known by its name, as in a chain: a shot sheet may use it.
+#[test]
+fn an_encoding_file_is_known() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let path = dir.path().join("a.dpx");
+    write(&path, &frame(1, |code| code), &About::default());
+    let sheet = dir.path().join("sheet.csv");
+    fs::write(&sheet, "shot,media,encoding\na,a.dpx,ferry log\n").expect("a sheet");
+    let encoding = dir.path().join("ferry.toml");
+    let text = fs::read_to_string(tests::table::path("encodings/example.toml")).expect("the example");
+    let name = text.lines().find(|line| line.starts_with("name")).expect("it has a name");
+    fs::write(&encoding, text.replace(name, "name = \"Ferry-Log\"")).expect("an encoding file");
+    let run = || greywright("inspect --json --shot-sheet").with(&sheet);
+    run().fails(1, &["line 2, column 'encoding'", "ferry log"]);
+    let told = run().with("--encoding-file").with(&encoding).done().json()[0].clone();
+    assert_eq!(told["encoding"], "ferry log", "{told}");
+    greywright("inspect --encoding-file none.toml").with(&path).fails(1, &["none.toml", "check the spelling"]);
 }
 
 /// Source: SMPTE ST 12-1: at 59.94 frames a second an address stands for two frames, counted as at 29.97 drop-frame,

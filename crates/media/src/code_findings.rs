@@ -23,6 +23,8 @@ pub enum CodeFault {
     FewerBits,
     /// Codes are left out amid codes that occur: stretched after it was quantised.
     Gaps,
+    /// Codes at regular distances hold twice as much as those beside them: compressed after it was quantised.
+    Doubled,
     /// Believed full range, yet the codes span legal range.
     LegalInFull,
     /// Believed legal range, yet the codes go well beyond it.
@@ -39,6 +41,7 @@ impl CodeFault {
         match self {
             CodeFault::FewerBits => "fewer-bits",
             CodeFault::Gaps => "gaps",
+            CodeFault::Doubled => "doubled",
             CodeFault::LegalInFull => "legal-in-full",
             CodeFault::FullInLegal => "full-in-legal",
             CodeFault::ClippedHead => "clipped-head",
@@ -57,6 +60,14 @@ const WIDEST_GAP: u32 = 8;
 /// Share of the span that must be gaps, and their least number.
 const GAP_SHARE: f64 = 0.01;
 const FEWEST_GAPS: u32 = 8;
+/// How much more than the mean of its neighbours a code must hold to count as two codes in one, and how many samples
+/// the neighbours must hold for that: chance then reaches it once in thousands (Poisson, four standard deviations).
+const DOUBLE_TIMES: f64 = 1.5;
+const DOUBLE_SURE: u64 = 100;
+/// Fewest doubled codes, and the share of their distances that must be regular: equal or one apart, as those of a
+/// straight line are when it is rounded.
+const FEWEST_DOUBLED: usize = 8;
+const REGULAR_SHARE: f64 = 0.9;
 /// Share of samples that the ends of the range leave aside as strays.
 const STRAYS: f64 = 0.0005;
 /// Share of a channel's pixels at one end that counts as clipped, and how many times its neighbours it must hold.
@@ -74,6 +85,7 @@ pub fn code_findings(codes: &CodeUse, range: Option<Range>) -> Vec<CodeFinding> 
     let gaps = if fewer.is_some() { None } else { gaps(codes) };
     add(CodeFault::FewerBits, fewer);
     add(CodeFault::Gaps, gaps);
+    add(CodeFault::Doubled, doubled(codes));
     match range {
         Some(Range::Legal) => add(CodeFault::FullInLegal, full_in_legal(codes)),
         Some(Range::Full) | None => add(CodeFault::LegalInFull, legal_in_full(codes, range.is_some())),
@@ -162,6 +174,41 @@ fn gaps(codes: &CodeUse) -> Option<String> {
         "{name}: {missing} of the {span} codes from {low} to {high} never occur though those beside them do: likely \
          stretched about {stretch:.2} times after it was quantised"
     ))
+}
+
+fn doubled(codes: &CodeUse) -> Option<String> {
+    let found = codes.channels().iter().zip(NAMES).filter_map(|(counts, name)| {
+        let (low, high) = (quantile(counts, 0.005)?, quantile(counts, 0.995)?);
+        let doubled: Vec<u32> = (low + 1..high).filter(|code| holds_two(counts, *code as usize)).collect();
+        let apart: Vec<u32> = doubled.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        let usual = *apart.iter().max_by_key(|usual| regular(&apart, **usual).count())?;
+        let share = regular(&apart, usual).count() as f64 / apart.len() as f64;
+        // Distances that are not regular are those over a code that was missed.
+        let mean = f64::from(regular(&apart, usual).sum::<u32>()) / regular(&apart, usual).count() as f64;
+        (doubled.len() >= FEWEST_DOUBLED && share >= REGULAR_SHARE).then_some((doubled.len(), mean, low, high, name))
+    });
+    let (doubled, mean, low, high, name) = found.max_by_key(|found| found.0)?;
+    // Of every `mean` codes one holds two, so `mean + 1` codes became `mean`.
+    let scale = mean / (mean + 1.0);
+    Some(format!(
+        "{name}: {doubled} of the codes from {low} to {high}, one in {mean:.1}, hold about twice as much as those beside \
+         them: likely compressed to {scale:.2} of its contrast after it was quantised"
+    ))
+}
+
+/// Whether a code holds what two codes should.
+fn holds_two(counts: &[u64], code: usize) -> bool {
+    let (Some(&before), Some(&count), Some(&after)) = (counts.get(code - 1), counts.get(code), counts.get(code + 1))
+    else {
+        return false;
+    };
+    let sure = before >= DOUBLE_SURE && after >= DOUBLE_SURE;
+    sure && count as f64 >= DOUBLE_TIMES * before.max(after) as f64
+}
+
+/// The distances that are the usual one or one more.
+fn regular(apart: &[u32], usual: u32) -> impl Iterator<Item = u32> + '_ {
+    apart.iter().copied().filter(move |apart| (usual..=usual + 1).contains(apart))
 }
 
 const NAMES: [&str; 3] = ["red", "green", "blue"];
@@ -308,6 +355,21 @@ mod tests {
             let words = &code_findings(&codes, None)[0].words;
             assert!(words.contains(&format!("about {gain:.2} times")), "{words}");
         }
+    }
+
+    #[test]
+    fn a_compression_after_quantising_doubles_codes() {
+        for (scale, one_in) in [(0.95, "19"), (0.9, "9."), (0.8, "4.0"), (0.75, "3.0")] {
+            let codes = picture(|code| (f64::from(code) * scale + 0.5) as u32);
+            let found = code_findings(&codes, None);
+            assert_eq!(faults(&codes, None), [CodeFault::Doubled], "scale {scale}: {found:?}");
+            let words = &found[0].words;
+            assert!(words.contains(&format!("to {scale:.2} of its contrast")), "{words}");
+            assert!(words.contains(&format!("one in {one_in}")), "{words}");
+        }
+        // Piles at odd places are a picture's own.
+        let piles = picture(|code| if matches!(code % 97, 0 | 1 | 30 | 55) { code / 97 * 97 } else { code });
+        assert!(!faults(&piles, None).contains(&CodeFault::Doubled), "{:?}", code_findings(&piles, None));
     }
 
     #[test]

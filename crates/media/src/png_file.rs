@@ -5,8 +5,7 @@
 //! ITU-T H.273.
 
 use std::borrow::Cow;
-use std::fs::File;
-use std::io::{self, BufReader, BufWriter};
+use std::io::{self, BufReader, Cursor};
 use std::path::Path;
 
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
@@ -187,9 +186,9 @@ fn decoding(path: &Path, error: DecodingError) -> MediaError {
     }
 }
 
-pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result<()> {
+pub(crate) fn write(file: &mut Cursor<Vec<u8>>, frame: &Frame, about: &About) -> io::Result<()> {
     let size = frame.size();
-    let mut encoder = png::Encoder::new(BufWriter::new(file), size.width, size.height);
+    let mut encoder = png::Encoder::new(file, size.width, size.height);
     let alpha = frame.layout().has_alpha();
     encoder.set_color(if alpha { ColorType::Rgba } else { ColorType::Rgb });
     let eight = frame.layout().samples == Samples::Codes(8);

@@ -1,7 +1,6 @@
 //! Writing one file, whole or not at all.
 
-use std::fs::File;
-use std::io;
+use std::io::{self, Cursor, Write};
 use std::path::Path;
 
 use frame::{Frame, Samples};
@@ -10,17 +9,29 @@ use tempfile::{Builder, NamedTempFile};
 use crate::names::folder_of;
 use crate::{About, Format, MediaError, dpx, openexr, png_file, tiff};
 
+/// The bytes of a file that is not yet on the disk.
+#[derive(Debug)]
+pub struct Encoded<'a> {
+    head: Vec<u8>,
+    /// Pixels that the file holds as the frame does, which need no copy.
+    picture: &'a [u8],
+}
+
 /// Writes `frame` to `path` in the format of the path's ending, with what the format can hold of
 /// `about`.
 ///
-/// The bytes go to a hidden file `.greywright-*.part` in the same folder, which is put on disk and then
-/// renamed: under the final name there is the old file or the whole new one. On any error the hidden file is
-/// removed.
+/// # Errors
+/// As [`encode()`] and [`store`].
+pub fn write(path: &Path, frame: &Frame, about: &About) -> Result<(), MediaError> {
+    store(path, &encode(path, frame, about)?)
+}
+
+/// The bytes of a file in the format of the path's ending, with what the format can hold of `about`. Nothing is
+/// written.
 ///
 /// # Errors
-/// An ending that names no format, a layout that the format does not take, a folder that cannot be
-/// written to, a full disk.
-pub fn write(path: &Path, frame: &Frame, about: &About) -> Result<(), MediaError> {
+/// An ending that names no format, a layout that the format does not take.
+pub fn encode<'a>(path: &Path, frame: &'a Frame, about: &About) -> Result<Encoded<'a>, MediaError> {
     let format = Format::of_path(path)?;
     if !takes(format, frame.layout().samples) {
         return Err(MediaError::NotWritten {
@@ -30,10 +41,23 @@ pub fn write(path: &Path, frame: &Frame, about: &About) -> Result<(), MediaError
             holds: format.holds(),
         });
     }
+    encoded(format, frame, about).map_err(|error| MediaError::writing(path, error))
+}
+
+/// Puts a file's bytes under `path`.
+///
+/// The bytes go to a hidden file `.greywright-*.part` in the same folder, which is put on disk and then
+/// renamed: under the final name there is the old file or the whole new one. On any error the hidden file is
+/// removed.
+///
+/// # Errors
+/// A folder that cannot be written to, a full disk.
+pub fn store(path: &Path, encoded: &Encoded<'_>) -> Result<(), MediaError> {
     let failed = |error| MediaError::writing(path, error);
     let mut temporary = temporary_in(&folder_of(path), "frame").map_err(failed)?;
-    encode(format, temporary.as_file_mut(), frame, about).map_err(failed)?;
-    temporary.as_file().sync_data().map_err(failed)?;
+    let file = temporary.as_file_mut();
+    file.write_all(&encoded.head).and_then(|()| file.write_all(encoded.picture)).map_err(failed)?;
+    file.sync_data().map_err(failed)?;
     temporary.persist(path).map(drop).map_err(|failure| failed(failure.error))
 }
 
@@ -62,15 +86,20 @@ fn takes(format: Format, samples: Samples) -> bool {
     }
 }
 
-fn encode(format: Format, file: &mut File, frame: &Frame, about: &About) -> io::Result<()> {
-    match format {
-        Format::Dpx => dpx::write(file, frame, about),
-        Format::Exr => openexr::write(file, frame, about),
-        Format::Tiff => tiff::write(file, frame, about),
-        Format::Png => png_file::write(file, frame, about),
-        // Kept out by `takes`.
-        Format::Jpeg => Err(io::ErrorKind::Unsupported.into()),
+fn encoded<'a>(format: Format, frame: &'a Frame, about: &About) -> io::Result<Encoded<'a>> {
+    if format == Format::Dpx {
+        return Ok(Encoded { head: dpx::header(frame, about)?, picture: frame.bytes() });
     }
+    // A guess that saves most of the growing: compressed pictures are smaller.
+    let mut bytes = Cursor::new(Vec::with_capacity(frame.bytes().len() / 2));
+    match format {
+        Format::Exr => openexr::write(&mut bytes, frame, about)?,
+        Format::Tiff => tiff::write(&mut bytes, frame, about)?,
+        Format::Png => png_file::write(&mut bytes, frame, about)?,
+        // JPEG is kept out by `takes`.
+        Format::Dpx | Format::Jpeg => return Err(io::ErrorKind::Unsupported.into()),
+    }
+    Ok(Encoded { head: bytes.into_inner(), picture: &[] })
 }
 
 #[cfg(test)]

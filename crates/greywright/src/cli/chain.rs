@@ -64,14 +64,20 @@ fn read_text(path: &Path) -> Result<String, Failure> {
     })
 }
 
+/// The encodings that names may mean, those of encoding files among them.
+pub fn encodings(files: &[PathBuf]) -> Result<EncodingBook, Failure> {
+    let mut book = EncodingBook::default();
+    for path in files {
+        let text = read_text(path)?;
+        book.add(Encoding::from_toml(&text, &path.display().to_string()).map_err(Failure::work)?);
+    }
+    Ok(book)
+}
+
 impl ChainArgs {
     /// Reads the chain. With none given, the chain is empty.
     pub fn read(&self) -> Result<Chain, Failure> {
-        let mut book = EncodingBook::default();
-        for path in &self.encoding_file {
-            let text = read_text(path)?;
-            book.add(Encoding::from_toml(&text, &path.display().to_string()).map_err(Failure::work)?);
-        }
+        let book = encodings(&self.encoding_file)?;
         let (document, candidate) = match (&self.chain, &self.chain_file, &self.project) {
             (_, _, Some(project)) => self.read_project(project)?,
             (Some(chain), _, _) => {

@@ -86,11 +86,6 @@ impl Engine {
         Ok(Self { inside, source, result, sent: 0 })
     }
 
-    /// The layout of the frames it takes.
-    pub fn source_layout(&self) -> Layout {
-        self.source.0
-    }
-
     /// Whether a frame can be sent before one is received.
     pub fn has_room(&self) -> bool {
         match &self.inside {

@@ -9,8 +9,10 @@ use std::path::{Path, PathBuf};
 use colour::{CodeRange, EncodingError, Primaries};
 use frame::Range;
 use media::{Address, CodeUse, Note, Shot, ShotSheet, Survey, code_findings, quantile};
+use ops::EncodingBook;
 use serde::Serialize;
 
+use super::chain::encodings;
 use super::failure::Failure;
 use super::say;
 
@@ -33,6 +35,9 @@ pub struct Args {
     /// kelvin, range. It comes before the files' headers.
     #[arg(long, value_name = "FILE")]
     shot_sheet: Option<PathBuf>,
+    /// An encoding file (TOML); a shot sheet may then use its name. May be repeated.
+    #[arg(long, value_name = "FILE")]
+    encoding_file: Vec<PathBuf>,
     /// Say which codes each channel uses.
     #[arg(long)]
     codes: bool,
@@ -101,8 +106,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         return adapters::list(args.json);
     }
     let sheet = args.shot_sheet.as_deref().map(ShotSheet::read).transpose().map_err(Failure::work)?;
+    let book = encodings(&args.encoding_file)?;
     if let Some(sheet) = &sheet {
-        check(sheet)?;
+        check(sheet, &book)?;
     }
     let paths = match &sheet {
         Some(sheet) if args.paths.is_empty() => sheet.shots.iter().map(|shot| shot.media.clone()).collect(),
@@ -128,10 +134,10 @@ pub fn run(args: &Args) -> Result<(), Failure> {
 }
 
 /// Encodings of a sheet must be known, and have a curve for the exposure index where they depend on it.
-fn check(sheet: &ShotSheet) -> Result<(), Failure> {
+fn check(sheet: &ShotSheet, book: &EncodingBook) -> Result<(), Failure> {
     for shot in &sheet.shots {
         let Some(encoding) = &shot.encoding else { continue };
-        let (column, error) = match colour::Encoding::named(encoding, shot.exposure_index) {
+        let (column, error) = match book.find(encoding, shot.exposure_index) {
             // The index is a fact of the shoot, whether or not the encoding depends on it.
             Ok(_) | Err(EncodingError::NoExposureIndex { .. }) => continue,
             Err(error @ EncodingError::ExposureIndex { .. }) => ("exposure index", error),

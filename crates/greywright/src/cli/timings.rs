@@ -1,32 +1,28 @@
 //! What each stage of a render costs.
 //!
-//! Stages overlap: a thread reads, one computes, some write. Each is timed on the thread that does it, so the sum may
+//! Stages overlap: some threads read, one computes, some write. Each is timed on the thread that does it, so the sum may
 //! exceed the wall time; the stage with the largest share is the one that the render waits for.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
-use frame::{Layout, Size};
+use frame::Frame;
 use gpu::assemble::{Edge, assemble};
 use gpu::device::{Gpu, Job, time};
-use graph::Elaborated;
-use media::{MediaError, Picture};
+use media::{About, MediaError, Picture};
 use plan::{Level, Plan};
 use serde::Serialize;
 
 use super::chain::file_range;
+use super::render::Bound;
 use super::say;
 
 /// How often the device's own clock is asked; the median counts.
 const REPEATS: usize = 5;
 /// Something to compute on: a middle grey in packed words of 10 bits, and a number in every other layout.
 const GREY: u32 = 0x6419_0640;
-/// Bytes asked from the system at a time.
-const PIECE: usize = 1 << 20;
 
 /// What is timed apart.
 #[derive(Debug, Clone, Copy)]
@@ -39,16 +35,16 @@ pub enum Stage {
     Upload,
     /// Waiting for the device, and the frame back from it; with the proof, the computing.
     Receive,
-    /// The frame to a file: encoded, on the disk, under its name.
-    Store,
+    /// The frame to a file's bytes.
+    Encode,
+    /// The bytes on the disk, under their name.
+    Write,
 }
 
 /// Adds up the time of each stage, on whatever thread.
 #[derive(Debug, Default)]
 pub struct Clock {
-    nanoseconds: [AtomicU64; 5],
-    /// Whether reading is told from decoding, which costs a second look at every file.
-    apart: bool,
+    nanoseconds: [AtomicU64; 6],
 }
 
 /// The cost of a render, a frame.
@@ -76,43 +72,35 @@ pub struct Row {
     pub part_of: Option<&'static str>,
 }
 
-/// A chain bound to layouts, for the device's own clock.
-pub struct Bound {
-    /// The chain.
-    pub elaborated: Elaborated,
-    /// The layout of its originals.
-    pub source: Layout,
-    /// The layout of its results.
-    pub result: Layout,
-    /// Their size.
-    pub size: Size,
-}
-
 const WAIT: &str = "wait and readback";
 
 impl Clock {
-    /// A clock; `apart` tells reading from decoding.
-    pub fn new(apart: bool) -> Self {
-        Self { apart, ..Self::default() }
-    }
-
     /// Does the work and adds its time to the stage.
     pub fn time<T>(&self, stage: Stage, work: impl FnOnce() -> T) -> T {
         let started = Instant::now();
         let done = work();
-        let took = u64::try_from(started.elapsed().as_nanos()).unwrap_or(u64::MAX);
-        self.nanoseconds[stage as usize].fetch_add(took, Ordering::Relaxed);
+        self.add(stage, started.elapsed());
         done
     }
 
-    /// Reads a picture. To tell the disk from the decoder, its bytes go by once before: the decoder then finds them in
-    /// the system's memory.
+    fn add(&self, stage: Stage, took: Duration) {
+        let took = u64::try_from(took.as_nanos()).unwrap_or(u64::MAX);
+        self.nanoseconds[stage as usize].fetch_add(took, Ordering::Relaxed);
+    }
+
+    /// Reads a picture; what the system took to hand out its bytes is reading, the rest decoding.
     pub fn read(&self, path: &Path) -> Result<Picture, MediaError> {
-        if self.apart {
-            // Whatever is wrong with the file, the reader says it better.
-            let _ = self.time(Stage::Read, || pass_by(path));
-        }
-        self.time(Stage::Decode, || media::read(path))
+        let started = Instant::now();
+        let (picture, reading) = media::read_timed(path);
+        self.add(Stage::Read, reading);
+        self.add(Stage::Decode, started.elapsed().saturating_sub(reading));
+        picture
+    }
+
+    /// Writes a frame.
+    pub fn write(&self, path: &Path, frame: &Frame, about: &About) -> Result<(), MediaError> {
+        let encoded = self.time(Stage::Encode, || media::encode(path, frame, about))?;
+        self.time(Stage::Write, || media::store(path, &encoded))
     }
 
     /// What a frame cost, of so many in so many seconds of wall time; `device` is the time of the passes by the
@@ -132,23 +120,15 @@ impl Clock {
         } else {
             stages.push(of("proof", Stage::Receive));
         }
-        stages.push(of("encode and write", Stage::Store));
+        stages.extend([of("encode", Stage::Encode), of("write", Stage::Write)]);
         let sum = stages.iter().filter(|row| row.part_of.is_none()).map(|row| row.seconds).sum();
         Timings { stages, sum, wall }
     }
 }
 
-/// Lets the bytes of a file go by.
-fn pass_by(path: &Path) -> std::io::Result<()> {
-    let mut file = File::open(path)?;
-    let mut piece = vec![0; PIECE];
-    while file.read(&mut piece)? > 0 {}
-    Ok(())
-}
-
 /// Seconds that the passes of a chain take on a frame, by the device's own clock; none where it has none.
 pub fn device_seconds(gpu: &Arc<Gpu>, bound: &Bound) -> Option<f64> {
-    let Bound { elaborated, source, result, size } = bound;
+    let Bound { elaborated, source, result, size, .. } = bound;
     let plan = Plan::new(elaborated, Level::Full);
     let source = Edge::Stored(*source, file_range(elaborated.original_range));
     let result = Edge::Stored(*result, file_range(elaborated.result_range));
@@ -180,38 +160,38 @@ impl Timings {
 mod tests {
     use super::*;
 
-    fn clock(milliseconds: [u64; 5]) -> Clock {
-        Clock { nanoseconds: milliseconds.map(|time| AtomicU64::new(time * 1_000_000)), apart: true }
+    fn clock(milliseconds: [u64; 6]) -> Clock {
+        Clock { nanoseconds: milliseconds.map(|time| AtomicU64::new(time * 1_000_000)) }
     }
 
     #[test]
     fn a_part_is_not_counted_twice() {
-        let timings = clock([2, 4, 6, 8, 20]).timings(2, 0.025, true, Some(0.003));
+        let timings = clock([2, 4, 6, 8, 16, 4]).timings(2, 0.025, true, Some(0.003));
         let names: Vec<&str> = timings.stages.iter().map(|row| row.stage).collect();
-        assert_eq!(names, ["read", "decode", "upload", "GPU", WAIT, "encode and write"]);
-        // 1 + 2 + 3 + 4 + 10 ms a frame; the bound is that of adding a few doubles.
+        assert_eq!(names, ["read", "decode", "upload", "GPU", WAIT, "encode", "write"]);
+        // 1 + 2 + 3 + 4 + 8 + 2 ms a frame; the bound is that of adding a few doubles.
         assert!((timings.sum - 0.020).abs() < 1e-12, "{}", timings.sum);
         assert!((timings.wall - 0.0125).abs() < 1e-12, "{}", timings.wall);
-        assert!((timings.stages[5].share_of_wall - 0.8).abs() < 1e-9);
+        assert!((timings.stages[5].share_of_wall - 0.64).abs() < 1e-9);
         assert!(timings.table().contains("160.0 %"), "{}", timings.table());
     }
 
     #[test]
     fn the_proof_has_no_device() {
-        let timings = clock([0, 1, 0, 5, 1]).timings(1, 1.0, false, None);
+        let timings = clock([0, 1, 0, 5, 1, 0]).timings(1, 1.0, false, None);
         let names: Vec<&str> = timings.stages.iter().map(|row| row.stage).collect();
-        assert_eq!(names, ["read", "decode", "proof", "encode and write"]);
+        assert_eq!(names, ["read", "decode", "proof", "encode", "write"]);
     }
 
     #[test]
     fn work_is_added_to_its_stage() {
-        let clock = Clock::new(false);
-        let pause = std::time::Duration::from_millis(5);
-        clock.time(Stage::Store, || std::thread::sleep(pause));
-        clock.time(Stage::Store, || std::thread::sleep(pause));
+        let clock = Clock::default();
+        let pause = Duration::from_millis(5);
+        clock.time(Stage::Encode, || std::thread::sleep(pause));
+        clock.time(Stage::Encode, || std::thread::sleep(pause));
         let timings = clock.timings(1, 1.0, true, None);
         // A pause is never shorter than asked for.
-        assert!(timings.stages.last().is_some_and(|row| row.seconds >= 0.010));
+        assert!(timings.stages.iter().any(|row| row.stage == "encode" && row.seconds >= 0.010));
         assert!(timings.stages[0].seconds == 0.0);
     }
 }

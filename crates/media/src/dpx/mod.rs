@@ -17,4 +17,4 @@ mod unpack;
 mod write;
 
 pub(crate) use read::read;
-pub(crate) use write::write;
+pub(crate) use write::header;

@@ -1,7 +1,6 @@
 //! Writing: a header of 2048 bytes, then the frame's bytes as they are, lines without padding.
 
-use std::fs::File;
-use std::io::{self, Write};
+use std::io;
 
 use frame::{ByteOrder, Frame, Layout, Range, Samples};
 
@@ -11,14 +10,13 @@ use super::header::{Blank, GENERIC_LEN, HEADER_LEN, at};
 use super::slate::with_roll;
 use crate::{About, Note};
 
-/// Writes a frame of 10-bit words or 16-bit codes in the byte order it has; the header follows it.
-pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result<()> {
+/// The header of a frame of 10-bit words or 16-bit codes in the byte order it has; the frame's bytes follow it.
+pub(crate) fn header(frame: &Frame, about: &About) -> io::Result<Vec<u8>> {
     let mut header = Blank { bytes: [0; HEADER_LEN], order: frame.layout().order };
     generic(&mut header, frame, about)?;
     element(&mut header, frame.layout(), about);
     industry(&mut header, about);
-    file.write_all(&header.bytes)?;
-    file.write_all(frame.bytes())
+    Ok(header.bytes.to_vec())
 }
 
 fn generic(header: &mut Blank, frame: &Frame, about: &About) -> io::Result<()> {

@@ -1,7 +1,6 @@
 //! Writing: scan lines, zip-compressed in parallel; ACES2065-1 halves as an ST 2065-4 container.
 
-use std::fs::File;
-use std::io::{self, BufWriter};
+use std::io::{self, Cursor};
 
 use exr::block::writer::ChunksWriter;
 use exr::block::{BlockIndex, UncompressedBlock};
@@ -21,7 +20,7 @@ use crate::shorts::in_order;
 /// Channels in the order the file must have, each with its place in a pixel.
 const RGBA: [(&str, usize); 4] = [("A", 3), ("B", 2), ("G", 1), ("R", 0)];
 
-pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result<()> {
+pub(crate) fn write(file: &mut Cursor<Vec<u8>>, frame: &Frame, about: &About) -> io::Result<()> {
     let channels = if frame.layout().has_alpha() { &RGBA[..] } else { &RGBA[1..] };
     let header = header(frame, about, channels);
     let lines = header.compression.scan_lines_per_block();
@@ -34,7 +33,7 @@ pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result
     let size = frame.size();
     let (width, height) = (size.width as usize, size.height as usize);
     let stride = frame.layout().bytes_per_pixel() * width;
-    exr::block::write(BufWriter::new(file), headers, true, |meta, writer| {
+    exr::block::write(file, headers, true, |meta, writer| {
         let chunks: Vec<_> = bytes
             .par_chunks(stride * lines)
             .enumerate()

@@ -1,7 +1,6 @@
 //! Writing: 16 bits a sample, one strip after the other, without compression.
 
-use std::fs::File;
-use std::io::{self, BufWriter};
+use std::io::{self, Cursor};
 
 use frame::{Frame, Size};
 use tiff::TiffError;
@@ -16,10 +15,10 @@ use crate::shorts::in_order;
 /// Steps in which the shape of a pixel is written.
 const ASPECT_STEPS: f64 = 1e6;
 
-pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result<()> {
+pub(crate) fn write(file: &mut Cursor<Vec<u8>>, frame: &Frame, about: &About) -> io::Result<()> {
     let bytes = in_order::<2>(frame, NATIVE);
     let samples: Vec<u16> = bytes.as_chunks::<2>().0.iter().map(|&sample| u16::from_ne_bytes(sample)).collect();
-    let mut encoder = TiffEncoder::new(BufWriter::new(file)).map_err(encoding)?;
+    let mut encoder = TiffEncoder::new(file).map_err(encoding)?;
     let Size { width, height } = frame.size();
     if frame.layout().has_alpha() {
         let mut image = encoder.new_image::<colortype::RGBA16>(width, height).map_err(encoding)?;
@@ -36,7 +35,7 @@ pub(crate) fn write(file: &mut File, frame: &Frame, about: &About) -> io::Result
 }
 
 fn write_about(
-    directory: &mut DirectoryEncoder<'_, BufWriter<&mut File>, TiffKindStandard>,
+    directory: &mut DirectoryEncoder<'_, &mut Cursor<Vec<u8>>, TiffKindStandard>,
     about: &About,
 ) -> io::Result<()> {
     // Resolution counts pixels a unit: the wider a pixel, the fewer across.

@@ -1,0 +1,131 @@
+//! A chain bound to the frames that go through it, and when one frame may follow another.
+
+use std::sync::Arc;
+
+use colour::Primaries;
+use frame::{Channels, Frame, Layout, Samples, Size};
+use gpu::assemble::Edge;
+use gpu::device::Gpu;
+use graph::Elaborated;
+use media::{About, Format, Picture, Said, layout_for};
+
+use super::Job;
+use crate::cli::chain::{encoding_id, explain, file_range};
+use crate::cli::engine::Engine;
+use crate::cli::failure::Failure;
+
+/// A chain bound to frames of one layout and size, and to what their files say.
+pub struct Bound {
+    /// What computes.
+    pub engine: Engine,
+    /// What the chain means for them.
+    pub elaborated: Elaborated,
+    /// The layout of the originals.
+    pub source: Layout,
+    /// The layout of the results.
+    pub result: Layout,
+    /// The size of both.
+    pub size: Size,
+    /// What the file of the last frame that was let through said.
+    about: About,
+}
+
+/// Whether a frame may follow those before it.
+pub enum Follows {
+    /// As it is.
+    Yes,
+    /// After the chain was bound anew: it is stored otherwise.
+    Rebound,
+    /// Not at all, with why and what to do.
+    No(String),
+}
+
+impl Bound {
+    /// Binds the job's chain to frames like this one.
+    pub fn new(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, picture: &Picture) -> Result<Self, Failure> {
+        let Picture { frame, about } = picture;
+        let (source, size) = (frame.layout(), frame.size());
+        let elaborated = job.chain.for_frames(about)?;
+        let format = job.out.format();
+        let depth = job.depth.unwrap_or_else(|| format.default_depth());
+        let channels = if source.has_alpha() { Channels::Rgba } else { Channels::Rgb };
+        let mut result = layout_for(format, depth, channels)?;
+        if result.samples == Samples::Ten && source.samples == Samples::Ten {
+            // 10-bit words leave in the byte order they came in.
+            result.order = source.order;
+        }
+        if job.aces_container {
+            require_container(&elaborated, format, result)?;
+        }
+        if job.explain {
+            let edge = |layout, range| Edge::Stored(layout, file_range(range));
+            explain(&elaborated, edge(source, elaborated.original_range), edge(result, elaborated.result_range))?;
+        }
+        let engine = Engine::new(gpu, &elaborated, source, result)?;
+        Ok(Self { engine, elaborated, source, result, size, about: about.clone() })
+    }
+
+    /// Whether a picture may follow. A sequence is one shot: its size is one, and one chain means one thing for all of
+    /// it. What a file says of encoding or range and the user overrules may change.
+    pub fn follows(&mut self, job: &Job<'_>, frame: &Frame, about: &About) -> Result<Follows, Failure> {
+        if frame.size() != self.size {
+            let (now, before) = (frame.size(), self.size);
+            return Ok(Follows::No(format!(
+                "it is {now}, the frames before it {before}; render each part by itself with --frames"
+            )));
+        }
+        let said: Vec<Said> =
+            [Said::Encoding, Said::Range].into_iter().filter(|said| said.by(about) != said.by(&self.about)).collect();
+        if !said.is_empty() && !means_the_same(&job.chain.for_frames(about)?, &self.elaborated) {
+            let words = |about: &About| said.iter().map(|said| said.by(about)).collect::<Vec<_>>().join(" and ");
+            return Ok(Follows::No(format!(
+                "its file says {}, those before it {}; say what holds for all with --input and --range or a shot \
+                 sheet, or render each part by itself with --frames",
+                words(about),
+                words(&self.about)
+            )));
+        }
+        self.about = about.clone();
+        Ok(if frame.layout() == self.source { Follows::Yes } else { Follows::Rebound })
+    }
+
+    /// What a rendered frame says of itself: its own encoding and range, the rest as the original says.
+    pub fn about_result(&self, original: About) -> About {
+        let signal = &self.elaborated.result_signal;
+        let encoding = encoding_id(signal).map(|id| (id, "made so".to_string()));
+        // Chromaticities in a float file are taken for those of linear light, so that code says none. Of what nothing
+        // is known the original's own still hold: a chain that touches primaries asks for the encoding.
+        let chromaticities = if signal.is_unknown() {
+            original.chromaticities
+        } else {
+            let Primaries { red, green, blue, white, .. } = &signal.primaries;
+            signal.curve.is_linear().then(|| [red, green, blue, white].map(|xy| [xy.x, xy.y]))
+        };
+        About { encoding, range: Some(file_range(self.elaborated.result_range)), chromaticities, ..original }
+    }
+}
+
+/// Whether the same is done to the codes and the same comes of it, whatever the files called them.
+fn means_the_same(a: &Elaborated, b: &Elaborated) -> bool {
+    let done = |it: &Elaborated| (it.original_range, it.result_signal.clone(), it.result_range);
+    done(a) == done(b) && a.nodes.iter().map(|node| &node.work).eq(b.nodes.iter().map(|node| &node.work))
+}
+
+/// Whether what is written is an ACES image container, which every OpenEXR file of ACES2065-1 in halves is.
+///
+/// # Source
+/// SMPTE ST 2065-4.
+fn require_container(elaborated: &Elaborated, format: Format, result: Layout) -> Result<(), Failure> {
+    let needs = |what: &str| Err(Failure::usage(format!("--aces-container: {what}")));
+    if format != Format::Exr || result.samples != Samples::Half {
+        return needs(
+            "an ACES image container is OpenEXR in halves; write to a name that ends in .exr, with --depth half",
+        );
+    }
+    if encoding_id(&elaborated.result_signal).as_deref() != Some("ACES2065-1") {
+        return needs(
+            "it holds ACES2065-1 alone, and that is not what leaves the chain; end it with | encode encoding=ACES2065-1",
+        );
+    }
+    Ok(())
+}

@@ -1,0 +1,248 @@
+//! Frames through a chain: reading, computing and writing overlap, each on threads of its own.
+//!
+//! Several frames are decoded and several encoded at a time, since some formats use one core a frame. At most a few
+//! frames are held at once, however long the sequence is.
+
+use std::collections::{BTreeSet, VecDeque};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+use std::time::Instant;
+
+use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
+use frame::{Frame, NonFinite};
+use gpu::device::Gpu;
+use media::{About, MediaError, OutputPattern, Picture, Said, Sequence};
+
+use super::Job;
+use super::bound::{Bound, Follows};
+use super::report::{Failed, Report};
+use crate::cli::failure::Failure;
+use crate::cli::timings::{self, Clock, Stage};
+use crate::cli::{interrupt, say};
+
+/// Most threads that read, and most that write: each holds a frame, and a frame may be large.
+const MOST_THREADS: usize = 8;
+
+/// What came of reading a frame: the picture, and what in it was not finite.
+type Reading = (i64, Result<(Picture, NonFinite), MediaError>);
+
+/// A frame to be written.
+type Rendered = (i64, Frame, About);
+
+/// What came of writing a frame.
+type Outcome = (i64, Result<(), MediaError>);
+
+/// A picture on its way, with what its file is to say.
+struct Waiting {
+    number: i64,
+    about: About,
+}
+
+/// Renders a job with a progress bar on a terminal.
+pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> {
+    let started = Instant::now();
+    let bar = say::progress(job.sequence.frames().len(), job.sequence.name());
+    let threads = thread::available_parallelism().map_or(2, usize::from).clamp(2, MOST_THREADS);
+    let (to_writers, frames) = bounded::<Rendered>(1);
+    let (to_report, outcomes) = unbounded::<Outcome>();
+    let halt = AtomicBool::new(false);
+    let clock = Clock::default();
+    let mut report = Report::begun(job, gpu);
+    let computed = thread::scope(|scope| {
+        let (halt, clock, bar) = (&halt, &clock, &bar);
+        let mut readers = Vec::with_capacity(threads);
+        for first in 0..threads {
+            // Nothing waits in the channel: the reader itself holds its next picture.
+            let (to_engine, pictures) = bounded::<Reading>(0);
+            readers.push(pictures);
+            scope.spawn(move || read_every(job.sequence, first, threads, &to_engine, halt, clock));
+        }
+        for _ in 0..threads {
+            let (frames, to_report) = (frames.clone(), to_report.clone());
+            scope.spawn(move || write_all(job.out, &frames, &to_report, halt, bar, clock));
+        }
+        drop((frames, to_report));
+        // In the order of the sequence, which the readers share out in turn.
+        let pictures = readers.iter().cycle().map_while(|reader| reader.recv().ok());
+        let computed = Computing { job, gpu, frames: &to_writers, clock, report: &mut report }.all(pictures);
+        if computed.is_err() {
+            halt.store(true, Ordering::Relaxed);
+        }
+        // Both ends close here, so that readers and writers come to their end.
+        drop((readers, to_writers));
+        computed
+    });
+    bar.finish_and_clear();
+    for (frame, outcome) in outcomes.iter() {
+        match outcome {
+            Ok(()) => report.written += 1,
+            Err(error) => report.failed.push(Failed { frame, reason: error.to_string() }),
+        }
+    }
+    let bound = computed?;
+    report.failed.sort_by_key(|failed| failed.frame);
+    report.stopped = interrupt::asked() && report.written + report.failed.len() < report.wanted;
+    report.seconds = started.elapsed().as_secs_f64();
+    report.seconds_a_frame = report.seconds / report.written.max(1) as f64;
+    if job.timings {
+        let device = gpu.zip(bound.as_ref()).and_then(|(gpu, bound)| timings::device_seconds(gpu, bound));
+        report.timings = Some(clock.timings(report.written, report.seconds, gpu.is_some(), device));
+    }
+    Ok(report)
+}
+
+/// Reads every `step`th frame from the one at place `first` on.
+fn read_every(
+    sequence: &Sequence,
+    first: usize,
+    step: usize,
+    pictures: &Sender<Reading>,
+    halt: &AtomicBool,
+    clock: &Clock,
+) {
+    for (number, path) in sequence.frames().iter().skip(first).step_by(step) {
+        if halt.load(Ordering::Relaxed) || interrupt::asked() {
+            return;
+        }
+        let picture = clock.read(path).map(|mut picture| {
+            let replaced = picture.frame.replace_non_finite();
+            (picture, replaced)
+        });
+        if pictures.send((*number, picture)).is_err() {
+            return;
+        }
+    }
+}
+
+fn write_all(
+    out: &OutputPattern,
+    frames: &Receiver<Rendered>,
+    outcomes: &Sender<Outcome>,
+    halt: &AtomicBool,
+    bar: &indicatif::ProgressBar,
+    clock: &Clock,
+) {
+    for (number, frame, about) in frames {
+        let outcome = clock.write(&out.path_for(number), &frame, &about);
+        if outcome.is_err() {
+            // A folder that takes no file takes the next one no better.
+            halt.store(true, Ordering::Relaxed);
+        }
+        bar.inc(1);
+        if outcomes.send((number, outcome)).is_err() {
+            return;
+        }
+    }
+}
+
+/// How far to empty the engine.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Until {
+    /// Until one more frame can be sent.
+    Room,
+    /// Until nothing is on its way.
+    Empty,
+}
+
+/// What the thread that computes has to do with.
+struct Computing<'a> {
+    job: &'a Job<'a>,
+    gpu: Option<&'a Arc<Gpu>>,
+    frames: &'a Sender<Rendered>,
+    clock: &'a Clock,
+    report: &'a mut Report,
+}
+
+impl Computing<'_> {
+    /// Computes what is read and hands it to the writers, in order. Gives what the last frame was computed with.
+    fn all(mut self, pictures: impl Iterator<Item = Reading>) -> Result<Option<Bound>, Failure> {
+        let mut bound: Option<Bound> = None;
+        let mut waiting: VecDeque<Waiting> = VecDeque::new();
+        let mut told = Told::default();
+        for (number, picture) in pictures {
+            let (picture, replaced) = match picture {
+                Ok(picture) => picture,
+                Err(error) => {
+                    self.fail(number, error.to_string());
+                    continue;
+                }
+            };
+            let follows = match &mut bound {
+                Some(bound) => bound.follows(self.job, &picture.frame, &picture.about)?,
+                None => Follows::Rebound,
+            };
+            match follows {
+                Follows::Yes => {}
+                Follows::Rebound => {
+                    self.end(bound.take(), &mut waiting)?;
+                    bound = Some(Bound::new(self.job, self.gpu, &picture)?);
+                    picture.about.warnings.iter().for_each(|warning| say::note(warning));
+                }
+                Follows::No(why) => {
+                    // What came before is sound and is written.
+                    self.fail(number, format!("{why}; stopped here"));
+                    break;
+                }
+            }
+            let Some(bound) = &mut bound else { continue };
+            told.changes(number, &picture.about);
+            self.report.nan += replaced.nan;
+            self.report.infinite += replaced.infinite;
+            waiting.push_back(Waiting { number, about: bound.about_result(picture.about) });
+            self.clock.time(Stage::Upload, || bound.engine.send(Arc::new(picture.frame)))?;
+            if !bound.engine.has_room() {
+                self.drain(bound, &mut waiting, Until::Room)?;
+            }
+        }
+        self.end(bound, &mut waiting)
+    }
+
+    fn fail(&mut self, frame: i64, reason: String) {
+        self.report.failed.push(Failed { frame, reason });
+    }
+
+    /// Receives what is still on its way.
+    fn end(&mut self, bound: Option<Bound>, waiting: &mut VecDeque<Waiting>) -> Result<Option<Bound>, Failure> {
+        let Some(mut bound) = bound else { return Ok(None) };
+        self.drain(&mut bound, waiting, Until::Empty)?;
+        self.report.device_reopened += bound.engine.reopened();
+        Ok(Some(bound))
+    }
+
+    /// Receives frames and hands them to the writers.
+    fn drain(&self, bound: &mut Bound, waiting: &mut VecDeque<Waiting>, until: Until) -> Result<(), Failure> {
+        let engine = &mut bound.engine;
+        while !engine.is_empty() && (until == Until::Empty || !engine.has_room()) {
+            let Some(frame) = self.clock.time(Stage::Receive, || engine.receive())? else { break };
+            if let Some(Waiting { number, about }) = waiting.pop_front() {
+                // The writers are gone only when the work is ending anyway.
+                if self.frames.send((number, frame, about)).is_err() {
+                    break;
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Says once a fact where the files of a sequence part over what changes no code and travels as each file says it.
+#[derive(Default)]
+struct Told {
+    before: Option<About>,
+    said: BTreeSet<Said>,
+}
+
+impl Told {
+    fn changes(&mut self, number: i64, about: &About) {
+        if let Some(before) = &self.before {
+            for said in [Said::Rate, Said::PixelAspect, Said::CameraRoll] {
+                let (before, now) = (said.by(before), said.by(about));
+                if before != now && self.said.insert(said) {
+                    say::note(&format!("frame {number}: {now}, the frame before it {before}; kept as each file says"));
+                }
+            }
+        }
+        self.before = Some(about.clone());
+    }
+}
