@@ -81,6 +81,21 @@ fn no_file_is_longer_than_one_purpose_needs() {
     assert!(long.is_empty(), "split by purpose:\n{}", long.join("\n"));
 }
 
+/// Samples are for what no text can say: few, small, and each with its origin and licence in the list beside them.
+#[test]
+fn samples_are_small_and_have_their_licence() {
+    let data = root().join("tests/data");
+    let bytes: u64 = files(&data).iter().filter_map(|path| path.metadata().ok()).map(|about| about.len()).sum();
+    assert!(bytes <= 2_000_000, "tests/data holds {bytes} bytes, 2 MB at most");
+    let list = read(&data.join("frames/README.md"));
+    let unnamed: Vec<String> = files(&data.join("frames"))
+        .iter()
+        .filter_map(|path| path.file_name().map(|name| name.to_string_lossy().into_owned()))
+        .filter(|name| name != "README.md" && !list.contains(&format!("`{name}`")))
+        .collect();
+    assert!(unnamed.is_empty(), "without origin and licence: {}", unnamed.join(", "));
+}
+
 #[test]
 fn no_module_has_an_empty_name() {
     let empty: Vec<String> = files(&root())

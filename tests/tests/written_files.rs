@@ -249,7 +249,7 @@ fn telling() -> About {
 }
 
 /// Sources: SMPTE ST 268-1 (television and film headers), OpenEXR standard attributes `timeCode`, `framesPerSecond` and
-/// `pixelAspectRatio`, PNG third edition `pHYs`.
+/// `pixelAspectRatio`, PNG third edition `pHYs`, TIFF 6.0 `XResolution` and `YResolution`.
 #[test]
 fn what_files_tell_is_read_outside() {
     let Some(python) = python() else { return };
@@ -257,13 +257,14 @@ fn what_files_tell_is_read_outside() {
     let path = |name: &str| dir.path().join(name);
     let known = halves(Channels::Rgb, (7, 5));
     media::write(&path("original.exr"), &known.frame, &telling()).unwrap_or_else(|error| panic!("{error}"));
-    // The last two go through two files: nothing is lost on the way.
+    // Most go through two files: nothing is lost on the way.
     let renders = [
         ("original.exr", "a.dpx"),
         ("original.exr", "b.exr"),
         ("b.exr", "c.png"),
         ("a.dpx", "d.exr"),
         ("a.dpx", "e.dpx"),
+        ("b.exr", "f.tif"),
     ];
     for (from, to) in renders {
         greywright("render").with(path(from)).with(path(to)).done();
