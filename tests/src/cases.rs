@@ -135,6 +135,26 @@ pub fn settings(id: &str) -> Option<Settings> {
             odd.extend(texts(&["from=3200K degree=0", "from=3200K degree=0.37", "from=A to=9000K", "to=2000K"]));
             ("", odd)
         }
+        "flare" => ("", texts(&["red=3 blue=-1", "all=2.5 green=0.5", "red=2 green=2 blue=2 all=-2"])),
+        "printer-points" => {
+            let odd =
+                ["red=1", "red=2 green=-1 blue=0.5 all=4", "all=7 points_a_stop=7", "red=3 green=3 blue=3 all=-3"];
+            ("", texts(&odd))
+        }
+        "channel-gain" => ("", texts(&["red=1.25 blue=0.5", "green=0.8", "red=1.9 green=1 blue=1.4"])),
+        "channel-offset" => ("", texts(&["red=0.02 blue=-0.031", "green=1e-4", "red=0.05 green=0.05 blue=0.05"])),
+        "light-shift" => ("", texts(&["mired=-45 duv=0.003", "mired=0.5", "duv=-0.0011", "mired=134"])),
+        "taper-balance" => {
+            let odd = [
+                "mired=60",
+                "mired=-80 duv=0.004 centre=3 width=1",
+                "duv=-0.01 centre=0 width=6",
+                "mired=40 centre=8 width=0.5",
+                "mired=150 duv=0.02 centre=-8 width=12",
+                "mired=-100 centre=16 width=0.1",
+            ];
+            ("", texts(&odd))
+        }
         "input-transform" => {
             let mut odd: Vec<String> = Encoding::ids().iter().map(|id| format!("encoding={id}")).collect();
             odd.extend(FILE_NAMES.map(|name| format!("encoding={name}")));
@@ -259,6 +279,16 @@ pub fn chains() -> Vec<Subject> {
          | white-balance from=FL2 domain=log | encode encoding=F-Log2",
         "white-balance from=9000K method=CAT16 | exposure stops=2 domain=log | encode encoding=C-Log2",
         "exposure stops=1 domain=camera | exposure stops=-1 domain=camera",
+        "input-transform encoding=LogC3 | flare all=2 blue=-0.5 | printer-points red=2 all=-3 | channel-gain red=0.8 blue=1.3 \
+         | light-shift mired=-30 duv=0.002 | taper-balance mired=-40 centre=4 | output-transform",
+        "input-transform encoding=S-Log3 | channel-offset red=-0.02 blue=0.03 | printer-points all=6 domain=log \
+         | light-shift mired=20 domain=camera-linear | output-transform | channel-gain red=1.1 blue=0.95 domain=display \
+         | channel-offset green=-0.01 domain=display",
+        "input-transform encoding=N-Log | printer-points green=-2 points_a_stop=7 | channel-offset blue=0.01 \
+         | taper-balance mired=50 duv=-0.003 width=4 domain=camera-linear | encode encoding=ACEScct",
+        "input-transform encoding=Apple-Log | printer-points blue=5 | encode encoding=C-Log2",
+        "input-transform encoding=Printing-Density | printer-points red=1 all=-1 | output-transform display=sRGB",
+        "input-transform encoding=HLG | printer-points all=3 | output-transform display=BT.2020",
         "input-transform encoding=Night-Table | exposure stops=1 domain=camera-linear | output-transform",
         "",
         "exposure bypass=true",

@@ -122,7 +122,7 @@ fn random_chains() {
 fn random_operation(random: &mut Random) -> String {
     let domain = *random.of(&["scene", "scene", "camera-linear", "log", "camera"]);
     let bypass = if random.bits().is_multiple_of(8) { " bypass=true" } else { "" };
-    match random.bits() % 4 {
+    match random.bits() % 10 {
         // Code does not bear many stops: a few of them are beyond every picture.
         0 | 1 if domain == "camera" || domain == "log" => {
             format!("exposure stops={:.3} domain={domain}{bypass}", random.between(-0.2, 0.2))
@@ -132,6 +132,30 @@ fn random_operation(random: &mut Random) -> String {
         2 if domain == "scene" || domain == "camera-linear" => {
             format!("white-balance from={:.0}K domain={domain}{bypass}", random.between(2500.0, 12000.0))
         }
-        _ => format!("white-balance domain={domain}{bypass}"),
+        3 => format!("white-balance domain={domain}{bypass}"),
+        // Not every camera's code has a logarithm.
+        4 => format!(
+            "printer-points red={:.1} all={:.1} domain=log{bypass}",
+            random.between(-6.0, 6.0),
+            random.between(-6.0, 6.0)
+        ),
+        5 => format!("channel-offset blue={:.3} domain={domain}{bypass}", random.between(-0.05, 0.05)),
+        6 => format!("channel-gain red={:.3} domain={domain}{bypass}", random.between(0.8, 1.25)),
+        7 => format!(
+            "flare all={:.2} green={:.2} domain={domain}{bypass}",
+            random.between(-3.0, 3.0),
+            random.between(-1.0, 1.0)
+        ),
+        8 => format!(
+            "light-shift mired={:.1} duv={:.4} domain={domain}{bypass}",
+            random.between(-80.0, 80.0),
+            random.between(-0.01, 0.01)
+        ),
+        _ => format!(
+            "taper-balance mired={:.1} centre={:.1} width={:.1} domain={domain}{bypass}",
+            random.between(-80.0, 80.0),
+            random.between(2.0, 8.0),
+            random.between(0.5, 6.0)
+        ),
     }
 }

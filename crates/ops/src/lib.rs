@@ -9,21 +9,30 @@ mod registry;
 #[macro_use]
 mod constants;
 mod context;
+mod light_path;
 mod operation;
 pub mod settings;
 mod signal;
 
 pub use constants::{Constant, Constants, Derived, Shader};
 pub use context::{Context, EncodingBook};
-pub use operation::{Budget, Domain, Eval, OpError, Operation, Pointwise, Signals, Step, conversion, primaries_step};
+pub use operation::{
+    Budget, Domain, Eval, OpError, Operation, Pointwise, Signals, Step, code_not_light, conversion, primaries_step,
+};
 pub use settings::{Control, Field, Setting, SettingError, Settings, Unit};
-pub use signal::{Curve, Reference, Signal};
+pub use signal::{Curve, MID_GREY, Reference, Signal};
 
 registry! {
     ($)
     pointwise {
         exposure::Exposure = "exposure",
         white_balance::WhiteBalance = "white-balance",
+        flare::Flare = "flare",
+        printer_points::PrinterPoints = "printer-points",
+        channel_gain::ChannelGain = "channel-gain",
+        channel_offset::ChannelOffset = "channel-offset",
+        light_shift::LightShift = "light-shift",
+        taper_balance::TaperBalance = "taper-balance",
     }
     expanding {
         input_transform::InputTransform = "input-transform",

@@ -143,8 +143,7 @@ pub trait Operation: Settings {
     /// on light by multiplication or subtraction has no meaning on code.
     fn concern(&self, given: &Signal) -> Option<String> {
         let on_light = matches!(Self::HOME, Domain::Scene | Domain::CameraLinear);
-        (on_light && !given.curve.is_linear() && !given.is_unknown())
-            .then(|| format!("it works on light, and {given} is code; what it does there has no meaning in its unit"))
+        if on_light { code_not_light(given) } else { None }
     }
 
     /// Whether its constants come from the primaries of what it is given, so that these must be known.
@@ -164,6 +163,12 @@ pub trait Operation: Settings {
     fn range(&self) -> Option<colour::CodeRange> {
         None
     }
+}
+
+/// The concern of what works on light where code reaches it; none on light.
+pub fn code_not_light(given: &Signal) -> Option<String> {
+    (!given.curve.is_linear() && !given.is_unknown())
+        .then(|| format!("it works on light, and {given} is code; what it does there has no meaning in its unit"))
 }
 
 /// What one step may be off by in f32, beyond rounding of its input.

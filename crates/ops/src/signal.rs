@@ -5,6 +5,12 @@ use std::fmt;
 use colour::transfer::Transfer;
 use colour::{Adaptation, Encoding, Primaries, primaries};
 
+/// Scene light of a mid-grey card, an 18 % reflector: where stops are counted from.
+///
+/// # Source
+/// Academy S-2014-004: scene light is reflectance. 18 % for mid grey is common practice.
+pub const MID_GREY: f64 = 0.18;
+
 /// The name of primaries that are not known.
 const UNKNOWN: &str = "unknown";
 
