@@ -288,7 +288,7 @@ pub fn chains() -> Vec<Subject> {
          | taper-balance mired=50 duv=-0.003 width=4 domain=camera-linear | encode encoding=ACEScct",
         "input-transform encoding=Apple-Log | printer-points blue=5 | encode encoding=C-Log2",
         "input-transform encoding=Printing-Density | printer-points red=1 all=-1 | output-transform display=sRGB",
-        "input-transform encoding=HLG | printer-points all=3 | output-transform display=BT.2020",
+        "input-transform encoding=HLG | printer-points all=3 | encode encoding=ACEScct",
         "input-transform encoding=Night-Table | exposure stops=1 domain=camera-linear | output-transform",
         "",
         "exposure bypass=true",
