@@ -64,7 +64,9 @@ pub fn candidates() -> impl Strategy<Value = Candidate> {
         proptest::collection::vec(siding, 0..3),
         display,
     )
-        .prop_map(|(encoding, reads, corrections, sidings, display)| {
+        .prop_map(|(encoding, reads, mut corrections, mut sidings, display)| {
+            let sidings_own = sidings.iter_mut().map(|siding| &mut siding.0);
+            corrections.iter_mut().chain(sidings_own).for_each(|correction| on_a_logarithm(correction, &encoding));
             let document = document(reads, corrections, &sidings, display);
             Candidate { document, encoding }
         })
@@ -125,6 +127,13 @@ fn correction() -> impl Strategy<Value = Correction> {
             let works_on_light = matches!(op.home(), Domain::Scene | Domain::CameraLinear);
             (op, if works_on_light { light } else { code }, bypass)
         })
+}
+
+/// Printer points have a size in a logarithm alone, which not every camera's code is.
+fn on_a_logarithm((op, domain, _): &mut Correction, encoding: &Encoding) {
+    if matches!(op, Op::PrinterPoints(_)) && encoding.transfer.code_per_stop().is_none() {
+        *domain = Some(Domain::Log);
+    }
 }
 
 fn is_correction(op: &Op) -> bool {

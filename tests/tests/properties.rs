@@ -220,7 +220,9 @@ fn does(word: &str, here: Look, there: Look) -> bool {
     let cast = |look: Look| (look[0] / look[1]).ln().abs() + (look[2] / look[1]).ln().abs();
     match word {
         // Of a mix: its side picture is the original, its main picture a lighter one.
-        "lighter" | "brighter" | "raised black" | "veiled blacks" | "main picture" => luminance(here) > luminance(there),
+        "lighter" | "brighter" | "raised black" | "veiled blacks" | "main picture" => {
+            luminance(here) > luminance(there)
+        }
         "darker" | "dimmer" | "black" | "deeper blacks" | "side picture" => luminance(here) < luminance(there),
         "warmer" => warmth(here) > warmth(there),
         "bluer" => warmth(here) < warmth(there),
