@@ -158,10 +158,11 @@ proptest! {
     }
 }
 
+/// Every scale and every white back to its default; choices and names are structure and stay.
 fn make_neutral(op: &mut Op) {
-    let neutral = Op::named(op.id()).unwrap();
-    if neutral.is_neutral() {
-        *op = neutral;
+    let default = Op::named(op.id()).unwrap();
+    for field in op.fields().iter().filter(|field| matches!(field.control, Control::Scale | Control::White)) {
+        op.set(field.key, &default.get(field.key).unwrap()).unwrap();
     }
 }
 

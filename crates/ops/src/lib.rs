@@ -24,6 +24,11 @@ registry! {
     pointwise {
         exposure::Exposure = "exposure",
         white_balance::WhiteBalance = "white-balance",
+        contrast::Contrast = "contrast",
+        saturation::Saturation = "saturation",
+        cdl::Cdl = "cdl",
+        shoulder::Shoulder = "shoulder",
+        gamut_compress::GamutCompress = "gamut-compress",
     }
     expanding {
         input_transform::InputTransform = "input-transform",
