@@ -15,7 +15,8 @@
 use colour::transfer::LARGEST_LIGHT;
 
 use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, settings,
+    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
+    settings,
 };
 
 /// Luma weights of the ASC CDL: those of BT.709, to four digits.
@@ -68,7 +69,9 @@ impl Operation for Cdl {
     fn concern(&self, given: &Signal) -> Option<String> {
         (given.curve.is_linear() && !given.is_unknown()).then(|| {
             let clamped = if self.clamp { ", and clamping cuts off all light above one" } else { "" };
-            format!("its numbers are made for code, and {given} is light; an offset there lifts or crushes black{clamped}")
+            format!(
+                "its numbers are made for code, and {given} is light; an offset there lifts or crushes black{clamped}"
+            )
         })
     }
 }
@@ -121,5 +124,61 @@ impl Pointwise for Cdl {
         let power = self.power.iter().fold(1.0f64, |most, power| most.max(*power));
         let ulps = (16.0 + 40.0 * power) * self.saturation.max(1.0);
         Budget { ulps, floor: 0.0 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn list(clamp: bool) -> Cdl {
+        Cdl { slope: [1.2, 0.9, 1.0], offset: [0.1, -0.2, 0.0], power: [0.8, 1.0, 1.5], saturation: 1.3, clamp }
+    }
+
+    #[test]
+    fn clamping_alone_is_not_neutral() {
+        let clamped = Cdl { clamp: true, ..Cdl::default() };
+        assert!(Cdl::default().is_neutral() && !clamped.is_neutral() && clamped.clamps());
+        let out = clamped.eval(&Signal::log())([-0.5, 0.5, 1.5]);
+        assert_eq!(out[0], 0.0);
+        assert!((out[1] - 0.5).abs() < 1e-15);
+        assert_eq!(out[2], 1.0);
+        assert_eq!(Cdl::default().eval(&Signal::log())([-0.5, 0.5, 1.5]), [-0.5, 0.5, 1.5]);
+    }
+
+    #[test]
+    fn luma_weights_are_bt709_whatever_the_primaries() {
+        // ASC CDL 1.2: saturation 0 of pure red is 0.2126.
+        let grey = Cdl { saturation: 0.0, ..Cdl::default() };
+        for primaries in [colour::primaries::AP1, colour::primaries::BT2020] {
+            let signal = Signal { primaries, ..Signal::log() };
+            for channel in grey.eval(&signal)([1.0, 0.0, 0.0]) {
+                assert!((channel - 0.2126).abs() < 1e-15, "{channel}");
+            }
+        }
+    }
+
+    #[test]
+    fn light_is_not_what_it_is_made_for() {
+        assert!(list(false).concern(&Signal::log()).is_none());
+        assert!(list(false).concern(&Signal::scene()).is_some_and(|reason| !reason.contains("clamping")));
+        assert!(list(true).concern(&Signal::scene()).is_some_and(|reason| reason.contains("clamping")));
+    }
+
+    proptest! {
+        #[test]
+        fn clamped_stays_within_zero_and_one(rgb in proptest::array::uniform3(-5.0f64..5.0)) {
+            let out = list(true).eval(&Signal::log())(rgb);
+            prop_assert!(out.into_iter().all(|channel| (0.0..=1.0).contains(&channel)), "{out:?}");
+        }
+
+        #[test]
+        fn without_clamping_each_channel_rises_where_saturation_is_one(a in -2.0f64..3.0, by in 1e-6f64..1.0) {
+            let list = Cdl { saturation: 1.0, ..list(false) };
+            let [low, high] = [a, a + by].map(|code| list.eval(&Signal::log())([code; 3]));
+            prop_assert!((0..3).all(|i| low[i] < high[i]), "{low:?} {high:?}");
+        }
     }
 }

@@ -19,7 +19,8 @@
 use colour::transfer::{Form, LARGEST_LIGHT};
 
 use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, settings,
+    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
+    settings,
 };
 
 /// Light of a mid-grey card.
@@ -146,5 +147,128 @@ impl Pointwise for Contrast {
         // WGSL grants log2 three units of a result of up to 16 and exp2 another 3 + 2|x|, |x| up to 16 (slope - 1): with
         // ln 2 both come to some 70 units a unit of slope. The products around them take a few more.
         Budget { ulps: 16.0 + 70.0 * (self.slope - 1.0).abs(), floor: 0.0 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn luminance(rgb: [f64; 3]) -> f64 {
+        Signal::scene().primaries.xyz_from_rgb().apply(rgb)[1]
+    }
+
+    fn on_light(slope: f64, about: f64) -> Eval {
+        Contrast { slope, about, per_channel: false }.eval(&Signal::scene())
+    }
+
+    /// Light in, light out, the code in between.
+    fn per_channel(slope: f64, about: f64, rgb: [f64; 3]) -> [f64; 3] {
+        let log = Signal::log();
+        let curve = log.curve.transfer.clone();
+        let code = rgb.map(|light| curve.encode(Form::Exact, light));
+        Contrast { slope, about, per_channel: true }.eval(&log)(code).map(|code| curve.decode(Form::Exact, code))
+    }
+
+    /// Spread of the channels over luminance.
+    fn chroma_ratio(rgb: [f64; 3]) -> f64 {
+        let most = rgb.into_iter().fold(f64::MIN, f64::max);
+        let least = rgb.into_iter().fold(f64::MAX, f64::min);
+        (most - least) / luminance(rgb)
+    }
+
+    fn close(a: f64, b: f64) -> bool {
+        (a - b).abs() <= 1e-12 * b.abs().max(1e-6)
+    }
+
+    #[test]
+    fn two_stops_of_light_become_four_at_slope_two() {
+        // By hand: 0.18 (0.72 / 0.18)^2 = 2.88, and half of mid grey becomes a quarter.
+        for (light, wanted) in [(0.72, 2.88), (0.09, 0.045), (0.18, 0.18)] {
+            let got = on_light(2.0, 0.0)([light; 3])[1];
+            assert!(close(got, wanted), "{light}: {got} for {wanted}");
+        }
+        // Per channel a stop is 1 / 17.52 of ACEScct (Academy S-2016-001), so the same two stops become four.
+        assert!((per_channel(2.0, 0.0, [0.72; 3])[1] - 2.88).abs() < 1e-9);
+    }
+
+    #[test]
+    fn luminance_is_that_of_the_signals_own_primaries() {
+        let p3 = Signal { primaries: colour::primaries::P3_D65, ..Signal::scene() };
+        let rgb = [0.5, 0.1, 0.02];
+        let [before, after] = [rgb, Contrast { slope: 1.5, ..Contrast::default() }.eval(&p3)(rgb)]
+            .map(|rgb| p3.primaries.xyz_from_rgb().apply(rgb)[1]);
+        assert!(close(after, 0.18 * (before / 0.18).powf(1.5)), "{before} {after}");
+    }
+
+    #[test]
+    fn next_to_black_the_gain_is_held_and_continuous() {
+        for slope in [0.25f64, 0.5, 1.3, 2.0, 4.0] {
+            let contrast = on_light(slope, 0.0);
+            let hold = 0.18 * (-HOLD_STOPS / slope.sqrt()).exp2();
+            let gain = |light: f64| contrast([light; 3])[0] / light;
+            assert!((gain(hold * (1.0 + 1e-9)) / gain(hold * (1.0 - 1e-9)) - 1.0).abs() < 1e-7, "{slope}");
+            assert!(close(gain(hold * 1e-6), gain(hold * 0.5)), "{slope}");
+            assert_eq!(contrast([0.0; 3]), [0.0; 3]);
+            // Luminance exactly zero between channels that are not.
+            let [red, green, _] = Signal::scene().primaries.luminance_weights();
+            assert!(contrast([green, -red, 0.0]).into_iter().all(f64::is_finite));
+        }
+    }
+
+    #[test]
+    fn it_says_where_it_has_no_meaning() {
+        let on_light = Contrast::default();
+        let per_channel = Contrast { per_channel: true, ..Contrast::default() };
+        assert_eq!((on_light.home(), per_channel.home()), (Domain::Scene, Domain::Log));
+        assert!(on_light.concern(&Signal::scene()).is_none() && per_channel.concern(&Signal::log()).is_none());
+        assert!(on_light.concern(&Signal::log()).is_some_and(|reason| reason.contains("per_channel=true")));
+        assert!(per_channel.concern(&Signal::scene()).is_some_and(|reason| reason.contains("black")));
+    }
+
+    fn colour() -> impl Strategy<Value = [f64; 3]> {
+        proptest::array::uniform3(0.02f64..8.0)
+    }
+
+    proptest! {
+        #[test]
+        fn on_light_the_chroma_ratio_stays(rgb in colour(), slope in 0.25f64..4.0, about in -4.0f64..4.0) {
+            let out = on_light(slope, about)(rgb);
+            prop_assert!((chroma_ratio(out) - chroma_ratio(rgb)).abs() < 1e-12 * (1.0 + chroma_ratio(rgb)));
+            let still = 0.18 * about.exp2();
+            let wanted = still * (luminance(rgb) / still).powf(slope);
+            prop_assert!((luminance(out) / wanted - 1.0).abs() < 1e-12);
+        }
+
+        #[test]
+        fn per_channel_the_chroma_ratio_rises(rgb in colour(), slope in 1.05f64..2.0, about in -1.0f64..1.0) {
+            // A colour, not a grey; and not so far down that the straight piece of ACEScct takes part.
+            prop_assume!(chroma_ratio(rgb) > 0.05);
+            let out = per_channel(slope, about, rgb);
+            prop_assume!(out.into_iter().all(|light| light > 0.008));
+            let most = |rgb: [f64; 3]| rgb.into_iter().fold(f64::MIN, f64::max) / rgb.into_iter().fold(f64::MAX, f64::min);
+            prop_assert!(most(out) > most(rgb), "{rgb:?} {out:?}");
+            // By how much: the ratio of two channels is raised to the slope.
+            prop_assert!((most(out) / most(rgb).powf(slope) - 1.0).abs() < 1e-9);
+        }
+
+        #[test]
+        fn the_tone_it_is_about_stays_and_neutral_stays_neutral(slope in 0.25f64..4.0, about in -4.0f64..4.0, grey in 0.001f64..50.0) {
+            let still = 0.18 * about.exp2();
+            for out in [on_light(slope, about)([still; 3]), per_channel(slope, about, [still; 3])] {
+                prop_assert!(out.into_iter().all(|light| (light / still - 1.0).abs() < 1e-12), "{out:?}");
+            }
+            for [r, g, b] in [on_light(slope, about)([grey; 3]), per_channel(slope, about, [grey; 3])] {
+                prop_assert!(r == g && g == b);
+            }
+        }
+
+        #[test]
+        fn negative_luminance_is_a_mirror_image(rgb in proptest::array::uniform3(-4.0f64..4.0), slope in 0.25f64..4.0) {
+            let contrast = on_light(slope, 0.0);
+            prop_assert_eq!(contrast(rgb.map(|channel| -channel)), contrast(rgb).map(|channel| -channel));
+        }
     }
 }

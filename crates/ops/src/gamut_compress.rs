@@ -184,3 +184,84 @@ impl Pointwise for GamutCompress {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn compressed(rgb: [f64; 3]) -> [f64; 3] {
+        GamutCompress::default().eval(&Signal::scene())(rgb)
+    }
+
+    fn expanded(rgb: [f64; 3]) -> [f64; 3] {
+        GamutCompress { inverse: true, ..GamutCompress::default() }.eval(&Signal::scene())(rgb)
+    }
+
+    #[test]
+    fn a_colour_at_its_limit_comes_to_the_edge() {
+        // ACES 1.3 reference gamut compression: the limits map to distance 1, where the channel is 0.
+        for (channel, limit) in GamutCompress::default().limit.into_iter().enumerate() {
+            let mut rgb = [2.0; 3];
+            rgb[channel] = 2.0 * (1.0 - limit);
+            let out = compressed(rgb);
+            assert!(out[channel].abs() < 1e-14, "{out:?}");
+        }
+    }
+
+    #[test]
+    fn a_largest_channel_of_zero_is_black_as_its_neighbours_nearly_are() {
+        assert_eq!(compressed([0.0, -1.0, -1.0]), [0.0; 3]);
+        for largest in [1e-9, -1e-9] {
+            let out = compressed([largest, -1.0, -1.0]);
+            assert!(out.into_iter().all(|channel| channel.abs() < 3e-9), "{out:?}");
+        }
+        assert_eq!(expanded([0.0, -1.0, -1.0]), [0.0, -1.0, -1.0]);
+    }
+
+    #[test]
+    fn it_says_that_its_distances_are_those_of_ap1() {
+        let wide = Signal { primaries: primaries::BT2020, ..Signal::scene() };
+        let op = GamutCompress::default();
+        assert!(op.concern(&Signal::scene()).is_none());
+        assert!(
+            op.concern(&wide).is_some_and(|reason| reason.contains("BT.2020")) && op.concern(&Signal::log()).is_some()
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn colours_within_the_thresholds_keep_every_bit(grey in 0.01f64..100.0, by in proptest::array::uniform3(0.0f64..0.8)) {
+            let rgb = by.map(|by| grey * (1.0 - by));
+            prop_assert_eq!(compressed(rgb), rgb);
+            prop_assert_eq!(expanded(rgb), rgb);
+        }
+
+        #[test]
+        fn the_inverse_brings_back_what_was_compressed(rgb in proptest::array::uniform3(-0.5f64..1.0), gain in 0.01f64..100.0) {
+            let largest = largest_of(rgb);
+            // Distances to about three, as cameras give them: farther out the inverse is too steep for ten digits.
+            prop_assume!(largest > 0.2);
+            let rgb = rgb.map(|channel| channel * gain);
+            for (got, wanted) in expanded(compressed(rgb)).into_iter().zip(rgb) {
+                prop_assert!((got - wanted).abs() < 1e-10 * gain, "{got} for {wanted}");
+            }
+        }
+
+        #[test]
+        fn brightness_does_not_matter_and_order_stays(
+            rgb in proptest::array::uniform3(-1.0f64..1.0), other in -1.0f64..1.0, gain in 0.01f64..100.0
+        ) {
+            let out = compressed(rgb);
+            let brighter = compressed(rgb.map(|channel| channel * gain));
+            for (one, other) in out.into_iter().zip(brighter) {
+                prop_assert!((one * gain - other).abs() < 1e-12 * gain);
+            }
+            // Of two reds beside the same green and blue, the higher stays the higher, as long as neither is the largest.
+            let [_, green, blue] = rgb;
+            prop_assume!(other < rgb[0] && rgb[0] < green.max(blue) && green.max(blue) > 1e-3);
+            prop_assert!(compressed([other, green, blue])[0] <= out[0]);
+        }
+    }
+}

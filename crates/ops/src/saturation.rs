@@ -11,7 +11,8 @@
 use colour::Matrix;
 
 use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, settings,
+    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
+    settings,
 };
 
 /// The largest factor accepted; what is undone by a larger one has no inverse here.
@@ -87,5 +88,49 @@ impl Pointwise for Saturation {
         // Three products and two sums a channel with constants rounded to f32; at large factors the terms are several
         // times the result.
         Budget { ulps: 4.0 + 4.0 * self.factor, floor: 0.0 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn saturated(factor: f64, rgb: [f64; 3]) -> [f64; 3] {
+        Saturation { factor }.eval(&Signal::scene())(rgb)
+    }
+
+    fn luminance(rgb: [f64; 3]) -> f64 {
+        Signal::scene().primaries.xyz_from_rgb().apply(rgb)[1]
+    }
+
+    #[test]
+    fn factor_zero_is_black_and_white() {
+        // Academy TB-2014-004: AP1 red has a luminance of 0.2722287168.
+        for channel in saturated(0.0, [1.0, 0.0, 0.0]) {
+            assert!((channel - 0.272_228_716_8).abs() < 1e-9, "{channel}");
+        }
+    }
+
+    #[test]
+    fn only_factors_in_range_have_an_inverse() {
+        assert_eq!(Saturation { factor: 0.5 }.inverse(), Some(Saturation { factor: 2.0 }));
+        assert_eq!(Saturation { factor: 0.0 }.inverse(), None);
+        assert_eq!(Saturation { factor: 0.1 }.inverse(), None);
+    }
+
+    proptest! {
+        #[test]
+        fn luminance_stays_and_factors_multiply(
+            rgb in proptest::array::uniform3(-1.0f64..20.0), a in 0.0f64..4.0, b in 0.0f64..2.0
+        ) {
+            let once = saturated(a * b, rgb);
+            let twice = saturated(b, saturated(a, rgb));
+            for (once, twice) in once.into_iter().zip(twice) {
+                prop_assert!((once - twice).abs() < 1e-12 * 200.0, "{once} {twice}");
+            }
+            prop_assert!((luminance(once) - luminance(rgb)).abs() < 1e-12 * 200.0);
+        }
     }
 }

@@ -12,7 +12,8 @@
 //! A hyperbola on the largest channel: our own, common practice in kind, no source.
 
 use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, settings,
+    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
+    settings,
 };
 
 /// Light of a mid-grey card.
@@ -80,5 +81,63 @@ impl Pointwise for Shoulder {
     fn budget(&self) -> Budget {
         // Two divisions of two and a half units each, and four roundings around them.
         Budget { ulps: 12.0, floor: 0.0 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn shoulder(knee: f64, strength: f64) -> Eval {
+        Shoulder { knee, strength }.eval(&Signal::scene())
+    }
+
+    #[test]
+    fn twice_the_knee_becomes_one_and_a_half_times() {
+        // By hand, strength 1: k + k / (1 + 1) = 1.5 k; far out 2 k, and at strength 0.5 3 k.
+        let knee = 0.18 * 4.0;
+        let close = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 1e-12, "{a} for {b}");
+        close(shoulder(2.0, 1.0)([2.0 * knee; 3])[0], 1.5 * knee);
+        close(shoulder(2.0, 1.0)([1e15; 3])[0], 2.0 * knee);
+        close(shoulder(2.0, 0.5)([1e15; 3])[0], 3.0 * knee);
+    }
+
+    #[test]
+    fn value_and_slope_are_continuous_at_the_knee() {
+        let (knee, shoulder) = (0.72, shoulder(2.0, 1.5));
+        let at = |light: f64| shoulder([light; 3])[1];
+        assert_eq!(at(knee), knee);
+        let step = 1e-6;
+        let slope = (at(knee + step) - at(knee)) / step;
+        assert!((slope - 1.0).abs() < 1e-5, "{slope}");
+    }
+
+    proptest! {
+        #[test]
+        fn below_the_knee_no_bit_changes(rgb in proptest::array::uniform3(-50.0f64..0.18), knee in 0.0f64..4.0) {
+            prop_assert_eq!(shoulder(knee, 2.0)(rgb), rgb);
+        }
+
+        #[test]
+        fn it_rises_everywhere_below_its_ceiling(
+            a in 0.0f64..1e4, b in 0.0f64..1e4, knee in -2.0f64..4.0, strength in 0.01f64..4.0
+        ) {
+            prop_assume!(b > a * (1.0 + 1e-6));
+            let at = |light: f64| shoulder(knee, strength)([light, 0.0, 0.0])[0];
+            let ceiling = 0.18 * knee.exp2() * (1.0 + 1.0 / strength);
+            prop_assert!(at(a) < at(b) && at(b) <= ceiling * (1.0 + 1e-12), "{} {} {ceiling}", at(a), at(b));
+            prop_assert!(at(b) <= b);
+        }
+
+        #[test]
+        fn ratios_of_the_channels_stay(rgb in proptest::array::uniform3(-2.0f64..100.0), strength in 0.0f64..4.0) {
+            let out = shoulder(0.0, strength)(rgb);
+            for (a, b) in [(0, 1), (1, 2)] {
+                let (one, other) = (out[a] * rgb[b], out[b] * rgb[a]);
+                prop_assert!((one - other).abs() <= 1e-12 * (rgb[a] * rgb[b]).abs(), "{rgb:?} {out:?}");
+            }
+        }
     }
 }
