@@ -285,6 +285,11 @@ pub fn chains() -> Vec<Subject> {
         "white-balance from=9000K method=CAT16 | exposure stops=2 domain=log | encode encoding=C-Log2",
         "exposure stops=1 domain=camera | exposure stops=-1 domain=camera",
         "input-transform encoding=Night-Table | exposure stops=1 domain=camera-linear | output-transform",
+        "input-transform encoding=LogC3 | contrast slope=1.3 about=-0.5 | saturation factor=1.2 | shoulder strength=0.5 \
+         | gamut-compress | output-transform display=sRGB",
+        "input-transform encoding=S-Log3 | cdl power=1.1 offset=-0.02 | contrast slope=1.2 per_channel=true | cdl clamp=true \
+         | contrast slope=0.8 per_channel=true domain=camera | output-transform display=P3-D65",
+        "gamut-compress | saturation factor=0.9 domain=camera-linear | shoulder knee=1 strength=1 domain=camera-linear",
         "",
         "exposure bypass=true",
     ];
