@@ -33,8 +33,11 @@ fn executors() -> Vec<(&'static str, f64)> {
     executors
 }
 
+/// Inputs and what they ought to become, by chain.
+type Table = BTreeMap<String, Vec<([f64; 3], [f64; 3])>>;
+
 /// Runs rows by chain, one run of the program each, and compares to `bound max(1, |x|)`. Says all that differ.
-fn check(executor: &str, bound: f64, wanted: &BTreeMap<String, Vec<([f64; 3], [f64; 3])>>) {
+fn check(executor: &str, bound: f64, wanted: &Table) {
     let mut wrong = Vec::new();
     let (mut worst, mut count) = (0.0f64, 0);
     for (chain, rows) in wanted {
@@ -65,9 +68,9 @@ fn cdl_chain(row: &Row, clamp: bool) -> String {
 #[test]
 fn cdl_against_the_published_vectors() {
     let table = rows("cdl.tsv");
-    let mut double = BTreeMap::<String, Vec<_>>::new();
-    let mut printed = BTreeMap::<String, Vec<_>>::new();
-    let mut undone = BTreeMap::<String, Vec<_>>::new();
+    let mut double = Table::new();
+    let mut printed = Table::new();
+    let mut undone = Table::new();
     let mut reversed_and_clamped = 0;
     for row in &table {
         let (input, out) = (triple(row, "in_", ""), triple(row, "out_", ""));
@@ -98,15 +101,9 @@ fn cdl_against_the_published_vectors() {
 
 // ---- reference gamut compression
 
-fn of_gamut(
-    chain: &str,
-    table: &[Row],
-    input: &str,
-    output: &str,
-    suffix: &str,
-) -> BTreeMap<String, Vec<([f64; 3], [f64; 3])>> {
+fn of_gamut(chain: &str, table: &[Row], input: &str, output: &str, suffix: &str) -> Table {
     let rows = table.iter().map(|row| (triple(row, input, ""), triple(row, output, suffix))).collect();
-    BTreeMap::from([(chain.to_string(), rows)])
+    Table::from([(chain.to_string(), rows)])
 }
 
 #[test]
@@ -128,9 +125,9 @@ fn gamut_compression_against_the_published_equations() {
 
 // ---- OpenColorIO
 
-fn outside(what: &str) -> Option<BTreeMap<String, Vec<([f64; 3], [f64; 3])>>> {
+fn outside(what: &str) -> Option<Table> {
     let text = reference(&python()?, "outside_operations.py", &[what]);
-    let mut table = BTreeMap::<String, Vec<_>>::new();
+    let mut table = Table::new();
     for line in text.lines().skip(1) {
         let mut cells = line.split('\t');
         let chain = cells.next().unwrap_or_default().to_string();
@@ -154,8 +151,7 @@ fn cdl_against_opencolorio() {
 #[test]
 fn gamut_compression_against_opencolorio() {
     let Some(table) = outside("gamut") else { return };
-    let (back, forward): (BTreeMap<_, _>, BTreeMap<_, _>) =
-        table.into_iter().partition(|(chain, _)| chain.contains("inverse=true"));
+    let (back, forward): (Table, Table) = table.into_iter().partition(|(chain, _)| chain.contains("inverse=true"));
     for (executor, _) in executors() {
         check(executor, OUTSIDE, &forward);
         // Single floats on both sides of a steep inverse.

@@ -5,7 +5,8 @@
 //! the luminance of the signal's own primaries. Domain and range: the whole real line.
 //! Negatives: a pixel of negative luminance is treated as its mirror image about black; a negative channel of another
 //! pixel is scaled with its neighbours. Next to black the gain is held at its value 16 / sqrt(slope) stops below `p`, so
-//! that no pixel meets a power of zero; the gain is continuous there. Values above one follow the same power.
+//! that no pixel meets a power of zero; the gain is continuous there. Values above one follow the same power, to the
+//! largest light that curves give (2^99 times the tone).
 //!
 //! Per channel (`per_channel=true`, at home in log code): `c' = c_p + slope (c - c_p)` with `c_p` the code of `p` in the
 //! signal's curve. The code of each channel moves alone, so colours gain chroma with slopes above one, as in a print.
@@ -119,7 +120,7 @@ impl Pointwise for Contrast {
         Box::new(move |rgb| {
             let [_, luminance, _] = to_xyz.apply(rgb);
             let size = luminance.abs().max(hold);
-            let gain = (still * (size / still).powf(slope) / size).min(LARGEST_LIGHT);
+            let gain = (size / still).powf(slope).min(LARGEST_LIGHT) * still / size;
             rgb.map(|channel| channel * gain)
         })
     }
