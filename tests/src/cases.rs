@@ -155,6 +155,31 @@ pub fn settings(id: &str) -> Option<Settings> {
             ];
             ("", texts(&odd))
         }
+        "contrast" => {
+            let lines = texts(&["slope=1.25", "slope=2 about=-2", "slope=0.5 about=1", "slope=1 about=3"]);
+            let per_channel = lines.iter().map(|line| format!("{line} per_channel=true"));
+            ("", lines.iter().cloned().chain(per_channel).collect())
+        }
+        "saturation" => ("", texts(&["factor=1.25", "factor=0.5", "factor=1.0001"])),
+        "cdl" => {
+            // A published vector of the standard's own kind, a strong one, and neutral numbers.
+            let mild = "slope=1,1,0.9 offset=-0.03,-0.02,0 power=1.25,1,1 saturation=1.7";
+            let strong = "slope=1.35,1.1,0.071 offset=0.05,-0.23,0.11 power=0.93,0.81,1.27 saturation=1.23";
+            let numbers = [mild, strong, "power=0.8", ""];
+            let clamped = numbers.map(|numbers| format!("{numbers} clamp=true"));
+            ("", numbers.map(str::to_string).into_iter().chain(clamped).collect())
+        }
+        "shoulder" => {
+            let mut odd = texts(&["knee=0", "strength=0.5", "knee=-2 strength=2", "knee=4 strength=0.1"]);
+            // The ends of the knee show nothing without strength.
+            odd.extend([-8, 12].map(|knee| format!("knee={knee} strength=1")));
+            ("", odd)
+        }
+        "gamut-compress" => {
+            let numbers =
+                ["", "power=1", "power=2.5 limit=1.2 threshold=0.7", "limit=1.02,1.3,2 threshold=0.5,0.9,0.1"];
+            ("", numbers.iter().flat_map(|numbers| [numbers.to_string(), format!("{numbers} inverse=true")]).collect())
+        }
         "input-transform" => {
             let mut odd: Vec<String> = Encoding::ids().iter().map(|id| format!("encoding={id}")).collect();
             odd.extend(FILE_NAMES.map(|name| format!("encoding={name}")));
@@ -290,6 +315,11 @@ pub fn chains() -> Vec<Subject> {
         "input-transform encoding=Printing-Density | printer-points red=1 all=-1 | output-transform display=sRGB",
         "input-transform encoding=HLG | printer-points all=3 | encode encoding=ACEScct",
         "input-transform encoding=Night-Table | exposure stops=1 domain=camera-linear | output-transform",
+        "input-transform encoding=LogC3 | contrast slope=1.3 about=-0.5 | saturation factor=1.2 | shoulder strength=0.5 \
+         | gamut-compress | output-transform display=sRGB",
+        "input-transform encoding=S-Log3 | cdl power=1.1 offset=-0.02 | contrast slope=1.2 per_channel=true | cdl clamp=true \
+         | contrast slope=0.8 per_channel=true domain=camera | output-transform display=P3-D65",
+        "gamut-compress | saturation factor=0.9 domain=camera-linear | shoulder knee=1 strength=1 domain=camera-linear",
         "",
         "exposure bypass=true",
     ];

@@ -62,6 +62,14 @@ fn settings() -> impl Strategy<Value = String> {
         stops(1.5).prop_map(|stops| format!("exposure stops={stops}")),
         (white(), white(), method, degree)
             .prop_map(|(from, to, m, d)| format!("white-balance from={from} to={to} method={m} degree={d}")),
+        (stops(0.5), -2.0f64..2.0, any::<bool>())
+            .prop_map(|(by, about, each)| format!("contrast slope={} about={about} per_channel={each}", by.exp2())),
+        stops(0.8).prop_map(|by| format!("saturation factor={}", 1.0 + by)),
+        (stops(0.1), stops(0.3), any::<bool>()).prop_map(|(offset, by, clamp)| {
+            format!("cdl slope=1.1,1,0.9 offset={offset} power={} saturation={} clamp={clamp}", by.exp2(), 1.0 + by)
+        }),
+        (stops(3.0), 0.0f64..1.0).prop_map(|(knee, strength)| format!("shoulder knee={knee} strength={strength}")),
+        (1.0f64..2.0).prop_map(|power| format!("gamut-compress power={power}")),
     ]
 }
 
@@ -158,21 +166,22 @@ proptest! {
     }
 }
 
+/// Every scale and every white back to its default; choices and names are structure and stay.
 fn make_neutral(op: &mut Op) {
-    let neutral = Op::named(op.id()).unwrap();
-    if neutral.is_neutral() {
-        *op = neutral;
+    let default = Op::named(op.id()).unwrap();
+    for field in op.fields().iter().filter(|field| matches!(field.control, Control::Scale | Control::White)) {
+        op.set(field.key, &default.get(field.key).unwrap()).unwrap();
     }
 }
 
-/// Moves everything that is a number or a white; what names an encoding or a display is structure.
+/// Moves everything that is a number or a white; what chooses a mode or names an encoding or a display is structure.
 fn set_all(op: &mut Op, (white, share): &(String, f64)) {
     for field in op.fields() {
         match (field.control, field.soft) {
             (Control::Scale, Some((low, high))) => {
                 op.set(field.key, &(low + share * (high - low)).to_string()).unwrap()
             }
-            (Control::White, _) => op.set(field.key, white).unwrap(),
+            (Control::White, _) if field.key == "from" => op.set(field.key, white).unwrap(),
             _ => {}
         }
     }

@@ -98,6 +98,10 @@ impl Pointwise for Point {
         each_point!(self, op => op.budget())
     }
 
+    fn inner_rounding(&self, takes: &Signal) -> Option<Eval> {
+        each_point!(self, op => op.inner_rounding(takes))
+    }
+
     fn is_undone_by(&self, next: &Point) -> bool {
         each_point!(self, op => op.is_undone_by(next))
     }

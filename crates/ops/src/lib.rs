@@ -33,6 +33,11 @@ registry! {
         channel_offset::ChannelOffset = "channel-offset",
         light_shift::LightShift = "light-shift",
         taper_balance::TaperBalance = "taper-balance",
+        contrast::Contrast = "contrast",
+        saturation::Saturation = "saturation",
+        cdl::Cdl = "cdl",
+        shoulder::Shoulder = "shoulder",
+        gamut_compress::GamutCompress = "gamut-compress",
     }
     expanding {
         input_transform::InputTransform = "input-transform",

@@ -203,6 +203,13 @@ pub trait Pointwise {
     /// What f32 may cost, with its reason beside it.
     fn budget(&self) -> Budget;
 
+    /// How far the roundings inside the step, of its constants among them, can move the result at a pixel, where that
+    /// is more than [`Pointwise::budget`] says: next to a pole. None for most.
+    fn inner_rounding(&self, takes: &Signal) -> Option<Eval> {
+        let _ = takes;
+        None
+    }
+
     /// Whether `next`, coming right after, undoes this step exactly.
     fn is_undone_by(&self, next: &Point) -> bool {
         let _ = next;

@@ -25,7 +25,7 @@ settings! {
         /// Across the colour temperatures above the taper, in Duv: plus is greener, minus is more magenta.
         duv: f64 = 0.0, Scale, Duv, soft (-0.02, 0.02), hard (-0.05, 0.05), ends ("more magenta", "greener");
         /// The middle of the taper, in stops below mid grey: plus is darker, so that more of the shadows follow.
-        centre: f64 = 5.0, Scale, Stops, soft (0.0, 10.0), hard (-8.0, 16.0), ends ("shadows stay", "shadows follow");
+        centre: f64 = 5.0, Scale, Stops, soft (0.0, 10.0), hard (-8.0, 16.0), ends ("shadows untouched", "shadows follow");
         /// How many stops the taper takes from nothing to all: a narrow one shows an edge, a wide one fades.
         width: f64 = 2.0, Scale, Stops, soft (0.5, 6.0), hard (0.1, 12.0), ends ("an edge", "a slow fade");
     }

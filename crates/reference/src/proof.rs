@@ -12,6 +12,7 @@ const SHARE: usize = 4096;
 pub(crate) struct Prepared {
     pub(crate) eval: Eval,
     pub(crate) budget: Budget,
+    pub(crate) inner_rounding: Option<Eval>,
 }
 
 /// One place, ready to run: where its input is, and its steps.
@@ -122,5 +123,9 @@ fn prepare(steps: &[Step]) -> Vec<Prepared> {
 }
 
 fn prepare_step(step: &Step) -> Prepared {
-    Prepared { eval: step.point.eval(&step.takes), budget: step.point.budget() }
+    Prepared {
+        eval: step.point.eval(&step.takes),
+        budget: step.point.budget(),
+        inner_rounding: step.point.inner_rounding(&step.takes),
+    }
 }
