@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Our crates, lower layers first, each with those of ours that it may name in its Cargo.toml.
-const LAYERS: [(&str, &[&str]); 12] = [
+const LAYERS: [(&str, &[&str]); 13] = [
     ("colour", &[]),
     ("frame", &[]),
     ("xtask", &[]),
@@ -19,8 +19,9 @@ const LAYERS: [(&str, &[&str]); 12] = [
     ("gpu", &["colour", "frame", "ops", "graph", "plan"]),
     ("media", &["frame"]),
     ("demo", &["colour", "frame", "media"]),
-    ("greywright", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo"]),
-    ("tests", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo"]),
+    ("interchange", &["colour"]),
+    ("greywright", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo", "interchange"]),
+    ("tests", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo", "interchange"]),
 ];
 
 /// Crates from outside that are kept to some of ours: their name, who may name them, who may have them in its tree.
