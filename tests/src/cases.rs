@@ -3,10 +3,11 @@
 //! Soft and hard ends of numeric settings come out of the registry; what stands here by hand are the
 //! odd values, and for every operation the chain that brings pixels to it.
 
+use colour::lut::{Lut, LutKind};
 use colour::{Encoding, transfer::Form};
 use graph::{Elaborated, Node, Original, Value, Work, chain, elaborate};
 use ops::{
-    CodeToLight, Control, Curve, EncodingBook, HlgLight, LightToCode, Op, Point, Reference, Signal, Step,
+    Book, CodeToLight, Control, Curve, HlgLight, LightToCode, Op, Point, Reference, Signal, Step,
     output_transform::Display, primaries_step,
 };
 
@@ -89,14 +90,38 @@ linear = [-0.01, 0.0, 0.05, 0.4, 3.0, 12.0]
 /// The names of the two encodings that come from files.
 const FILE_NAMES: [&str; 2] = ["Night-Log", "Night-Table"];
 
-/// The built-in encodings and two from files.
+/// LUTs by the names that chains of the cases use: a curve a channel, a look on a small grid, and a grid with a wide
+/// domain, a bound of its own for each channel, and numbers of both signs.
+///
+/// # Panics
+/// A LUT that does not hold.
+pub fn luts() -> Vec<(&'static str, Lut)> {
+    let curves = |[r, g, b]: [f64; 3]| [r.sqrt() * 0.9, g, 0.05 + b * b];
+    let look = |[r, g, b]: [f64; 3]| [0.9 * r + 0.1 * g * b, g * g * (1.2 - 0.3 * r), 0.02 + b.powf(0.8)];
+    let wide = |[r, g, b]: [f64; 3]| [1.5 * r - 0.6 * g * b, (3.0 * g).sin() - 0.2 * r, 0.8 * b + 0.3 * r * r - 0.1];
+    let of = |kind, size, low, high, function: &dyn Fn([f64; 3]) -> [f64; 3]| Lut::of(kind, size, low, high, function);
+    [
+        ("curves.cube", of(LutKind::OneD, 17, [0.0; 3], [1.0; 3], &curves)),
+        ("look.cube", of(LutKind::ThreeD, 9, [0.0; 3], [1.0; 3], &look)),
+        ("wide.cube", of(LutKind::ThreeD, 5, [-0.5, -0.25, 0.1], [1.5, 1.25, 2.0], &wide)),
+        ("wide-curves.cube", of(LutKind::OneD, 6, [-0.5, -0.25, 0.1], [1.5, 1.25, 2.0], &|rgb| rgb.map(f64::cos))),
+    ]
+    .into_iter()
+    .map(|(name, lut)| (name, lut.expect("the LUT holds")))
+    .collect()
+}
+
+/// The built-in encodings and two from files, and [`luts`].
 ///
 /// # Panics
 /// An encoding file that cannot be read.
-pub fn book() -> EncodingBook {
-    let mut book = EncodingBook::default();
+pub fn book() -> Book {
+    let mut book = Book::default();
     for (text, file) in [(LOG_FILE, "night_log.toml"), (TABLE_FILE, "night_table.toml")] {
         book.add(Encoding::from_toml(text, file).expect("the encoding file holds"));
+    }
+    for (name, lut) in luts() {
+        book.add_lut(name, lut);
     }
     book
 }
@@ -207,6 +232,21 @@ pub fn settings(id: &str) -> Option<Settings> {
         }
         // The side picture is the original: mid grey two stops down.
         "mix" => ("exposure stops=2 | ", texts(&["share=0.37", "share=1e-7", "share=0.5 domain=log"])),
+        "lut" => {
+            let mut odd = texts(&[
+                "file=look.cube from=LogC3",
+                "file=look.cube from=ACEScct to=ACEScct",
+                "file=look.cube from=S-Log3 to=BT.1886",
+                "file=look.cube from=Night-Log to=P3-D65 interpolation=trilinear",
+                "file=look.cube to=PQ",
+                "file=curves.cube from=ACEScct",
+                "file=curves.cube from=V-Log to=sRGB",
+            ]);
+            for (name, _) in luts() {
+                odd.extend(["", " interpolation=trilinear"].map(|rest| format!("file={name}{rest}")));
+            }
+            ("", odd)
+        }
         _ => return None,
     };
     Some(Settings { before, odd })
@@ -225,8 +265,8 @@ pub fn of_operation(op: &Op) -> Option<Vec<Subject>> {
             odd.extend([low, high].map(|end| format!("{}={end}", field.key)));
         }
     }
-    if !matches!(op, Op::InputTransform(_) | Op::Encode(_)) {
-        // These two must be told an encoding.
+    if !matches!(op, Op::InputTransform(_) | Op::Encode(_) | Op::Lut(_)) {
+        // These must be told an encoding or a file.
         odd.insert(0, String::new());
     }
     let subjects = odd.iter().filter_map(|text| {
@@ -320,6 +360,13 @@ pub fn chains() -> Vec<Subject> {
         "input-transform encoding=S-Log3 | cdl power=1.1 offset=-0.02 | contrast slope=1.2 per_channel=true | cdl clamp=true \
          | contrast slope=0.8 per_channel=true domain=camera | output-transform display=P3-D65",
         "gamut-compress | saturation factor=0.9 domain=camera-linear | shoulder knee=1 strength=1 domain=camera-linear",
+        "input-transform encoding=LogC3 | exposure stops=0.3 | lut file=look.cube from=S-Log3 \
+         | lut file=curves.cube from=S-Log3 interpolation=trilinear | lut file=wide.cube domain=camera | exposure stops=0.2 \
+         | lut file=look.cube from=LogC3 to=BT.1886 | exposure stops=0.1 domain=display",
+        "input-transform encoding=ACES2065-1 | lut file=look.cube from=LogC4 to=ACEScct | white-balance from=3200K \
+         | output-transform | lut file=wide.cube from=BT.1886 | lut file=curves.cube",
+        "lut file=look.cube domain=log | lut file=curves.cube domain=log to=sRGB",
+        "lut file=nowhere.cube bypass=true",
         "",
         "exposure bypass=true",
     ];

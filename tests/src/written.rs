@@ -8,7 +8,7 @@ use std::fs;
 
 use colour::{CodeRange, Encoding};
 use graph::{Document, Input, Original, chain, elaborate};
-use ops::EncodingBook;
+use ops::Book;
 
 use crate::table;
 
@@ -74,7 +74,7 @@ impl Written {
     pub fn found(&self) -> String {
         let mut document = chain::parse(self.one("chain")).unwrap_or_else(|error| panic!("{}: {error}", self.name));
         self.alter(&mut document);
-        let mut book = EncodingBook::default();
+        let mut book = Book::default();
         for file in self.all_of("encoding file") {
             let encoding = Encoding::from_toml(&table::text(file), file);
             book.add(encoding.unwrap_or_else(|error| panic!("{}: {error}", self.name)));

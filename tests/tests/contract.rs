@@ -155,7 +155,7 @@ fn constants_lie_in_the_settings_where_the_shader_reads_them() {
 
 #[test]
 fn every_shader_file_stands_on_its_own() {
-    for folder in ["ops", "curves", "shared", "edges"] {
+    for folder in ["ops", "curves", "luts", "shared", "edges"] {
         for (file, text) in shaders(folder) {
             let mut sources = Sources::default();
             sources.take(&file, &text).unwrap_or_else(|error| panic!("{error}"));
@@ -189,7 +189,7 @@ fn functions_of_shaders_are_named_for_what_they_are() {
             assert!(name == own || mode || name.starts_with(&format!("{stem}_")), "{file}: {name}");
         }
     }
-    let all: Vec<String> = ["ops", "curves", "shared", "edges"]
+    let all: Vec<String> = ["ops", "curves", "luts", "shared", "edges"]
         .iter()
         .flat_map(|f| shaders(f))
         .flat_map(|(_, text)| functions(&text))
@@ -201,6 +201,7 @@ fn functions_of_shaders_are_named_for_what_they_are() {
         let shader = step.point.shader();
         let kind = match shader.file.split_once('/') {
             Some(("ops", _)) => shader.function.starts_with("op_"),
+            Some(("luts", _)) => shader.function.starts_with("lut_"),
             _ => ["_decode", "_encode", "_curve"].iter().any(|end| shader.function.ends_with(end)),
         };
         assert!(kind, "{}: {}", shader.file, shader.function);
@@ -219,7 +220,7 @@ fn functions(text: &str) -> Vec<String> {
 /// `shared/powers.wgsl`. Two to some power is always one; that none overflows is tried with hostile pixels.
 #[test]
 fn curves_and_operations_use_guarded_logarithms_alone() {
-    for folder in ["ops", "curves"] {
+    for folder in ["ops", "curves", "luts"] {
         for (file, text) in shaders(folder) {
             for bare in ["pow", "log", "log2", "inverseSqrt", "bitcast"] {
                 let calls = |start: char| {
@@ -236,7 +237,7 @@ fn every_shader_is_used_and_has_its_room() {
     let mut used: BTreeSet<&str> = subjects().iter().flat_map(steps).map(|step| step.point.shader().file).collect();
     // It has two inputs, and so is no step.
     used.insert(ops::Mix::default().shader().file);
-    for folder in ["ops", "curves"] {
+    for folder in ["ops", "curves", "luts"] {
         for file in shaders(folder).keys() {
             assert!(used.contains(file.as_str()), "no operation or encoding uses shaders/{file}");
         }

@@ -4,7 +4,7 @@
 
 use colour::Encoding;
 use graph::{Document, Elaborated, Original, Value, Wiring, chain, elaborate};
-use ops::{Control, EncodingBook, Op};
+use ops::{Book, Control, Op};
 use plan::{Item, Level, Plan};
 use proptest::prelude::*;
 use reference::Proof;
@@ -12,7 +12,7 @@ use tests::plain::{evaluate, reach, shape};
 
 fn meaning(document: &Document, original: &Original) -> Elaborated {
     let wiring: &Wiring = &document.candidates[chain::CANDIDATE];
-    elaborate(wiring, &document.kit, original, None, &EncodingBook::default()).unwrap()
+    elaborate(wiring, &document.kit, original, None, &Book::default()).unwrap()
 }
 
 fn elaborated(text: &str, original: &Original) -> Elaborated {

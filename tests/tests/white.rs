@@ -3,7 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests: what they cannot do fails the test")]
 
 use graph::{Original, chain, elaborate};
-use ops::EncodingBook;
+use ops::Book;
 use reference::Proof;
 use tests::table;
 
@@ -23,7 +23,7 @@ const LIGHTS: [(&str, [f64; 2]); 3] = [
 fn proof(text: &str) -> Proof {
     let document = chain::parse(text).unwrap();
     let wiring = &document.candidates[chain::CANDIDATE];
-    let book = EncodingBook::default();
+    let book = Book::default();
     Proof::new(&elaborate(wiring, &document.kit, &Original::SceneRows, None, &book).unwrap())
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use colour::transfer::{Transfer, gamma};
 use colour::{CodeRange, Encoding};
-use ops::{Context, Domain, EncodingBook, InputTransform, Mix, Op, OpError, Operation, Reference, Signal, conversion};
+use ops::{Book, Context, Domain, InputTransform, Mix, Op, OpError, Operation, Reference, Signal, Step, conversion};
 use petgraph::stable_graph::NodeIndex;
 
 use crate::{Elaborated, Input, Kit, Node, Place, Value, Warning, Wiring, WiringError, Work};
@@ -78,6 +78,12 @@ pub enum ElaborateError {
         /// What to do.
         remedy: &'static str,
     },
+    /// An operation that is told twice what it works on.
+    #[error("{member}: from= says what it reads, and so does domain=; leave one of them out")]
+    TwoInputs {
+        /// The member.
+        member: String,
+    },
     /// An operation that reads one signal alone, where another one reaches it.
     #[error("{member}: it reads {wanted}, but what reaches it is {found}; {remedy}")]
     WrongInput {
@@ -102,7 +108,7 @@ pub fn elaborate(
     kit: &Kit,
     original: &Original,
     range: Option<CodeRange>,
-    book: &EncodingBook,
+    book: &Book,
 ) -> Result<Elaborated, ElaborateError> {
     let order = wiring.in_order()?;
     let mut places = Vec::with_capacity(order.len());
@@ -186,7 +192,11 @@ pub fn elaborate(
 
 /// Whether an operation changes what a signal is. All others give what they take.
 fn changes_signal(op: &Op) -> bool {
-    matches!(op, Op::InputTransform(_) | Op::Encode(_) | Op::OutputTransform(_))
+    match op {
+        Op::InputTransform(_) | Op::Encode(_) | Op::OutputTransform(_) => true,
+        Op::Lut(lut) => lut.to.is_some(),
+        _ => false,
+    }
 }
 
 /// The input-transform that reads the original itself: the first one, if nothing before it makes another signal.
@@ -207,7 +217,7 @@ fn reader<'a>(places: &[(NodeIndex, &Place, &'a Op)], original: &Original) -> Op
 fn camera(
     reader: Option<&InputTransform>,
     original: &Original,
-    book: &EncodingBook,
+    book: &Book,
 ) -> Result<Option<Encoding>, ElaborateError> {
     let known = match original {
         Original::Encoded(encoding) => Some(encoding),
@@ -239,7 +249,7 @@ struct Walk<'a> {
     known: bool,
     camera: Option<&'a Encoding>,
     camera_signal: Signal,
-    book: &'a EncodingBook,
+    book: &'a Book,
 }
 
 impl Walk<'_> {
@@ -256,8 +266,11 @@ impl Walk<'_> {
         }
         let takes = &main.signal;
         let domain = place.domain.unwrap_or_else(|| op.home());
-        let target = self.target(domain, main, &place.member).map_err(|error| without_domain(error, op))?;
         let context = Context { camera: self.camera, display: main.display.as_ref(), book: self.book };
+        let target = match op.reads(&context)? {
+            Some(wanted) => self.own_target(place, wanted, takes)?,
+            None => self.target(domain, main, &place.member).map_err(|error| without_domain(error, op))?,
+        };
         if !self.known && op.uses_primaries() {
             return Err(ElaborateError::Unknown { member: place.member.clone() });
         }
@@ -268,12 +281,12 @@ impl Walk<'_> {
         if let Some(reason) = op.concern(&target).filter(|_| !op.is_neutral()) {
             warnings.push(Warning { member: place.member.clone(), reason });
         }
-        let enter = if domain == Domain::AsGiven { Vec::new() } else { conversion(takes, &target) };
-        let steps = op.steps(&signals);
+        let enter = by_scene(takes, &target);
+        let steps = op.steps(&context, &signals);
         if changes_signal(op) {
-            let display = match op {
-                Op::OutputTransform(_) => Some(signals.gives.clone()),
-                _ => main.display.clone(),
+            let display = match signals.gives.reference {
+                Reference::Display { .. } => Some(signals.gives.clone()),
+                Reference::Scene => main.display.clone(),
             };
             let steps = enter.into_iter().chain(steps).collect();
             return Ok((Work::Steps(steps), Wire { value, signal: signals.gives, display }));
@@ -281,7 +294,7 @@ impl Walk<'_> {
         if enter.is_empty() {
             return Ok((Work::Steps(steps), main.carry(value)));
         }
-        let leave = conversion(&target, takes);
+        let leave = by_scene(&target, takes);
         let neutral = op.is_neutral() && !op.clamps();
         Ok((Work::Scope { domain, enter, steps, leave, neutral }, main.carry(value)))
     }
@@ -326,6 +339,40 @@ impl Walk<'_> {
         };
         if self.convertible(takes) { Ok(target) } else { Err(unreachable(domain, takes, member)) }
     }
+
+    /// The signal of an operation that names the one it reads. Light of the scene becomes any scene encoding's code;
+    /// how it would become a display's is the business of an output-transform.
+    fn own_target(&self, place: &Place, wanted: Signal, takes: &Signal) -> Result<Signal, ElaborateError> {
+        if place.domain.is_some() {
+            return Err(ElaborateError::TwoInputs { member: place.member.clone() });
+        }
+        if same_code(&wanted, takes) {
+            return Ok(takes.clone());
+        }
+        if takes.is_unknown() {
+            return Err(ElaborateError::Unknown { member: place.member.clone() });
+        }
+        let remedy = match (wanted.reference, takes.reference) {
+            (Reference::Scene, _) if self.convertible(takes) => return Ok(wanted),
+            (Reference::Scene, _) => "put it earlier, or leave its from= out",
+            (Reference::Display { .. }, Reference::Scene) => "put an output-transform to that display before it",
+            (Reference::Display { .. }, Reference::Display { .. }) => {
+                "name the display before it, or leave its from= out"
+            }
+        };
+        let (wanted, found) = (wanted.to_string(), takes.to_string());
+        Err(ElaborateError::WrongInput { member: place.member.clone(), wanted, found, remedy })
+    }
+}
+
+/// The steps from one signal to another of the same light. Where neither has the primaries of scene light it is their
+/// way, so that the white of each is adapted as its maker does.
+fn by_scene(from: &Signal, to: &Signal) -> Vec<Step> {
+    let scene = Signal::scene();
+    if from.primaries == to.primaries || [from, to].iter().any(|signal| signal.primaries == scene.primaries) {
+        return conversion(from, to);
+    }
+    conversion(from, &scene).into_iter().chain(conversion(&scene, to)).collect()
 }
 
 fn wrong_input(place: &Place, needs: &Signal, given: &Signal) -> ElaborateError {

@@ -19,7 +19,7 @@ pub enum Work {
     /// Work in another domain: enter, operate, leave. Where its operation is neutral and does not
     /// clamp, the scope returns its input with the conversions unevaluated.
     Scope {
-        /// The domain entered.
+        /// The domain entered; as-given where the operation names the signal that it reads.
         domain: Domain,
         /// Conversions into it.
         enter: Vec<Step>,
@@ -133,7 +133,12 @@ impl fmt::Display for Elaborated {
                     write_steps(f, "  leave: ", leave)?;
                 }
                 Work::Scope { domain, enter, steps, leave, neutral } => {
-                    writeln!(f, " in {domain}{}", if *neutral { ", neutral" } else { "" })?;
+                    let place = match steps.first() {
+                        // What names the signal that it reads enters no domain.
+                        Some(step) if *domain == Domain::AsGiven => step.takes.to_string(),
+                        _ => domain.to_string(),
+                    };
+                    writeln!(f, " in {place}{}", if *neutral { ", neutral" } else { "" })?;
                     write_steps(f, "  enter: ", enter)?;
                     write_steps(f, "    ", steps)?;
                     write_steps(f, "  leave: ", leave)?;

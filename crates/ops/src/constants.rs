@@ -11,7 +11,7 @@ pub enum Constant {
     Triple([f64; 3]),
     /// `mat3x3f`, given by rows.
     Matrix([[f64; 3]; 3]),
-    /// `u32`: the number of entries of the step's table.
+    /// `u32`: the number of entries of the step's table, or along each edge of it.
     TableLength(u32),
     /// `u32`: where the step's table begins in the pass's tables; filled by the assembler.
     TableStart,

@@ -1,18 +1,20 @@
 //! What an operation may ask of the shot it works on.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use colour::{Encoding, EncodingError};
 
 use crate::Signal;
 
-/// The encodings a name may mean: the user's encoding files first, then the built-in ones.
+/// What names in a chain may mean: the user's encodings, then the built-in ones, and the user's LUTs.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct EncodingBook {
+pub struct Book {
     users: BTreeMap<String, Encoding>,
+    luts: BTreeMap<String, Arc<colour::Lut>>,
 }
 
-impl EncodingBook {
+impl Book {
     /// Adds an encoding read from a user's file; a later one of the same name replaces it.
     pub fn add(&mut self, encoding: Encoding) {
         self.users.insert(plain(&encoding.name), encoding);
@@ -32,6 +34,16 @@ impl EncodingBook {
             None => Encoding::named(name, exposure_index),
         }
     }
+
+    /// Adds a LUT under the name by which a chain speaks of its file; a later one of the same name replaces it.
+    pub fn add_lut(&mut self, name: impl Into<String>, lut: colour::Lut) {
+        self.luts.insert(name.into(), Arc::new(lut));
+    }
+
+    /// The LUT of a name, exactly as typed.
+    pub fn lut(&self, name: &str) -> Option<&Arc<colour::Lut>> {
+        self.luts.get(name)
+    }
 }
 
 fn plain(name: &str) -> String {
@@ -45,6 +57,6 @@ pub struct Context<'a> {
     pub camera: Option<&'a Encoding>,
     /// The signal of the nearest output-transform upstream.
     pub display: Option<&'a Signal>,
-    /// Names of encodings.
-    pub book: &'a EncodingBook,
+    /// What names mean.
+    pub book: &'a Book,
 }

@@ -42,9 +42,17 @@ impl Op {
         each_op!(self, op => op.signals(context, given))
     }
 
+    /// See [`Operation::reads`].
+    ///
+    /// # Errors
+    /// As there.
+    pub fn reads(&self, context: &Context<'_>) -> Result<Option<Signal>, OpError> {
+        each_op!(self, op => op.reads(context))
+    }
+
     /// See [`Operation::steps`].
-    pub fn steps(&self, signals: &Signals) -> Vec<Step> {
-        each_op!(self, op => op.steps(signals))
+    pub fn steps(&self, context: &Context<'_>, signals: &Signals) -> Vec<Step> {
+        each_op!(self, op => op.steps(context, signals))
     }
 
     /// See [`Operation::is_neutral`].

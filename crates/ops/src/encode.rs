@@ -41,7 +41,7 @@ impl Operation for Encode {
         Ok(Signals { needs: Signal::scene(), gives: Signal::code(&encoding) })
     }
 
-    fn steps(&self, signals: &Signals) -> Vec<Step> {
+    fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
         let Signals { needs, gives } = signals;
         let mut steps: Vec<_> = primaries_step(needs, &gives.linear()).into_iter().collect();
         if !gives.curve.is_linear() {

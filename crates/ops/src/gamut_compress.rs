@@ -46,7 +46,7 @@ impl Operation for GamutCompress {
         Ok(Signals { needs: given.clone(), gives: given.clone() })
     }
 
-    fn steps(&self, signals: &Signals) -> Vec<Step> {
+    fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
         vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
     }
 

@@ -75,7 +75,7 @@ impl Operation for InputTransform {
         Ok(Signals { needs: Signal::code(&encoding), gives: Signal::scene() })
     }
 
-    fn steps(&self, signals: &Signals) -> Vec<Step> {
+    fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
         let Signals { needs, gives } = signals;
         let mut steps = Vec::new();
         if !needs.curve.is_linear() {

@@ -15,7 +15,7 @@ pub mod settings;
 mod signal;
 
 pub use constants::{Constant, Constants, Derived, Shader};
-pub use context::{Context, EncodingBook};
+pub use context::{Book, Context};
 pub use operation::{
     Budget, Domain, Eval, OpError, Operation, Pointwise, Signals, Step, code_not_light, conversion, primaries_step,
 };
@@ -42,6 +42,7 @@ registry! {
     expanding {
         input_transform::InputTransform = "input-transform",
         encode::Encode = "encode",
+        lut::Lut = "lut",
         output_transform::OutputTransform = "output-transform",
         mix::Mix = "mix",
     }
@@ -50,6 +51,7 @@ registry! {
         light_to_code::LightToCode,
         change_primaries::ChangePrimaries,
         hlg_light::HlgLight,
+        look_up::LookUp,
     }
 }
 

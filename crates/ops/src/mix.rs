@@ -33,7 +33,7 @@ impl Operation for Mix {
     }
 
     /// None: it has two inputs, which a step has not; elaboration keeps it as it is.
-    fn steps(&self, _signals: &Signals) -> Vec<Step> {
+    fn steps(&self, _context: &Context<'_>, _signals: &Signals) -> Vec<Step> {
         Vec::new()
     }
 

@@ -121,8 +121,18 @@ pub trait Operation: Settings {
     /// Settings that do not fit this shot.
     fn signals(&self, context: &Context<'_>, given: &Signal) -> Result<Signals, OpError>;
 
-    /// The pointwise steps it consists of.
-    fn steps(&self, signals: &Signals) -> Vec<Step>;
+    /// The signal that it reads whatever reaches it, where its settings name one; elaboration converts to it, and no
+    /// domain is entered.
+    ///
+    /// # Errors
+    /// A name that means nothing.
+    fn reads(&self, context: &Context<'_>) -> Result<Option<Signal>, OpError> {
+        let _ = context;
+        Ok(None)
+    }
+
+    /// The pointwise steps it consists of, once [`Operation::signals`] has accepted its settings.
+    fn steps(&self, context: &Context<'_>, signals: &Signals) -> Vec<Step>;
 
     /// Whether its settings leave every picture bit for bit as it is. What changes the signal never does.
     fn is_neutral(&self) -> bool {

@@ -91,6 +91,16 @@ impl Display {
             Self::Hlg => Transfer::Hlg,
         }
     }
+
+    /// The signal of a display whose white and black have this light.
+    pub fn signal(self, peak_nits: f64, black_nits: f64) -> Signal {
+        Signal {
+            primaries: self.primaries(),
+            curve: Curve::new(self.name(), self.transfer(peak_nits, black_nits)),
+            reference: Reference::Display { peak_nits, black_nits },
+            adaptation: Adaptation::Bradford,
+        }
+    }
 }
 
 impl fmt::Display for Display {
@@ -166,17 +176,10 @@ impl Operation for OutputTransform {
             let reason = format!("{black_nits} nits is no black below a peak of {peak_nits} nits");
             return Err(OpError::Setting { operation: Self::ID, field: "black", reason });
         }
-        let curve = Curve::new(self.display.name(), self.display.transfer(peak_nits, black_nits));
-        let gives = Signal {
-            primaries: self.display.primaries(),
-            curve,
-            reference: Reference::Display { peak_nits, black_nits },
-            adaptation: Adaptation::Bradford,
-        };
-        Ok(Signals { needs: Signal::scene(), gives })
+        Ok(Signals { needs: Signal::scene(), gives: self.display.signal(peak_nits, black_nits) })
     }
 
-    fn steps(&self, signals: &Signals) -> Vec<Step> {
+    fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
         let Signals { needs, gives } = signals;
         let linear = Signal { reference: gives.reference, ..gives.linear() };
         let mut steps: Vec<_> = primaries_step(needs, &linear).into_iter().collect();

@@ -73,7 +73,7 @@ impl Operation for PrinterPoints {
         })
     }
 
-    fn steps(&self, signals: &Signals) -> Vec<Step> {
+    fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
         vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
     }
 
@@ -162,7 +162,7 @@ mod tests {
 
     #[test]
     fn a_signal_without_a_logarithm_is_refused_with_the_remedy() {
-        let book = crate::EncodingBook::default();
+        let book = crate::Book::default();
         let context = Context { camera: None, display: None, book: &book };
         let given = |signal: &Signal| PrinterPoints::default().signals(&context, signal);
         let display = Signal::code(&Encoding::named("sRGB", None).unwrap());

@@ -152,7 +152,12 @@ fn write_item(f: &mut fmt::Formatter<'_>, indent: &str, item: &Item) -> fmt::Res
             writeln!(f, "{indent}one matrix: {}", names.join("; then "))
         }
         Item::Scope { domain, inside, active, .. } => {
-            writeln!(f, "{indent}in {domain}{}:", if *active { "" } else { ", not active" })?;
+            let place = match domain {
+                // The operation names the signal that it reads.
+                Domain::AsGiven => "a signal of its own",
+                _ => domain.name(),
+            };
+            writeln!(f, "{indent}in {place}{}:", if *active { "" } else { ", not active" })?;
             let deeper = format!("{indent}  ");
             inside.iter().try_for_each(|item| write_item(f, &deeper, item))
         }

@@ -1,7 +1,7 @@
 //! What the proof must say by the textbook alone.
 
 use graph::{Original, chain, elaborate};
-use ops::EncodingBook;
+use ops::Book;
 use proptest::prelude::*;
 
 use crate::Proof;
@@ -9,7 +9,7 @@ use crate::Proof;
 fn proof(text: &str, original: &Original) -> Proof {
     let document = chain::parse(text).unwrap();
     let wiring = &document.candidates[chain::CANDIDATE];
-    Proof::new(&elaborate(wiring, &document.kit, original, None, &EncodingBook::default()).unwrap())
+    Proof::new(&elaborate(wiring, &document.kit, original, None, &Book::default()).unwrap())
 }
 
 fn rows(text: &str) -> Proof {

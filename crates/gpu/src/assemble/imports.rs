@@ -38,6 +38,7 @@ shared!(
     "edges/source_ten.wgsl",
     "edges/tables.wgsl",
     "edges/words.wgsl",
+    "shared/lut.wgsl",
     "shared/matrix.wgsl",
     "shared/powers.wgsl",
 );

@@ -52,10 +52,16 @@ impl Renderer {
     /// # Errors
     /// None now; frames on their way must have been received before.
     pub fn set(&mut self, program: Program) -> Result<(), DeviceError> {
+        let pairs = || self.program.passes.iter().zip(&program.passes);
         let same_shape = self.program.passes.len() == program.passes.len()
-            && self.program.passes.iter().zip(&program.passes).all(|(a, b)| a.wgsl == b.wgsl && a.tables == b.tables);
+            && pairs().all(|(a, b)| a.wgsl == b.wgsl && a.tables.len() == b.tables.len());
         match &self.runner {
-            Some((_, runner)) if same_shape => runner.set(&program),
+            Some((_, runner)) if same_shape => {
+                runner.set(&program);
+                for (number, (_, pass)) in pairs().enumerate().filter(|(_, (a, b))| a.tables != b.tables) {
+                    runner.set_tables(number, &pass.tables);
+                }
+            }
             _ => self.runner = None,
         }
         self.program = program;

@@ -34,6 +34,7 @@ pub struct Runner {
     gpu: Arc<Gpu>,
     pixels: u64,
     passes: Vec<(wgpu::ComputePipeline, wgpu::Buffer, [u32; 2])>,
+    tables: Vec<wgpu::Buffer>,
     result_len: u64,
     source_len: u64,
     slots: Vec<Slot>,
@@ -42,6 +43,22 @@ pub struct Runner {
 fn buffer(gpu: &Gpu, label: &str, size: u64, usage: wgpu::BufferUsages) -> wgpu::Buffer {
     let size = size.next_multiple_of(16).max(16);
     gpu.device.create_buffer(&wgpu::BufferDescriptor { label: Some(label), size, usage, mapped_at_creation: false })
+}
+
+/// Whether a pass's tables fit into one buffer of the device.
+fn tables_fit(gpu: &Gpu, tables: &[f32]) -> Result<(), DeviceError> {
+    let (bytes, most) = (tables.len() as u64 * 4, gpu.largest_buffer());
+    if bytes <= most {
+        return Ok(());
+    }
+    let mebibytes = |bytes: u64| bytes.div_ceil(1 << 20);
+    Err(DeviceError::Refused(format!(
+        "the LUTs and curves of one pass take {} MiB, and {} takes {} MiB at once; use smaller LUTs, or set \
+         GREYWRIGHT_ADAPTER=none",
+        mebibytes(bytes),
+        gpu.note.name,
+        most >> 20
+    )))
 }
 
 /// Rows and columns of workgroups that cover the pixels.
@@ -64,6 +81,7 @@ impl Runner {
         let mut tables = Vec::with_capacity(program.passes.len());
         for pass in &program.passes {
             let pipeline = gpu.pipelines.get(&pass.wgsl)?;
+            tables_fit(gpu, &pass.tables)?;
             let settings = buffer(gpu, "settings", pass.settings.len() as u64, Usage::UNIFORM | Usage::COPY_DST);
             let table = buffer(gpu, "tables", pass.tables.len() as u64 * 4, Usage::STORAGE | Usage::COPY_DST);
             passes.push((pipeline, settings, grid(pixels, pass.result)));
@@ -91,9 +109,9 @@ impl Runner {
                 .collect();
             slots.push(Slot { source, result, readback, binds, busy: false });
         }
-        let runner = Self { gpu: Arc::clone(gpu), pixels, passes, result_len, source_len, slots };
-        for (pass, table) in program.passes.iter().zip(&tables) {
-            gpu.queue.write_buffer(table, 0, bytemuck::cast_slice(&pass.tables));
+        let runner = Self { gpu: Arc::clone(gpu), pixels, passes, tables, result_len, source_len, slots };
+        for (number, pass) in program.passes.iter().enumerate() {
+            runner.set_tables(number, &pass.tables);
         }
         runner.set(program);
         gpu.trouble()?;
@@ -109,6 +127,13 @@ impl Runner {
                 head.copy_from_slice(&pixels.to_le_bytes());
             }
             self.gpu.queue.write_buffer(settings, 0, &bytes);
+        }
+    }
+
+    /// Writes the tables of a pass of the same shape, as many numbers as before: what another LUT of the same size does.
+    pub fn set_tables(&self, pass: usize, tables: &[f32]) {
+        if let Some(buffer) = self.tables.get(pass) {
+            self.gpu.queue.write_buffer(buffer, 0, bytemuck::cast_slice(tables));
         }
     }
 

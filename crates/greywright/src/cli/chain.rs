@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use colour::{CodeRange, Encoding};
 use graph::{Document, Elaborated, Original};
-use ops::{EncodingBook, Signal};
+use ops::{Book, Op, Signal};
 
 use super::failure::Failure;
 use super::say;
@@ -43,30 +43,47 @@ pub struct ChainArgs {
     pub explain: bool,
 }
 
-/// A chain that has been read, with the encodings that its names may mean.
+/// A chain that has been read, with what its names mean.
 pub struct Chain {
     document: Document,
     candidate: String,
-    /// Encodings by name.
-    pub book: EncodingBook,
+    /// Encodings and LUTs by name.
+    pub book: Book,
     input: Option<Encoding>,
     range: Option<CodeRange>,
 }
 
+fn unreadable(path: &Path, error: &std::io::Error) -> Failure {
+    let remedy = match error.kind() {
+        std::io::ErrorKind::NotFound => "no such file; check the spelling and the folder".to_string(),
+        std::io::ErrorKind::InvalidData => "this is not text; name a text file in UTF-8".to_string(),
+        _ => format!("it cannot be read: {error}"),
+    };
+    Failure::work(format!("{}: {remedy}", path.display()))
+}
+
 fn read_text(path: &Path) -> Result<String, Failure> {
-    std::fs::read_to_string(path).map_err(|error| {
-        let remedy = match error.kind() {
-            std::io::ErrorKind::NotFound => "no such file; check the spelling and the folder".to_string(),
-            std::io::ErrorKind::InvalidData => "this is not text; name a text file in UTF-8".to_string(),
-            _ => format!("it cannot be read: {error}"),
-        };
-        Failure::work(format!("{}: {remedy}", path.display()))
-    })
+    std::fs::read_to_string(path).map_err(|error| unreadable(path, &error))
+}
+
+/// Reads the LUTs that a candidate uses into the book. Their paths are seen from `folder`.
+fn read_luts(document: &Document, candidate: &str, folder: &Path, book: &mut Book) -> Result<(), Failure> {
+    let Some(wiring) = document.candidates.get(candidate) else { return Ok(()) };
+    let used = wiring.graph().node_weights().filter(|place| !place.bypass);
+    for op in used.filter_map(|place| document.kit.get(&place.member)) {
+        let Op::Lut(lut) = op else { continue };
+        let Some(name) = lut.file.as_deref().filter(|name| book.lut(name).is_none()) else { continue };
+        let path = folder.join(name);
+        let bytes = std::fs::read(&path).map_err(|error| unreadable(&path, &error))?;
+        let cube = interchange::cube::read(&bytes, &path.display().to_string()).map_err(Failure::work)?;
+        book.add_lut(name, cube.lut);
+    }
+    Ok(())
 }
 
 /// The encodings that names may mean, those of encoding files among them.
-pub fn encodings(files: &[PathBuf]) -> Result<EncodingBook, Failure> {
-    let mut book = EncodingBook::default();
+pub fn encodings(files: &[PathBuf]) -> Result<Book, Failure> {
+    let mut book = Book::default();
     for path in files {
         let text = read_text(path)?;
         book.add(Encoding::from_toml(&text, &path.display().to_string()).map_err(Failure::work)?);
@@ -77,7 +94,7 @@ pub fn encodings(files: &[PathBuf]) -> Result<EncodingBook, Failure> {
 impl ChainArgs {
     /// Reads the chain. With none given, the chain is empty.
     pub fn read(&self) -> Result<Chain, Failure> {
-        let book = encodings(&self.encoding_file)?;
+        let mut book = encodings(&self.encoding_file)?;
         let (document, candidate) = match (&self.chain, &self.chain_file, &self.project) {
             (_, _, Some(project)) => self.read_project(project)?,
             (Some(chain), _, _) => {
@@ -91,6 +108,10 @@ impl ChainArgs {
             }
             (None, None, None) => (graph::chain::parse("").map_err(Failure::usage)?, graph::chain::CANDIDATE.into()),
         };
+        // The folder of the file that names them; the current one for a chain that is typed.
+        let file = self.project.as_deref().or(self.chain_file.as_deref());
+        let folder = file.and_then(Path::parent).unwrap_or(Path::new(""));
+        read_luts(&document, &candidate, folder, &mut book)?;
         let input = match &self.input {
             Some(name) => Some(book.find(name, self.ei).map_err(|error| Failure::usage(format!("--input: {error}")))?),
             None => None,

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use colour::{CodeRange, EncodingError, Primaries};
 use frame::Range;
 use media::{Address, CodeUse, Note, Shot, ShotSheet, Survey, code_findings, quantile};
-use ops::EncodingBook;
+use ops::Book;
 use serde::Serialize;
 
 use super::chain::encodings;
@@ -134,7 +134,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
 }
 
 /// Encodings of a sheet must be known, and have a curve for the exposure index where they depend on it.
-fn check(sheet: &ShotSheet, book: &EncodingBook) -> Result<(), Failure> {
+fn check(sheet: &ShotSheet, book: &Book) -> Result<(), Failure> {
     for shot in &sheet.shots {
         let Some(encoding) = &shot.encoding else { continue };
         let (column, error) = match book.find(encoding, shot.exposure_index) {
