@@ -2,7 +2,8 @@
 //!
 //! A file has a head of `key: value` lines, `---`, and the expectation: the tree, or `error: message`.
 //! Keys: `why`, `chain`, `original` (`unknown`, `scene rows`, or `NAME [ei N]`; then `, legal range`),
-//! `edge: 2 -> 1` (an edge more, places counted from one), `take from kit: MEMBER`, `encoding file: PATH`.
+//! `edge: 2 -> 1` (an edge more, places counted from one), `take from kit: MEMBER`, `encoding file: PATH`. The LUTs of
+//! the cases are there by name.
 
 use std::fs;
 
@@ -10,7 +11,7 @@ use colour::{CodeRange, Encoding};
 use graph::{Document, Input, Original, chain, elaborate};
 use ops::Book;
 
-use crate::table;
+use crate::{cases, table};
 
 /// One file.
 pub struct Written {
@@ -78,6 +79,9 @@ impl Written {
         for file in self.all_of("encoding file") {
             let encoding = Encoding::from_toml(&table::text(file), file);
             book.add(encoding.unwrap_or_else(|error| panic!("{}: {error}", self.name)));
+        }
+        for (name, lut) in cases::luts() {
+            book.add_lut(name, lut);
         }
         let (original, range) = self.original();
         match elaborate(&document.candidates[chain::CANDIDATE], &document.kit, &original, range, &book) {
