@@ -123,16 +123,18 @@ fn libraries_read_the_same_files_and_find_the_same() {
     let files = files(folder.path());
     let names: Vec<_> = files.iter().map(|file| file.to_str().expect("a plain path")).collect();
     let text = reference(&python, "outside_luts.py", &names);
-    let mut groups: BTreeMap<(&str, &str, &str), Vec<[[f64; 3]; 2]>> = BTreeMap::new();
+    // Library, file and interpolation; inputs with what comes out.
+    type Groups<'a> = BTreeMap<[&'a str; 3], Vec<[[f64; 3]; 2]>>;
+    let mut groups = Groups::new();
     for line in text.lines() {
         let cells: Vec<&str> = line.split('\t').collect();
         let number = |at: usize| -> f64 { cells[at].parse().unwrap_or_else(|_| panic!("no number in '{line}'")) };
         let row = [[3, 4, 5].map(number), [6, 7, 8].map(number)];
-        groups.entry((cells[0], cells[1], cells[2])).or_default().push(row);
+        groups.entry([cells[0], cells[1], cells[2]]).or_default().push(row);
     }
     assert_eq!(groups.len(), files.len() * 4, "two libraries, two ways");
     for executor in executors() {
-        for ((library, file, way), rows) in &groups {
+        for ([library, file, way], rows) in &groups {
             let inputs: Vec<_> = rows.iter().map(|row| row[0]).collect();
             let found = look_up(executor, Path::new(file), &format!("interpolation={way}"), &inputs);
             let off = found.iter().zip(rows).map(|(found, row)| apart(*found, row[1])).fold(0.0, f64::max);

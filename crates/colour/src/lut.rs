@@ -144,7 +144,7 @@ impl Lut {
         if entries.len() != kind.entries(size) {
             return Err(LutError::Entries { kind, size, found: entries.len() });
         }
-        let odd = |number: &&f64| !(number.abs() <= Self::LARGEST);
+        let odd = |number: &&f64| !number.is_finite() || number.abs() > Self::LARGEST;
         if let Some(&number) = low.iter().chain(&high).chain(entries.iter().flatten()).find(odd) {
             return Err(LutError::Number(number));
         }
