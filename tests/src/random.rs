@@ -49,11 +49,17 @@ type Correction = (Op, Option<Domain>, bool);
 /// A siding: what is on it, where it leaves and joins (as shares of the way), and the share of its picture.
 type Siding = (Correction, f64, f64, f64);
 
-/// Random candidates over camera encodings. N-Log, whose decoder is not one to one, has a test of its own.
+/// Encodings whose published decoder steps at its break: on which side a number next to it lies no single float knows,
+/// and a random chain may bring any pixel there. They have tests of their own.
+const STEPS: [&str; 3] = ["N-Log", "F-Log", "BT.709"];
+
+/// Random candidates over camera encodings.
 pub fn candidates() -> impl Strategy<Value = Candidate> {
     let encodings: Vec<_> = cases::encodings()
         .into_iter()
-        .filter(|encoding| !encoding.is("N-Log") && encoding.reference == colour::Reference::Scene)
+        .filter(|encoding| {
+            encoding.reference == colour::Reference::Scene && !STEPS.iter().any(|name| encoding.is(name))
+        })
         .collect();
     let display = proptest::option::of(proptest::sample::select(vec!["BT.1886", "sRGB", "P3-D65", "PQ"]));
     let siding = (correction(), 0.0f64..1.0, 0.0f64..1.0, prop_oneof![Just(0.0), Just(1.0), 0.0f64..1.0]);
