@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use ops::{Op, SettingError};
 use serde::{Deserialize, Serialize};
 
-use crate::{Wiring, WiringError};
+use crate::{Layer, SetUp, Shot, Wiring, WiringError};
 
 /// The version of the written form. It rises when an older program could not read a newer document.
 pub const SCHEMA_VERSION: u32 = 1;
@@ -13,7 +13,7 @@ pub const SCHEMA_VERSION: u32 = 1;
 /// The operations of a project by name: a setting changed here changes in every candidate that uses it.
 pub type Kit = BTreeMap<String, Op>;
 
-/// One kit, many orders.
+/// One kit, many orders, and the numbers of the shots. `Document::resolve` says what a shot makes of the kit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Document {
@@ -23,11 +23,27 @@ pub struct Document {
     pub kit: Kit,
     /// The wirings under comparison, by name.
     pub candidates: BTreeMap<String, Wiring>,
+    /// The numbers that all shots share.
+    #[serde(default, skip_serializing_if = "Layer::is_empty")]
+    pub scene: Layer,
+    /// Set-ups by name.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub set_ups: BTreeMap<String, SetUp>,
+    /// Shots by name.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub shots: BTreeMap<String, Shot>,
 }
 
 impl Default for Document {
     fn default() -> Self {
-        Self { schema_version: SCHEMA_VERSION, kit: Kit::new(), candidates: BTreeMap::new() }
+        Self {
+            schema_version: SCHEMA_VERSION,
+            kit: Kit::new(),
+            candidates: BTreeMap::new(),
+            scene: Layer::default(),
+            set_ups: BTreeMap::new(),
+            shots: BTreeMap::new(),
+        }
     }
 }
 
