@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use ops::{Op, SettingError};
 use serde::{Deserialize, Serialize};
 
-use crate::{Layer, SetUp, Shot, Wiring, WiringError};
+use crate::{Layer, ResolveError, SetUp, Shot, Wiring, WiringError};
 
 /// The version of the written form. It rises when an older program could not read a newer document.
 pub const SCHEMA_VERSION: u32 = 1;
@@ -13,7 +13,7 @@ pub const SCHEMA_VERSION: u32 = 1;
 /// The operations of a project by name: a setting changed here changes in every candidate that uses it.
 pub type Kit = BTreeMap<String, Op>;
 
-/// One kit, many orders, and the numbers of the shots. `Document::resolve` says what a shot makes of the kit.
+/// One kit, many orders, and the numbers of the shots. [`Document::resolve`] says what a shot makes of the kit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Document {
@@ -85,10 +85,21 @@ pub enum DocumentError {
         /// What is wrong.
         source: WiringError,
     },
+    /// Numbers of a layer without a meaning.
+    #[error(transparent)]
+    Layer(#[from] ResolveError),
+    /// A shot names a candidate that there is not.
+    #[error("shot '{shot}' has chosen candidate '{candidate}', which there is not")]
+    NoCandidate {
+        /// The shot.
+        shot: String,
+        /// What it names.
+        candidate: String,
+    },
 }
 
 impl Document {
-    /// Reads a document and checks all of it: version, hard ranges, members, wirings.
+    /// Reads a document and checks all of it: version, hard ranges, members, wirings, layers.
     ///
     /// # Errors
     /// The first thing wrong, by name.
@@ -114,7 +125,7 @@ impl Document {
         Ok(serde_json::to_string_pretty(self)? + "\n")
     }
 
-    /// Checks hard ranges, members and wirings.
+    /// Checks hard ranges, members, wirings, and what the layers make of them for every shot.
     ///
     /// # Errors
     /// The first thing wrong, by name.
@@ -131,6 +142,11 @@ impl Document {
                 }
             }
         }
-        Ok(())
+        for (shot, Shot { candidate, .. }) in &self.shots {
+            if let Some(candidate) = candidate.as_ref().filter(|&name| !self.candidates.contains_key(name)) {
+                return Err(DocumentError::NoCandidate { shot: shot.clone(), candidate: candidate.clone() });
+            }
+        }
+        Ok(self.check_layers()?)
     }
 }

@@ -10,6 +10,7 @@ pub mod edit;
 pub mod elaborate;
 mod elaborated;
 mod layers;
+mod resolve;
 mod shot;
 mod wiring;
 
@@ -18,5 +19,6 @@ pub use edit::{Edit, EditError};
 pub use elaborate::{ElaborateError, Original, elaborate};
 pub use elaborated::{Elaborated, Node, Value, Warning, Work};
 pub use layers::{Layer, LayerAt, Number, Numbers};
+pub use resolve::ResolveError;
 pub use shot::{SetUp, Shot, State};
 pub use wiring::{Input, Place, PlaceError, Spot, Wiring, WiringError};
