@@ -69,6 +69,9 @@ pub enum DocumentError {
         /// What is wrong.
         source: SettingError,
     },
+    /// A text that cannot be a name.
+    #[error("'{0}' is no name: a name has a letter or more, and no quotation mark or line break")]
+    Name(String),
     /// A wiring names a member that the kit lacks.
     #[error("candidate '{candidate}' uses '{member}', which is not in the kit")]
     NoMember {
@@ -96,6 +99,11 @@ pub enum DocumentError {
         /// What it names.
         candidate: String,
     },
+}
+
+/// Whether a text can name something: the lines of places and the keys of tables must be able to hold it.
+pub(crate) fn is_name(text: &str) -> bool {
+    !text.trim().is_empty() && !text.contains(|c: char| c == '"' || c.is_control())
 }
 
 impl Document {
@@ -130,6 +138,10 @@ impl Document {
     /// # Errors
     /// The first thing wrong, by name.
     pub fn check(&self) -> Result<(), DocumentError> {
+        let names = self.kit.keys().chain(self.candidates.keys()).chain(self.set_ups.keys()).chain(self.shots.keys());
+        if let Some(name) = names.into_iter().find(|name| !is_name(name)) {
+            return Err(DocumentError::Name(name.clone()));
+        }
         for (member, op) in &self.kit {
             op.check().map_err(|source| DocumentError::Setting { member: member.clone(), source })?;
         }

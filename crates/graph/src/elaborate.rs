@@ -185,7 +185,7 @@ pub fn elaborate(
 }
 
 /// Whether an operation changes what a signal is. All others give what they take.
-fn changes_signal(op: &Op) -> bool {
+pub(crate) fn changes_signal(op: &Op) -> bool {
     matches!(op, Op::InputTransform(_) | Op::Encode(_) | Op::OutputTransform(_))
 }
 

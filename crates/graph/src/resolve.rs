@@ -130,6 +130,13 @@ impl Document {
         keys.into_iter().try_for_each(|(member, field)| self.check_field(member, field))
     }
 
+    /// Checks what every layer says of the settings of one member, and what comes out for every shot.
+    pub(crate) fn check_member(&self, member: &str) -> Result<(), ResolveError> {
+        let all = self.every_layer();
+        let keys = all.iter().flat_map(|(_, layer)| layer.keys()).filter(|(other, _)| *other == member);
+        keys.collect::<BTreeSet<_>>().into_iter().try_for_each(|(member, field)| self.check_field(member, field))
+    }
+
     /// Checks what every layer says of one setting, and what comes out for every shot.
     pub(crate) fn check_field(&self, member: &str, field: &str) -> Result<(), ResolveError> {
         for (at, layer) in self.every_layer() {
