@@ -4,7 +4,7 @@
 
 use colour::white::White;
 use graph::{Document, Edit, LayerAt, Number, SetUp, Shot};
-use ops::Op;
+use ops::{Control, Op, Unit};
 
 /// A kit of one exposure and one white balance, and a shot `s` of set-up `u`.
 fn document() -> Document {
@@ -234,5 +234,37 @@ fn loading_refuses_numbers_without_a_meaning() {
         assert!(json.contains(before), "{before} in {json}");
         let error = Document::from_json(&json.replacen(before, after, 1)).expect_err(after).to_string();
         assert!(error.contains(wanted), "{after}: {error}");
+    }
+}
+
+#[test]
+fn every_scale_of_every_operation_takes_a_trim_and_every_name_says_that_it_takes_none() {
+    for op in Op::all() {
+        for field in op.fields() {
+            let what = format!("{} {}", op.id(), field.key);
+            let trim = match (field.control, field.unit) {
+                (Control::White, _) => "+0m",
+                (Control::Scale, Unit::Factor) => "1",
+                (Control::Scale, _) => "0",
+                (Control::Choice | Control::Name, _) => {
+                    let error = op.sum_of_trims(field.key, &["1"]).expect_err(&what).to_string();
+                    assert!(error.contains("takes no trim"), "{what}: {error}");
+                    continue;
+                }
+            };
+            let mut trimmed = op.clone();
+            trimmed.add_trims(field.key, &[trim, trim]).expect(&what);
+            assert_eq!(trimmed, op, "{what}");
+            // Half-way between a setting and itself is the setting.
+            let text = op.get(field.key).unwrap();
+            trimmed.set_between(field.key, [&text, &text], 0.5).expect(&what);
+            assert_eq!(trimmed, op, "{what}");
+            // Half-way between both ends of the hard range it is inside.
+            if let Some((low, high)) = field.hard {
+                let ends = [low.to_string(), high.to_string()];
+                trimmed.set_between(field.key, [&ends[0], &ends[1]], 0.5).expect(&what);
+                assert!(trimmed.check().is_ok(), "{what}");
+            }
+        }
     }
 }
