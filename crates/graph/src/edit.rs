@@ -249,23 +249,34 @@ enum Touched<'a> {
     Everything,
     Member(&'a str),
     Field(&'a str, &'a str),
+    Shot(&'a str),
+    ShotField(&'a str, &'a str, &'a str),
 }
 
 impl Edit {
     fn touched<'a>(&'a self, into: &mut BTreeSet<Touched<'a>>) {
         match self {
             Self::Many(edits) => edits.iter().for_each(|edit| edit.touched(into)),
-            Self::PutSetUp { .. } | Self::PutShot { .. } | Self::RestoreMember { .. } => {
+            Self::PutSetUp { .. } | Self::RestoreMember { .. } => {
                 into.insert(Touched::Everything);
+            }
+            Self::PutShot { shot, .. } | Self::PutNumbers { layer: LayerAt::Shot(shot), .. } => {
+                into.insert(Touched::Shot(shot));
             }
             Self::PutNumbers { member, .. } => {
                 into.insert(Touched::Member(member));
             }
+            Self::SetBase { layer: LayerAt::Shot(shot), member, field, .. }
+            | Self::SetTrim { layer: LayerAt::Shot(shot), member, field, .. }
+            | Self::SetMark { shot, member, field, .. } => {
+                into.insert(Touched::ShotField(shot, member, field));
+            }
+            Self::Nudge { shots, member, field, .. } => {
+                into.extend(shots.iter().map(|shot| Touched::ShotField(shot, member, field)));
+            }
             Self::Set { member, key: field, .. }
             | Self::SetBase { member, field, .. }
-            | Self::SetTrim { member, field, .. }
-            | Self::SetMark { member, field, .. }
-            | Self::Nudge { member, field, .. } => {
+            | Self::SetTrim { member, field, .. } => {
                 into.insert(Touched::Field(member, field));
             }
             _ => {}
@@ -296,6 +307,10 @@ impl Document {
         touched.into_iter().try_for_each(|touched| match touched {
             Touched::Field(member, field) => self.check_field(member, field),
             Touched::Member(member) => self.check_member(member),
+            // An edit after it, of the same Many, may have taken it out.
+            Touched::Shot(shot) | Touched::ShotField(shot, ..) if !self.shots.contains_key(shot) => Ok(()),
+            Touched::Shot(shot) => self.check_shot(shot),
+            Touched::ShotField(shot, member, field) => self.check_shot_field(shot, member, field),
             Touched::Everything => Ok(()),
         })
     }

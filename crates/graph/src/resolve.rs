@@ -144,16 +144,34 @@ impl Document {
                 self.check_number(&at, member, field, number)?;
             }
         }
-        let Some(op) = self.kit.get(member) else { return Ok(()) };
-        for shot in std::iter::once(None).chain(self.shots.keys().map(|name| Some(name.as_str()))) {
-            let layers = self.layers(shot)?;
-            let own = layers.last().and_then(|(_, layer)| layer.number(member, field));
-            let frames = own.into_iter().flat_map(|number| number.marks.keys().copied().map(Some));
-            for frame in frames.chain([None]) {
-                resolve_field(&mut op.clone(), &layers, member, field, frame)?;
-            }
+        let shots = self.shots.keys().map(|name| Some(name.as_str()));
+        shots.chain([None]).try_for_each(|shot| self.check_sums(shot, member, field))
+    }
+
+    /// Checks what a shot says of every setting, and what comes out for it.
+    pub(crate) fn check_shot(&self, shot: &str) -> Result<(), ResolveError> {
+        let layers = self.layers(Some(shot))?;
+        let keys: BTreeSet<_> = layers.iter().flat_map(|(_, layer)| layer.keys()).collect();
+        keys.into_iter().try_for_each(|(member, field)| self.check_shot_field(shot, member, field))
+    }
+
+    /// Checks what a shot says of one setting, and what comes out for it.
+    pub(crate) fn check_shot_field(&self, shot: &str, member: &str, field: &str) -> Result<(), ResolveError> {
+        if let Some((at, number)) =
+            self.layers(Some(shot))?.pop().and_then(|(at, own)| Some((at, own.number(member, field)?)))
+        {
+            self.check_number(&at, member, field, number)?;
         }
-        Ok(())
+        self.check_sums(Some(shot), member, field)
+    }
+
+    /// Checks what comes out of one setting for a shot at each of its marks.
+    fn check_sums(&self, shot: Option<&str>, member: &str, field: &str) -> Result<(), ResolveError> {
+        let Some(op) = self.kit.get(member) else { return Ok(()) };
+        let layers = self.layers(shot)?;
+        let own = layers.last().and_then(|(_, layer)| layer.number(member, field));
+        let frames = own.into_iter().flat_map(|number| number.marks.keys().copied().map(Some));
+        frames.chain([None]).try_for_each(|frame| resolve_field(&mut op.clone(), &layers, member, field, frame))
     }
 
     /// Every layer that there is.
