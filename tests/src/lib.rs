@@ -1,6 +1,7 @@
 //! The harness: what the suites under tests/ share.
 
 pub mod cases;
+pub mod edits;
 pub mod gpu;
 pub mod outside;
 pub mod pixels;

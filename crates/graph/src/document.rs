@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use ops::{Op, SettingError};
 use serde::{Deserialize, Serialize};
 
-use crate::{Wiring, WiringError};
+use crate::{Layer, ResolveError, SetUp, Shot, Wiring, WiringError};
 
 /// The version of the written form. It rises when an older program could not read a newer document.
 pub const SCHEMA_VERSION: u32 = 1;
@@ -13,7 +13,7 @@ pub const SCHEMA_VERSION: u32 = 1;
 /// The operations of a project by name: a setting changed here changes in every candidate that uses it.
 pub type Kit = BTreeMap<String, Op>;
 
-/// One kit, many orders.
+/// One kit, many orders, and the numbers of the shots. [`Document::resolve`] says what a shot makes of the kit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Document {
@@ -23,11 +23,27 @@ pub struct Document {
     pub kit: Kit,
     /// The wirings under comparison, by name.
     pub candidates: BTreeMap<String, Wiring>,
+    /// The numbers that all shots share.
+    #[serde(default, skip_serializing_if = "Layer::is_empty")]
+    pub scene: Layer,
+    /// Set-ups by name.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub set_ups: BTreeMap<String, SetUp>,
+    /// Shots by name.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub shots: BTreeMap<String, Shot>,
 }
 
 impl Default for Document {
     fn default() -> Self {
-        Self { schema_version: SCHEMA_VERSION, kit: Kit::new(), candidates: BTreeMap::new() }
+        Self {
+            schema_version: SCHEMA_VERSION,
+            kit: Kit::new(),
+            candidates: BTreeMap::new(),
+            scene: Layer::default(),
+            set_ups: BTreeMap::new(),
+            shots: BTreeMap::new(),
+        }
     }
 }
 
@@ -53,6 +69,9 @@ pub enum DocumentError {
         /// What is wrong.
         source: SettingError,
     },
+    /// A text that cannot be a name.
+    #[error("'{0}' is no name: a name has a letter or more, and no quotation mark or line break")]
+    Name(String),
     /// A wiring names a member that the kit lacks.
     #[error("candidate '{candidate}' uses '{member}', which is not in the kit")]
     NoMember {
@@ -69,10 +88,26 @@ pub enum DocumentError {
         /// What is wrong.
         source: WiringError,
     },
+    /// Numbers of a layer without a meaning.
+    #[error(transparent)]
+    Layer(#[from] ResolveError),
+    /// A shot names a candidate that there is not.
+    #[error("shot '{shot}' has chosen candidate '{candidate}', which there is not")]
+    NoCandidate {
+        /// The shot.
+        shot: String,
+        /// What it names.
+        candidate: String,
+    },
+}
+
+/// Whether a text can name something: the lines of places and the keys of tables must be able to hold it.
+pub(crate) fn is_name(text: &str) -> bool {
+    !text.trim().is_empty() && !text.contains(|c: char| c == '"' || c.is_control())
 }
 
 impl Document {
-    /// Reads a document and checks all of it: version, hard ranges, members, wirings.
+    /// Reads a document and checks all of it: version, hard ranges, members, wirings, layers.
     ///
     /// # Errors
     /// The first thing wrong, by name.
@@ -98,11 +133,15 @@ impl Document {
         Ok(serde_json::to_string_pretty(self)? + "\n")
     }
 
-    /// Checks hard ranges, members and wirings.
+    /// Checks hard ranges, members, wirings, and what the layers make of them for every shot.
     ///
     /// # Errors
     /// The first thing wrong, by name.
     pub fn check(&self) -> Result<(), DocumentError> {
+        let names = self.kit.keys().chain(self.candidates.keys()).chain(self.set_ups.keys()).chain(self.shots.keys());
+        if let Some(name) = names.into_iter().find(|name| !is_name(name)) {
+            return Err(DocumentError::Name(name.clone()));
+        }
         for (member, op) in &self.kit {
             op.check().map_err(|source| DocumentError::Setting { member: member.clone(), source })?;
         }
@@ -115,6 +154,11 @@ impl Document {
                 }
             }
         }
-        Ok(())
+        for (shot, Shot { candidate, .. }) in &self.shots {
+            if let Some(candidate) = candidate.as_ref().filter(|&name| !self.candidates.contains_key(name)) {
+                return Err(DocumentError::NoCandidate { shot: shot.clone(), candidate: candidate.clone() });
+            }
+        }
+        Ok(self.check_layers()?)
     }
 }

@@ -191,7 +191,7 @@ pub fn elaborate(
 }
 
 /// Whether an operation changes what a signal is. All others give what they take.
-fn changes_signal(op: &Op) -> bool {
+pub(crate) fn changes_signal(op: &Op) -> bool {
     match op {
         Op::InputTransform(_) | Op::Encode(_) | Op::OutputTransform(_) => true,
         Op::Lut(lut) => lut.to.is_some(),

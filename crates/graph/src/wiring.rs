@@ -6,6 +6,8 @@ mod text;
 pub use change::Spot;
 pub use text::PlaceError;
 
+use std::collections::BTreeMap;
+
 use ops::Domain;
 use petgraph::Direction;
 use petgraph::algo::toposort;
@@ -123,8 +125,8 @@ impl Wiring {
     /// A circle, an input fed twice, several ends.
     pub fn in_order(&self) -> Result<Vec<NodeIndex>, WiringError> {
         let name = |at: NodeIndex| self.graph.node_weight(at).map_or_else(String::new, |place| place.member.clone());
-        let order =
-            toposort(&self.graph, None).map_err(|cycle| WiringError::Cycle { member: name(cycle.node_id()) })?;
+        toposort(&self.graph, None).map_err(|cycle| WiringError::Cycle { member: name(cycle.node_id()) })?;
+        let order = self.by_index();
         for &at in &order {
             let count = |input| {
                 let edges = self.graph.edges_directed(at, Direction::Incoming);
@@ -139,6 +141,21 @@ impl Wiring {
             return Err(WiringError::Several { ends: ends.len(), first: name(first), second: name(second) });
         }
         Ok(order)
+    }
+
+    /// The places, each after all that feed it, the lower index first. Complete where there is no circle.
+    fn by_index(&self) -> Vec<NodeIndex> {
+        let sources = |at| self.graph.neighbors_directed(at, Direction::Incoming).count();
+        let mut waits_for: BTreeMap<_, _> = self.graph.node_indices().map(|at| (at, sources(at))).collect();
+        let mut order = Vec::with_capacity(waits_for.len());
+        while let Some((&next, _)) = waits_for.iter().find(|(_, count)| **count == 0) {
+            waits_for.remove(&next);
+            order.push(next);
+            for fed in self.graph.neighbors(next) {
+                waits_for.entry(fed).and_modify(|count| *count -= 1);
+            }
+        }
+        order
     }
 
     /// Whether every place feeds the next one's main input and nothing else.
@@ -178,6 +195,14 @@ mod tests {
         assert_eq!((wiring.before(a), wiring.before(c)), (None, Some(b)));
         assert_eq!(wiring.after(a), [(b, Input::Main)]);
         assert!(wiring.is_linear());
+    }
+
+    #[test]
+    fn where_either_may_come_first_the_lower_index_does() {
+        let lines = ["a", "b", "c from=0", "mix from=1 side=2"];
+        let wiring = Wiring::from_lines(&lines).unwrap();
+        assert_eq!(wiring.in_order().map(|order| order.iter().map(|at| at.index()).collect()), Ok(vec![0, 1, 2, 3]));
+        assert_eq!(wiring.lines(), lines);
     }
 
     #[test]

@@ -4,7 +4,7 @@ use colour::{CodeRange, Matrix};
 
 use crate::{
     Budget, Context, Derived, Eval, Op, OpError, Operation as _, Point, Pointwise, SettingError, Settings as _, Shader,
-    Signal, Signals, Step,
+    Signal, Signals, Step, Trim,
 };
 
 impl Op {
@@ -24,6 +24,30 @@ impl Op {
     /// An unknown key, text that is no value of that kind, a value outside the hard range.
     pub fn set(&mut self, key: &str, text: &str) -> Result<(), SettingError> {
         each_op!(self, op => op.set(key, text))
+    }
+
+    /// See [`Settings::add_trims`](crate::Settings::add_trims).
+    ///
+    /// # Errors
+    /// As there.
+    pub fn add_trims(&mut self, key: &str, trims: &[&str]) -> Result<(), SettingError> {
+        each_op!(self, op => op.add_trims(key, trims))
+    }
+
+    /// See [`Settings::sum_of_trims`](crate::Settings::sum_of_trims).
+    ///
+    /// # Errors
+    /// As there.
+    pub fn sum_of_trims(&self, key: &str, trims: &[&str]) -> Result<Option<Trim>, SettingError> {
+        each_op!(self, op => op.sum_of_trims(key, trims))
+    }
+
+    /// See [`Settings::set_between`](crate::Settings::set_between).
+    ///
+    /// # Errors
+    /// As there.
+    pub fn set_between(&mut self, key: &str, marks: [&str; 2], share: f64) -> Result<(), SettingError> {
+        each_op!(self, op => op.set_between(key, marks, share))
     }
 
     /// Checks every setting against its hard range, as after loading.

@@ -13,6 +13,7 @@ mod light_path;
 mod operation;
 pub mod settings;
 mod signal;
+pub mod trim;
 
 pub use constants::{Constant, Constants, Derived, Shader};
 pub use context::{Book, Context};
@@ -21,6 +22,7 @@ pub use operation::{
 };
 pub use settings::{Control, Field, Setting, SettingError, Settings, Unit};
 pub use signal::{Curve, MID_GREY, Reference, Signal};
+pub use trim::Trim;
 
 registry! {
     ($)

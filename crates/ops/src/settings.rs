@@ -6,6 +6,8 @@
 use colour::white::White;
 use colour::{Adaptation, CodeRange};
 
+use crate::trim::{self, Trim};
+
 /// What a number counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unit {
@@ -101,6 +103,16 @@ pub enum SettingError {
         /// What would be accepted.
         reason: String,
     },
+    /// Text that is no trim of this setting, or a trim that leads nowhere.
+    #[error("trim {text} of {key}: {reason}")]
+    Trim {
+        /// The setting.
+        key: &'static str,
+        /// The trim.
+        text: String,
+        /// What would be accepted.
+        reason: String,
+    },
     /// A number outside the hard range.
     #[error("{key}={value} is outside {low} to {high}")]
     OutOfRange {
@@ -116,7 +128,7 @@ pub enum SettingError {
 }
 
 /// A value that a setting can hold.
-pub trait Setting: Sized {
+pub trait Setting: Sized + Clone {
     /// Reads it from text.
     ///
     /// # Errors
@@ -130,6 +142,33 @@ pub trait Setting: Sized {
     fn numbers(&self) -> Vec<f64> {
         Vec::new()
     }
+
+    /// Reads what is added on top of it; see [`trim`](crate::trim). Names and choices take none.
+    ///
+    /// # Errors
+    /// What would be accepted, in words.
+    fn read_trim(unit: Unit, text: &str) -> Result<Trim, String> {
+        let _ = (unit, text);
+        Err(trim::NO_TRIM.to_string())
+    }
+
+    /// The sum of it and a trim.
+    ///
+    /// # Errors
+    /// A sum without meaning, such as a colour temperature that there is not.
+    fn trimmed(&self, unit: Unit, trim: &Trim) -> Result<Self, String> {
+        let _ = (unit, trim);
+        Err(trim::NO_TRIM.to_string())
+    }
+
+    /// The value `share` of the way to the next one. Names and choices stay until the next one is reached.
+    ///
+    /// # Errors
+    /// Nothing with a meaning lies between the two.
+    fn between(&self, next: &Self, share: f64, unit: Unit) -> Result<Self, String> {
+        let _ = (next, share, unit);
+        Ok(self.clone())
+    }
 }
 
 impl Setting for f64 {
@@ -142,6 +181,18 @@ impl Setting for f64 {
     }
     fn numbers(&self) -> Vec<f64> {
         vec![*self]
+    }
+    fn read_trim(_unit: Unit, text: &str) -> Result<Trim, String> {
+        Ok(Trim::Numbers(vec![Self::parse(text)?]))
+    }
+    fn trimmed(&self, unit: Unit, trim: &Trim) -> Result<Self, String> {
+        match trim {
+            Trim::Numbers(amounts) => Ok(amounts.iter().fold(*self, |sum, &by| trim::trimmed_number(sum, by, unit))),
+            Trim::Light { .. } => Err(trim::NO_TRIM.to_string()),
+        }
+    }
+    fn between(&self, next: &Self, share: f64, unit: Unit) -> Result<Self, String> {
+        Ok(trim::number_between(*self, *next, share, unit))
     }
 }
 
@@ -162,6 +213,19 @@ impl Setting for [f64; 3] {
     }
     fn numbers(&self) -> Vec<f64> {
         self.to_vec()
+    }
+    fn read_trim(_unit: Unit, text: &str) -> Result<Trim, String> {
+        Ok(Trim::Numbers(Self::parse(text)?.to_vec()))
+    }
+    fn trimmed(&self, unit: Unit, trim: &Trim) -> Result<Self, String> {
+        let mut sum = *self;
+        if let Trim::Numbers(amounts) = trim {
+            sum.iter_mut().zip(amounts).for_each(|(number, &by)| *number = trim::trimmed_number(*number, by, unit));
+        }
+        Ok(sum)
+    }
+    fn between(&self, next: &Self, share: f64, unit: Unit) -> Result<Self, String> {
+        Ok(std::array::from_fn(|i| trim::number_between(self[i], next[i], share, unit)))
     }
 }
 
@@ -184,6 +248,19 @@ impl<T: Setting> Setting for Option<T> {
     }
     fn numbers(&self) -> Vec<f64> {
         self.as_ref().map(T::numbers).unwrap_or_default()
+    }
+    fn read_trim(unit: Unit, text: &str) -> Result<Trim, String> {
+        T::read_trim(unit, text)
+    }
+    fn trimmed(&self, unit: Unit, trim: &Trim) -> Result<Self, String> {
+        let left = || "it is left to its default, which depends on the rest; set it before it is trimmed".to_string();
+        self.as_ref().ok_or_else(left)?.trimmed(unit, trim).map(Some)
+    }
+    fn between(&self, next: &Self, share: f64, unit: Unit) -> Result<Self, String> {
+        match (self, next) {
+            (Some(before), Some(after)) => before.between(after, share, unit).map(Some),
+            _ => Ok(self.clone()),
+        }
     }
 }
 
@@ -214,6 +291,18 @@ impl Setting for White {
     }
     fn print(&self) -> String {
         self.to_string()
+    }
+    fn read_trim(_unit: Unit, text: &str) -> Result<Trim, String> {
+        trim::read_light(text)
+    }
+    fn trimmed(&self, _unit: Unit, trim: &Trim) -> Result<Self, String> {
+        match trim {
+            Trim::Light { mired, duv } => trim::trimmed_white(self, *mired, *duv),
+            Trim::Numbers(_) => Err(trim::NO_TRIM.to_string()),
+        }
+    }
+    fn between(&self, next: &Self, share: f64, _unit: Unit) -> Result<Self, String> {
+        trim::white_between(self, next, share)
     }
 }
 
@@ -259,6 +348,24 @@ pub trait Settings: Clone + PartialEq + Default {
     /// # Errors
     /// An unknown key, unreadable text, a value outside the hard range.
     fn set(&mut self, key: &str, text: &str) -> Result<(), SettingError>;
+
+    /// Adds trims to a setting, each in the setting's unit, and holds the sum against the hard range.
+    ///
+    /// # Errors
+    /// An unknown key, text that is no trim, a sum outside the hard range.
+    fn add_trims(&mut self, key: &str, trims: &[&str]) -> Result<(), SettingError>;
+
+    /// Several trims of a setting as one; none where they change nothing.
+    ///
+    /// # Errors
+    /// An unknown key, text that is no trim.
+    fn sum_of_trims(&self, key: &str, trims: &[&str]) -> Result<Option<Trim>, SettingError>;
+
+    /// Sets a setting to what lies between two marks, `share` of the way from the first to the second.
+    ///
+    /// # Errors
+    /// An unknown key, unreadable text, a value outside the hard range.
+    fn set_between(&mut self, key: &str, marks: [&str; 2], share: f64) -> Result<(), SettingError>;
 
     /// Checks every setting against its hard range.
     ///
@@ -347,6 +454,35 @@ macro_rules! settings {
                 let mut fields = Self::FIELDS.iter();
                 $(if let Some(field) = fields.next() && key == stringify!($key) {
                     self.$key = $crate::settings::read(field, text)?;
+                    return Ok(());
+                })*
+                let _ = fields;
+                Err($crate::settings::unknown_key(key, Self::FIELDS))
+            }
+
+            fn add_trims(&mut self, key: &str, trims: &[&str]) -> Result<(), $crate::SettingError> {
+                let mut fields = Self::FIELDS.iter();
+                $(if let Some(field) = fields.next() && key == stringify!($key) {
+                    self.$key = $crate::trim::with_trims(field, &self.$key, trims)?;
+                    return Ok(());
+                })*
+                let _ = fields;
+                Err($crate::settings::unknown_key(key, Self::FIELDS))
+            }
+
+            fn sum_of_trims(&self, key: &str, trims: &[&str]) -> Result<Option<$crate::trim::Trim>, $crate::SettingError> {
+                let mut fields = Self::FIELDS.iter();
+                $(if let Some(field) = fields.next() && key == stringify!($key) {
+                    return $crate::trim::joined_trims::<$kind>(field, trims);
+                })*
+                let _ = fields;
+                Err($crate::settings::unknown_key(key, Self::FIELDS))
+            }
+
+            fn set_between(&mut self, key: &str, marks: [&str; 2], share: f64) -> Result<(), $crate::SettingError> {
+                let mut fields = Self::FIELDS.iter();
+                $(if let Some(field) = fields.next() && key == stringify!($key) {
+                    self.$key = $crate::trim::read_between(field, marks, share)?;
                     return Ok(());
                 })*
                 let _ = fields;

@@ -4,6 +4,7 @@
 //! Where there is no adapter it renders, and it is the oracle of the tests.
 
 mod bound;
+pub mod orders;
 mod proof;
 
 pub use bound::Bound;
