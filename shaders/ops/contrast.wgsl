@@ -8,11 +8,11 @@ struct Contrast {
 
 // All channels by (Y/p)^(slope - 1); the weights give Y/p, which is held off zero.
 fn op_contrast(p: Contrast, rgb: vec3f) -> vec3f {
-    let size = finite_log2(vec3f(max(abs(dot(p.weights, rgb)), p.hold)));
+    let size = finite_log2_of(max(abs(dot(p.weights, rgb)), p.hold));
     // Held where the largest light ends, as the curves are: what is that bright must not become infinite.
     let gain = exp2(min(p.exponent * size, 99.0 - size));
     // exp2(0) may be off by a bit, and slope 1 is no change at all.
-    return select(rgb * gain, rgb, p.exponent == 0.0);
+    return rgb * select(gain, 1.0, p.exponent == 0.0);
 }
 
 struct ContrastPerChannel {

@@ -10,6 +10,11 @@ fn finite_log2(x: vec3f) -> vec3f {
     return log2(max(x, vec3f(1.2e-38)));
 }
 
+// The same of one number.
+fn finite_log2_of(x: f32) -> f32 {
+    return log2(max(x, 1.2e-38));
+}
+
 // A size with the sign of another number.
 fn with_sign(size: vec3f, other: vec3f) -> vec3f {
     let sign_bit = bitcast<vec3u>(other) & vec3u(0x80000000u);

@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use colour::Matrix;
+use colour::Affine;
 use graph::{Elaborated, Work};
 use ops::{Pointwise as _, Step};
-use plan::{Item, Plan};
+use plan::{Factor, Item, Plan};
 
 /// What a plan makes of a pixel in f64, instruction by instruction. None of it is shared with the proof executor.
 ///
@@ -31,7 +31,7 @@ fn item(item: &Item, rgb: [f64; 3], side: [f64; 3]) -> [f64; 3] {
     match item {
         Item::Nothing => rgb,
         Item::Point(step) => step.point.eval(&step.takes)(rgb),
-        Item::Matrix(factors) => product(factors).apply(rgb),
+        Item::Affine(factors) => combined(factors).apply(rgb),
         Item::Scope { active: false, .. } => rgb,
         Item::Scope { inside, .. } => all(inside, rgb),
         Item::Mix { mix, .. } if mix.share == 0.0 => rgb,
@@ -43,11 +43,12 @@ fn item(item: &Item, rgb: [f64; 3], side: [f64; 3]) -> [f64; 3] {
     }
 }
 
-/// The factors as one matrix; the first is applied first.
-fn product(factors: &[Step]) -> Matrix {
-    factors.iter().fold(Matrix::IDENTITY, |before, step| {
-        let matrix = step.point.matrix(&step.takes);
-        matrix.unwrap_or_else(|| panic!("{} is no matrix", step.point.describe())) * before
+/// The factors as one; the first is applied first, and what is not active not at all.
+fn combined(factors: &[Factor]) -> Affine {
+    factors.iter().filter(|factor| factor.active).fold(Affine::IDENTITY, |before, factor| {
+        let Step { point, takes, .. } = &factor.step;
+        let affine = point.affine(takes).unwrap_or_else(|| panic!("{} is no matrix and offset", point.describe()));
+        affine.after(&before)
     })
 }
 
@@ -69,7 +70,8 @@ fn item_shape(item: &Item) -> String {
     match item {
         Item::Nothing => "nothing".to_string(),
         Item::Point(step) => step.point.shader().function.to_string(),
-        Item::Matrix(factors) => format!("matrix of {}", factors.len()),
+        Item::Affine(factors) if plan::is_by_channel(factors) => format!("channels of {}", factors.len()),
+        Item::Affine(factors) => format!("matrix of {}", factors.len()),
         Item::Scope { domain, inside, entering, leaving, .. } => {
             let inside: Vec<_> = inside.iter().map(item_shape).collect();
             format!("in {domain} ({entering}, {leaving}): {}", inside.join(", "))

@@ -51,8 +51,12 @@ fn structs(plan: &Plan) -> Vec<(usize, &'static str, Constants)> {
                 found.push((*at, structure, constants));
                 *at += 1;
             }
-            Item::Matrix(factors) => {
-                found.push((*at, "Matrix", vec![("matrix", Constant::Matrix([[0.0; 3]; 3]))]));
+            Item::Affine(factors) => {
+                let offset = ("offset", Constant::Triple([0.0; 3]));
+                found.push(match plan::is_by_channel(factors) {
+                    true => (*at, "Channels", vec![("gain", Constant::Triple([0.0; 3])), offset]),
+                    false => (*at, "Matrix", vec![("matrix", Constant::Matrix([[0.0; 3]; 3])), offset]),
+                });
                 *at += factors.len();
             }
             Item::Scope { inside, .. } => inside.iter().for_each(|item| collect(item, at, found)),
@@ -109,7 +113,8 @@ fn caught() -> Caught {
     let mut caught = Caught::new();
     let merged = "exposure stops=0.5 | white-balance from=3200K method=CAT16 | exposure stops=-0.2";
     let scoped = "exposure stops=0.5 domain=log | white-balance from=A domain=log";
-    let chains = [merged, scoped].map(|text| Subject::chain(text, &Original::SceneRows));
+    let channels = "flare all=1 | exposure stops=0.5 | channel-gain red=1.1 domain=scene";
+    let chains = [merged, scoped, channels].map(|text| Subject::chain(text, &Original::SceneRows));
     for subject in cases::conversions().iter().chain(&cases::operations()).chain(&chains) {
         mutate(subject, &mut caught);
     }

@@ -196,7 +196,7 @@ fn the_main_chain_is_one_pass_of_three_items() {
     let [pass] = &plan.passes[..] else { panic!("{plan}") };
     let items: Vec<_> = pass.instructions.iter().map(|instruction| &instruction.item).collect();
     match items[..] {
-        [Item::Point(decode), Item::Matrix(factors), Item::Point(encode)] => {
+        [Item::Point(decode), Item::Affine(factors), Item::Point(encode)] => {
             assert!(matches!(decode.point, ops::Point::CodeToLight(_)));
             assert!(matches!(encode.point, ops::Point::LightToCode(_)));
             assert_eq!(factors.len(), 4, "camera to AP1, exposure, white balance, AP1 to BT.709");
@@ -439,6 +439,12 @@ fn matrices_merge_and_curves_part_them() {
     assert_eq!(fired(&unknown("input-transform encoding=ACEScct | encode encoding=ACEScct"), pass), 0);
     // Inside a scope: into AP1, the correction, and back.
     assert_eq!(fired(&encoded("white-balance from=A", "LogC3"), pass), 2);
-    // A scope is skipped as a whole, so a matrix beside it stays outside.
+    // Gains and offsets of single channels are matrices with an offset too, and so is a scope of nothing else.
+    let scope = "input-transform encoding=LogC3 | flare all=1 | channel-gain red=1.1 | printer-points all=1 domain=log";
+    assert_eq!(fired(&unknown(scope), pass), 4, "two inside the scope, and the three neighbours");
+    // Two such scopes side by side stay two: while neither is active, nothing may be multiplied.
+    let two = "channel-gain red=1.1 | channel-gain red=1.1 domain=scene";
+    assert_eq!(fired(&encoded(two, "LogC3"), "merge neighbouring scopes"), 0);
+    // A scope with a curve in it is skipped as a whole, so a matrix beside it stays outside.
     assert_eq!(fired(&unknown("input-transform encoding=LogC3 | exposure stops=1 domain=log"), pass), 0);
 }

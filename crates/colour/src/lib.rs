@@ -26,7 +26,7 @@ pub use chromaticity::Xy;
 pub use encoding::{Encoding, EncodingError, Reference};
 pub use illuminant::Illuminant;
 pub use lut::Lut;
-pub use matrix::Matrix;
+pub use matrix::{Affine, Matrix};
 pub use primaries::{Primaries, PrimariesError};
 pub use range::CodeRange;
 pub use transfer::{Form, LogCurve, LogSegments, TableCurve, Transfer};

@@ -67,6 +67,46 @@ impl Mul for Matrix {
     }
 }
 
+/// A matrix and an offset: out = M in + offset.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Affine {
+    /// Applied first.
+    pub matrix: Matrix,
+    /// Added then.
+    pub offset: [f64; 3],
+}
+
+impl Affine {
+    /// Nothing.
+    pub const IDENTITY: Affine = Affine::linear(Matrix::IDENTITY);
+
+    /// A matrix alone.
+    pub const fn linear(matrix: Matrix) -> Affine {
+        Affine { matrix, offset: [0.0; 3] }
+    }
+
+    /// An offset alone.
+    pub const fn offset(offset: [f64; 3]) -> Affine {
+        Affine { matrix: Matrix::IDENTITY, offset }
+    }
+
+    /// M v + offset.
+    pub fn apply(&self, v: [f64; 3]) -> [f64; 3] {
+        let moved = self.matrix.apply(v);
+        std::array::from_fn(|i| moved[i] + self.offset[i])
+    }
+
+    /// `first`, then this. The identity on either side returns the other bit for bit.
+    #[must_use]
+    pub fn after(&self, first: &Affine) -> Affine {
+        let matrix = self.matrix * first.matrix;
+        if *self == Affine::IDENTITY {
+            return *first;
+        }
+        Affine { matrix, offset: self.apply(first.offset) }
+    }
+}
+
 fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
     [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }
@@ -86,6 +126,17 @@ mod tests {
 
     proptest! {
         #[test]
+    fn one_affine_after_another_is_both() {
+        let turn = Affine { matrix: Matrix([[0.5, 0.25, 0.0], [0.0, 2.0, 1.0], [1.0, 0.0, 4.0]]), offset: [1.0, 0.0, -2.0] };
+        let lift = Affine::offset([0.5, 0.25, 0.125]);
+        let v = [3.0, -1.0, 0.5];
+        assert_eq!(turn.after(&lift).apply(v), turn.apply(lift.apply(v)));
+        assert_eq!(lift.after(&turn).apply(v), lift.apply(turn.apply(v)));
+        assert_eq!(turn.after(&Affine::IDENTITY), turn);
+        assert_eq!(Affine::IDENTITY.after(&turn), turn);
+    }
+
+    #[test]
         fn inverse_undoes(m in prop::array::uniform9(-2.0f64..2.0)) {
             let m = Matrix([[m[0] + 4.0, m[1], m[2]], [m[3], m[4] + 5.0, m[5]], [m[6], m[7], m[8] + 4.5]]);
             if let Some(inverse) = m.inverse() {

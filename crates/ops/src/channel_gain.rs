@@ -80,6 +80,10 @@ impl Pointwise for ChannelGain {
         Some(Matrix::diagonal([self.red, self.green, self.blue]))
     }
 
+    fn is_by_channel(&self) -> bool {
+        true
+    }
+
     fn budget(&self) -> Budget {
         // One multiplication, and the factor rounded to f32: half a unit each, doubled for fused rounding.
         Budget { ulps: 2.0, floor: 0.0 }

@@ -9,6 +9,8 @@
 //! # Source
 //! Common practice, no source.
 
+use colour::Affine;
+
 use crate::{
     Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
     settings,
@@ -72,6 +74,14 @@ impl Pointwise for ChannelOffset {
 
     fn derive(&self, _takes: &Signal) -> Derived {
         Derived::new(vec![("offset", Constant::Triple([self.red, self.green, self.blue]))])
+    }
+
+    fn affine(&self, _takes: &Signal) -> Option<Affine> {
+        Some(Affine::offset([self.red, self.green, self.blue]))
+    }
+
+    fn is_by_channel(&self) -> bool {
+        true
     }
 
     fn budget(&self) -> Budget {

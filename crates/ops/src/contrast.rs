@@ -17,6 +17,7 @@
 //! # Source
 //! Luminance weights: SMPTE RP 177. A power about mid grey, and a line about it in log code: common practice, no source.
 
+use colour::{Affine, Matrix};
 use colour::transfer::{Form, LARGEST_LIGHT};
 
 use crate::{
@@ -138,6 +139,19 @@ impl Pointwise for Contrast {
             ("exponent", Constant::Scalar(self.slope - 1.0)),
             ("hold", Constant::Scalar((-HOLD_STOPS / self.slope.sqrt()).exp2())),
         ])
+    }
+
+    fn affine(&self, takes: &Signal) -> Option<Affine> {
+        // Which of the two it is decides a choice, not a number.
+        self.per_channel.then(|| {
+            let still = takes.curve.transfer.encode(Form::Exact, self.still());
+            let matrix = Matrix::diagonal([self.slope; 3]);
+            Affine { matrix, offset: [still * (1.0 - self.slope); 3] }
+        })
+    }
+
+    fn is_by_channel(&self) -> bool {
+        self.per_channel
     }
 
     fn budget(&self) -> Budget {

@@ -1,6 +1,6 @@
 //! Asking an operation or a step of whatever kind.
 
-use colour::{CodeRange, Matrix};
+use colour::{Affine, CodeRange, Matrix};
 
 use crate::{
     Budget, Context, Derived, Eval, Op, OpError, Operation as _, Point, Pointwise, SettingError, Settings as _, Shader,
@@ -124,6 +124,14 @@ impl Pointwise for Point {
 
     fn matrix(&self, takes: &Signal) -> Option<Matrix> {
         each_point!(self, op => op.matrix(takes))
+    }
+
+    fn affine(&self, takes: &Signal) -> Option<Affine> {
+        each_point!(self, op => op.affine(takes))
+    }
+
+    fn is_by_channel(&self) -> bool {
+        each_point!(self, op => op.is_by_channel())
     }
 
     fn budget(&self) -> Budget {

@@ -66,6 +66,10 @@ impl Pointwise for Exposure {
         Some(Matrix::diagonal([self.stops.exp2(); 3]))
     }
 
+    fn is_by_channel(&self) -> bool {
+        true
+    }
+
     fn budget(&self) -> Budget {
         // One multiplication, and the gain rounded to f32: half a unit each, doubled for fused rounding.
         Budget { ulps: 2.0, floor: 0.0 }

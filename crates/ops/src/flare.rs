@@ -10,6 +10,8 @@
 //! That flare adds evenly is the model of ISO 9358 (veiling glare of image forming systems, from memory). The
 //! measure, hundredths of an 18 % grey card, is common practice, no source.
 
+use colour::Affine;
+
 use crate::{
     Budget, Constant, Context, Derived, Domain, Eval, MID_GREY, OpError, Operation, Pointwise, Shader, Signal, Signals,
     Step, settings,
@@ -33,6 +35,12 @@ impl Flare {
     /// The veil of each channel in hundredths of mid grey.
     fn percent(&self) -> [f64; 3] {
         [self.red, self.green, self.blue].map(|channel| channel + self.all)
+    }
+
+    /// The veil of each channel in light, for the GPU.
+    fn veil(&self) -> [f64; 3] {
+        let hundredth = MID_GREY / 100.0;
+        [self.red, self.green, self.blue].map(|channel| hundredth * channel + hundredth * self.all)
     }
 }
 
@@ -75,9 +83,15 @@ impl Pointwise for Flare {
     }
 
     fn derive(&self, _takes: &Signal) -> Derived {
-        let hundredth = MID_GREY / 100.0;
-        let veil = [self.red, self.green, self.blue].map(|channel| hundredth * channel + hundredth * self.all);
-        Derived::new(vec![("veil", Constant::Triple(veil))])
+        Derived::new(vec![("veil", Constant::Triple(self.veil()))])
+    }
+
+    fn affine(&self, _takes: &Signal) -> Option<Affine> {
+        Some(Affine::offset(self.veil().map(|veil| -veil)))
+    }
+
+    fn is_by_channel(&self) -> bool {
+        true
     }
 
     fn budget(&self) -> Budget {

@@ -153,7 +153,9 @@ impl Pointwise for GamutCompress {
         Derived::new(vec![
             ("threshold", Constant::Triple(self.threshold)),
             ("scale", Constant::Triple(scale)),
+            ("of_scale", Constant::Triple(scale.map(f64::recip))),
             ("power", Constant::Scalar(self.power)),
+            ("root", Constant::Scalar(self.power.recip())),
         ])
     }
 

@@ -80,6 +80,10 @@ impl Pointwise for LightShift {
         Some(Matrix::diagonal(self.gains(takes)))
     }
 
+    fn is_by_channel(&self) -> bool {
+        true
+    }
+
     fn budget(&self) -> Budget {
         // One multiplication, and the gain rounded to f32: half a unit each, doubled for fused rounding.
         Budget { ulps: 2.0, floor: 0.0 }

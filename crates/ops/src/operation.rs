@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use colour::{EncodingError, Matrix};
+use colour::{Affine, EncodingError, Matrix};
 use serde::{Deserialize, Serialize};
 
 use crate::change_primaries::ChangePrimaries;
@@ -208,6 +208,16 @@ pub trait Pointwise {
     fn matrix(&self, takes: &Signal) -> Option<Matrix> {
         let _ = takes;
         None
+    }
+
+    /// The step as a matrix and an offset, where it is one whatever its settings are: it then merges with others.
+    fn affine(&self, takes: &Signal) -> Option<Affine> {
+        self.matrix(takes).map(Affine::linear)
+    }
+
+    /// Whether it works on each channel alone whatever its settings are. Asked only where it is affine.
+    fn is_by_channel(&self) -> bool {
+        false
     }
 
     /// What f32 may cost, with its reason beside it.

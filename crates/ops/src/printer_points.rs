@@ -12,6 +12,7 @@
 //! A point is 0.025 of log10 exposure of the printer's lamp, on a scale of 1 to 50 with 25 in the middle, so 12 make a
 //! doubling: common practice, no source. Through a negative of gamma 0.5 to 0.65 a camera stop is 6 to 8 points.
 
+use colour::Affine;
 use colour::transfer::{Form, Transfer};
 
 use crate::{
@@ -106,6 +107,14 @@ impl Pointwise for PrinterPoints {
     fn derive(&self, takes: &Signal) -> Derived {
         let offset = self.offsets(&takes.curve.transfer).unwrap_or_default();
         Derived::new(vec![("offset", Constant::Triple(offset))])
+    }
+
+    fn affine(&self, takes: &Signal) -> Option<Affine> {
+        Some(Affine::offset(self.offsets(&takes.curve.transfer).unwrap_or_default()))
+    }
+
+    fn is_by_channel(&self) -> bool {
+        true
     }
 
     fn budget(&self) -> Budget {

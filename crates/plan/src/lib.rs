@@ -9,4 +9,4 @@ mod passes;
 mod plan;
 
 pub use optimise::Change;
-pub use plan::{Instruction, Item, Level, Pass, Plan, Value};
+pub use plan::{Factor, Instruction, Item, Level, Pass, Plan, Value, is_by_channel};

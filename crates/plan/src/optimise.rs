@@ -5,7 +5,7 @@
 use ops::{Point, Pointwise as _};
 
 use crate::lower::Draft;
-use crate::plan::{Instruction, Item, Value};
+use crate::plan::{Factor, Instruction, Item, Value};
 
 /// What one optimiser pass did.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -198,16 +198,16 @@ fn merge_matrices(draft: &mut Draft, what: &mut Vec<String>) -> usize {
                 (*entering, *leaving) = (0, 0);
             }
             Item::Mix { main, side, leave, .. } => [main, side, leave].into_iter().for_each(&mut merge),
-            Item::Nothing | Item::Point(_) | Item::Matrix(_) => {}
+            Item::Nothing | Item::Point(_) | Item::Affine(_) => {}
         }
     }
-    count + merge_neighbours(draft, |a, b| one_matrix(a, b).map(|item| Merged { item, words: Vec::new() }), what)
+    count + merge_neighbours(draft, |a, b| one_affine(a, b).map(|item| Merged { item, words: Vec::new() }), what)
 }
 
 fn merge_list(items: Vec<Item>) -> Vec<Item> {
     let mut merged: Vec<Item> = Vec::with_capacity(items.len());
     for item in items {
-        match merged.last().and_then(|last| one_matrix(last, &item)) {
+        match merged.last().and_then(|last| one_affine(last, &item)) {
             Some(one) => {
                 merged.pop();
                 merged.push(one);
@@ -218,14 +218,32 @@ fn merge_list(items: Vec<Item>) -> Vec<Item> {
     merged
 }
 
-/// Both as one matrix, where both are matrices whatever their settings are.
-fn one_matrix(first: &Item, second: &Item) -> Option<Item> {
-    let factors = |item: &Item| match item {
-        Item::Point(step) => step.point.matrix(&step.takes).map(|_| vec![step.clone()]),
-        Item::Matrix(factors) => Some(factors.clone()),
-        _ => None,
-    };
-    Some(Item::Matrix(factors(first)?.into_iter().chain(factors(second)?).collect()))
+/// Both as one, where both are a matrix and an offset whatever their settings are. A scope that is nothing else counts
+/// too, but not beside another one: while neither is active, the picture must be skipped and not multiplied by one.
+fn one_affine(first: &Item, second: &Item) -> Option<Item> {
+    let scope = |item: &Item| matches!(item, Item::Scope { .. });
+    if scope(first) && scope(second) {
+        return None;
+    }
+    Some(Item::Affine(factors(first)?.into_iter().chain(factors(second)?).collect()))
+}
+
+fn factors(item: &Item) -> Option<Vec<Factor>> {
+    match item {
+        Item::Point(step) => step.point.affine(&step.takes).map(|_| vec![Factor { step: step.clone(), active: true }]),
+        Item::Affine(factors) => Some(factors.clone()),
+        Item::Scope { inside, active, .. } => {
+            let inside: Vec<Vec<Factor>> = inside.iter().map(factors).collect::<Option<_>>()?;
+            Some(
+                inside
+                    .concat()
+                    .into_iter()
+                    .map(|factor| Factor { active: *active && factor.active, ..factor })
+                    .collect(),
+            )
+        }
+        Item::Nothing | Item::Mix { .. } => None,
+    }
 }
 
 #[cfg(test)]

@@ -23,8 +23,8 @@ pub enum Item {
     Nothing,
     /// One step.
     Point(Step),
-    /// Steps that are one matrix each, to be multiplied into one; the first is applied first.
-    Matrix(Vec<Step>),
+    /// Steps that are a matrix and an offset each, to be made one of; the first is applied first.
+    Affine(Vec<Factor>),
     /// Work that is skipped as a whole while it is not active.
     Scope {
         /// The domain it works in.
@@ -51,6 +51,21 @@ pub enum Item {
         /// What the mixed picture goes through after it.
         leave: Vec<Item>,
     },
+}
+
+/// One step of an affine item.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Factor {
+    /// The step.
+    pub step: Step,
+    /// Whether it is to be counted; a step of a scope that is not active is the identity. A setting, not a part of
+    /// the shape.
+    pub active: bool,
+}
+
+/// Whether all factors work on each channel alone: the item is then three gains and offsets, not a matrix.
+pub fn is_by_channel(factors: &[Factor]) -> bool {
+    factors.iter().all(|factor| factor.step.point.is_by_channel())
 }
 
 /// `to = item(from)`, or `to = item(from, side)` for a mix.
@@ -112,7 +127,7 @@ impl Plan {
             match item {
                 Item::Nothing => {}
                 Item::Point(step) => steps.push(step),
-                Item::Matrix(factors) => steps.extend(factors),
+                Item::Affine(factors) => steps.extend(factors.iter().map(|factor| &factor.step)),
                 Item::Scope { inside, .. } => inside.iter().for_each(|item| collect(item, steps)),
                 Item::Mix { main, side, leave, .. } => {
                     main.iter().chain(side).chain(leave).for_each(|item| collect(item, steps));
@@ -147,9 +162,14 @@ fn write_item(f: &mut fmt::Formatter<'_>, indent: &str, item: &Item) -> fmt::Res
     match item {
         Item::Nothing => writeln!(f, "{indent}as it is"),
         Item::Point(step) => writeln!(f, "{indent}{}", step.point.describe()),
-        Item::Matrix(factors) => {
-            let names: Vec<_> = factors.iter().map(|step| step.point.describe()).collect();
-            writeln!(f, "{indent}one matrix: {}", names.join("; then "))
+        Item::Affine(factors) => {
+            let name = |factor: &Factor| {
+                let name = factor.step.point.describe();
+                if factor.active { name } else { format!("{name} (not active)") }
+            };
+            let names: Vec<_> = factors.iter().map(name).collect();
+            let what = if is_by_channel(factors) { "one gain and offset a channel" } else { "one matrix" };
+            writeln!(f, "{indent}{what}: {}", names.join("; then "))
         }
         Item::Scope { domain, inside, active, .. } => {
             let place = match domain {

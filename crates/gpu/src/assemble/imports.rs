@@ -39,7 +39,7 @@ shared!(
     "edges/tables.wgsl",
     "edges/words.wgsl",
     "shared/lut.wgsl",
-    "shared/matrix.wgsl",
+    "shared/affine.wgsl",
     "shared/powers.wgsl",
 );
 

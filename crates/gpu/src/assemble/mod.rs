@@ -16,8 +16,9 @@ pub use imports::{ImportError, LineMap, Sources};
 pub use layout::{Member, Packed, members, scalar_count};
 pub use text::group_of;
 
+use colour::Affine;
 use ops::{Constant, Derived};
-use plan::{Item, Pass, Plan};
+use plan::{Factor, Item, Pass, Plan, is_by_channel};
 
 /// Threads of a workgroup.
 pub const WORKGROUP: u32 = 128;
@@ -125,14 +126,20 @@ fn one_pass(
     Ok(PassProgram { wgsl: text.wgsl, lines: text.lines, settings, tables, source, result })
 }
 
-/// The constants of an item that is one matrix: the product in f64 of its factors, the first applied first.
-fn product(factors: &[ops::Step]) -> Derived {
+/// The constants of an affine item: its factors made one in f64, the first applied first.
+fn combined(factors: &[Factor]) -> Derived {
     use ops::Pointwise as _;
-    let matrix = factors
+    let Affine { matrix, offset } = factors
         .iter()
-        .filter_map(|step| step.point.matrix(&step.takes))
-        .fold(colour::Matrix::IDENTITY, |product, factor| factor * product);
-    Derived::new(vec![("matrix", Constant::Matrix(matrix.0))])
+        .filter(|factor| factor.active)
+        .filter_map(|factor| factor.step.point.affine(&factor.step.takes))
+        .fold(Affine::IDENTITY, |all, factor| factor.after(&all));
+    let offset = ("offset", Constant::Triple(offset));
+    if is_by_channel(factors) {
+        let gain = std::array::from_fn(|channel| matrix.0[channel][channel]);
+        return Derived::new(vec![("gain", Constant::Triple(gain)), offset]);
+    }
+    Derived::new(vec![("matrix", Constant::Matrix(matrix.0)), offset])
 }
 
 /// How many steps of the plan an item stands for.
@@ -140,7 +147,7 @@ fn step_count(item: &Item) -> usize {
     match item {
         Item::Nothing => 0,
         Item::Point(_) => 1,
-        Item::Matrix(factors) => factors.len(),
+        Item::Affine(factors) => factors.len(),
         Item::Scope { inside, .. } => inside.iter().map(step_count).sum(),
         Item::Mix { main, side, leave, .. } => 1 + main.iter().chain(side).chain(leave).map(step_count).sum::<usize>(),
     }

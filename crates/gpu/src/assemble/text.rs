@@ -1,17 +1,17 @@
 //! The WGSL of a pass: what its steps need, the settings struct, one function a pixel, the entry point.
 
 use ops::{Constants, Derived, Operation as _, Pointwise as _, Shader};
-use plan::{Item, Pass, Value};
+use plan::{Item, Pass, Value, is_by_channel};
 
 use super::edge::Edge;
 use super::imports::{ImportError, LineMap, Sources};
 use super::layout::{HEAD, Member};
-use super::{WORKGROUP, product, step_count};
+use super::{WORKGROUP, combined, step_count};
 
 /// Calls of a pass in order, with the files they need.
 pub(super) struct Body {
     shaders: Vec<Shader>,
-    uses_matrix: bool,
+    uses_affine: bool,
     lines: String,
     /// The variables of the picture read and of the picture written.
     reads: String,
@@ -34,7 +34,7 @@ pub fn group_of(result: Edge) -> u32 {
 
 pub(super) fn body(pass: &Pass, slots: &mut Vec<Member>, derive: &mut Derive<'_>) -> Body {
     let (reads, writes) = (variable(pass.reads), variable(pass.writes));
-    let mut body = Body { shaders: Vec::new(), uses_matrix: false, lines: String::new(), reads, writes };
+    let mut body = Body { shaders: Vec::new(), uses_affine: false, lines: String::new(), reads, writes };
     for instruction in &pass.instructions {
         let made = variable(instruction.to);
         body.lines += &format!("    var {made} = {};\n", variable(instruction.from));
@@ -71,11 +71,14 @@ impl Writer<'_, '_> {
             Item::Point(step) => {
                 self.call(step.point.shader(), step.point.derive(&step.takes), indent, name, name);
             }
-            Item::Matrix(factors) => {
-                let (constants, table_start) = (self.derive)(product(factors), step_count(item));
-                self.slots.push(Member::Step { structure: "Matrix", constants, table_start });
-                self.body.lines += &format!("{indent}{name} = shared_matrix(settings.n{slot}, {name});\n");
-                self.body.uses_matrix = true;
+            Item::Affine(factors) => {
+                let (constants, table_start) = (self.derive)(combined(factors), step_count(item));
+                let by_channel = is_by_channel(factors);
+                let (structure, function) =
+                    if by_channel { ("Channels", "shared_channels") } else { ("Matrix", "shared_matrix") };
+                self.slots.push(Member::Step { structure, constants, table_start });
+                self.body.lines += &format!("{indent}{name} = {function}(settings.n{slot}, {name});\n");
+                self.body.uses_affine = true;
             }
             Item::Scope { inside, active, .. } => self.while_active(*active, indent, |writer, deeper| {
                 writer.items(inside, deeper, name);
@@ -117,8 +120,8 @@ pub(super) fn pass(body: &Body, slots: &[Member], source: Edge, result: Edge) ->
     let mut sources = Sources::default();
     sources.take_shared(source.source_file(), "the pass")?;
     sources.take_shared(result.result_file(), "the pass")?;
-    if body.uses_matrix {
-        sources.take_shared("shared/matrix.wgsl", "the pass")?;
+    if body.uses_affine {
+        sources.take_shared("shared/affine.wgsl", "the pass")?;
     }
     for shader in &body.shaders {
         sources.take(shader.file, shader.text)?;
