@@ -6,7 +6,7 @@ struct Matrix {
 }
 
 fn shared_matrix(p: Matrix, rgb: vec3f) -> vec3f {
-    return p.matrix * rgb + p.offset;
+    return fma(p.matrix[0], vec3f(rgb.r), fma(p.matrix[1], vec3f(rgb.g), fma(p.matrix[2], vec3f(rgb.b), p.offset)));
 }
 
 struct Channels {
