@@ -27,7 +27,7 @@ fn a_document_comes_back_from_json_as_it_was() {
     let json = document.to_json().unwrap();
     assert_eq!(Document::from_json(&json).unwrap(), document);
     assert_eq!(Document::from_json(&json).unwrap().to_json().unwrap(), json, "writing is deterministic");
-    assert!(json.contains("\"schema_version\": 1"));
+    assert!(json.contains("\"schema_version\": 2"));
 }
 
 #[test]
@@ -45,19 +45,19 @@ fn a_hole_in_the_indices_survives() {
 #[test]
 fn a_newer_document_is_refused() {
     let json = main_chain().to_json().unwrap();
-    let newer = json.replace("\"schema_version\": 1", &format!("\"schema_version\": {}", SCHEMA_VERSION + 1));
+    let newer = json.replace("\"schema_version\": 2", &format!("\"schema_version\": {}", SCHEMA_VERSION + 1));
     assert!(matches!(Document::from_json(&newer), Err(DocumentError::Newer { found }) if found == SCHEMA_VERSION + 1));
     assert!(refused(&newer).contains("newer Greywright"));
     // Even where nothing else of it can be read.
     assert!(refused(r#"{ "schema_version": 7, "rooms": [] }"#).contains("version 7"));
-    assert!(refused(&json.replace("\"schema_version\": 1,", "")).contains("schema_version"));
+    assert!(refused(&json.replace("\"schema_version\": 2,", "")).contains("schema_version"));
 }
 
 #[test]
 fn unknown_fields_are_refused_on_every_level() {
     let json = main_chain().to_json().unwrap();
     for (before, after) in [
-        ("\"schema_version\": 1,", "\"schema_version\": 1, \"colour\": 1,"),
+        ("\"schema_version\": 2,", "\"schema_version\": 1, \"colour\": 1,"),
         ("\"stops\": 0.1", "\"stops\": 0.1, \"gain\": 1"),
     ] {
         assert!(json.contains(before), "{before} in {json}");

@@ -210,35 +210,39 @@ fn chains_that_cannot_be_read() {
 #[test]
 fn projects_that_have_no_meaning() {
     let dir = folder();
-    let path = dir.path().join("ferry.json");
+    let path = dir.path().join("ferry.greywright");
     let chain = "exposure stops=1 | white-balance from=3200K | exposure stops=2";
-    let mut document = graph::chain::parse(chain).expect("the chain holds");
+    let document = graph::chain::parse(chain).expect("the chain holds");
+    let mut written = session::file::Written { document, ..Default::default() };
     let run = || greywright("eval --executor proof --project").with(&path);
-    let save = |document: &graph::Document| {
-        fs::write(&path, document.to_json().expect("a document")).expect("the file is written");
-    };
-    save(&document);
+    let save = |text: &str| fs::write(&path, text).expect("the file is written");
+    let text = session::file::write(&written);
+    save(&text);
     run().input("0.1,0.1,0.1\n").done();
 
-    let circle = document.to_json().expect("a document").replace("\"white-balance\"\n", "\"white-balance from=2\"\n");
-    let circle = circle.replacen("\"white-balance\",", "\"white-balance from=2\",", 1);
-    fs::write(&path, circle).expect("the file is written");
+    save(&text.replacen("    \"white-balance\",", "    \"white-balance from=2\",", 1));
     // Any member on the circle may be named.
-    one_message(&run().fails(1, &["candidate 'chain'", "circle", "take away one edge"]), &path);
+    one_message(&run().fails(1, &["line 19, column 1", "candidates.chain", "circle", "take away one edge"]), &path);
 
-    let second = document.candidates[graph::chain::CANDIDATE].clone();
-    document.candidates.insert("other".to_string(), second);
-    save(&document);
+    let second = written.document.candidates[graph::chain::CANDIDATE].clone();
+    written.document.candidates.insert("other".to_string(), second);
+    save(&session::file::write(&written));
     one_message(&run().fails(1, &["--candidate", "chain", "other"]), &path);
     run().with("--candidate").with("third").fails(1, &["third", "chain", "other"]);
 
-    document.kit.remove("white-balance");
-    save(&document);
+    written.document.kit.remove("white-balance");
+    save(&session::file::write(&written));
     one_message(&run().fails(1, &["white-balance", "not in the kit"]), &path);
-    for text in ["", "{", "[]", "{\"schema_version\": 99}", "{\"schema_version\": 1, \"kit\": {}, \"candidates\": 3}"] {
-        fs::write(&path, text).expect("the file is written");
-        one_message(&run().fails(1, &["ferry.json"]), &path);
+    for text in
+        ["", "{", "[]", "schema_version = 99", "{\"schema_version\": 99}", "schema_version = 2\ncandidates = 3\n"]
+    {
+        save(text);
+        one_message(&run().fails(1, &["ferry.greywright"]), &path);
     }
+    one_message(
+        &greywright("eval --project").with(dir.path().join("none.greywright")).fails(1, &["no such project"]),
+        &dir.path().join("none.greywright"),
+    );
 }
 
 /// Root may write anywhere, so a file stands where the folder should be; the test below has a true read-only file system.

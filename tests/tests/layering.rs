@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Our crates, lower layers first, each with those of ours that it may name in its Cargo.toml.
-const LAYERS: [(&str, &[&str]); 13] = [
+const LAYERS: [(&str, &[&str]); 14] = [
     ("colour", &[]),
     ("frame", &[]),
     ("xtask", &[]),
@@ -20,8 +20,15 @@ const LAYERS: [(&str, &[&str]); 13] = [
     ("media", &["frame"]),
     ("demo", &["colour", "frame", "media"]),
     ("interchange", &["colour"]),
-    ("greywright", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo", "interchange"]),
-    ("tests", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo", "interchange"]),
+    ("session", &["ops", "graph"]),
+    (
+        "greywright",
+        &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo", "interchange", "session"],
+    ),
+    (
+        "tests",
+        &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo", "interchange", "session"],
+    ),
 ];
 
 /// Crates from outside that are kept to some of ours: their name, who may name them, who may have them in its tree.

@@ -113,10 +113,19 @@ pub enum DemoError {
     },
 }
 
+/// The demo's project: five corrections that each bring the grey card of every shot to neutral, and part elsewhere.
+/// Their numbers were measured on the cards of the first frames, as a person would; none comes from the truth.
+pub const PROJECT: &str = include_str!("../data/night_ferry.greywright");
+
+/// The name of the project's file.
+pub const PROJECT_NAME: &str = "night_ferry.greywright";
+
 /// What was written.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct Summary {
+    /// The project, which holds the shots with five ways to correct them.
+    pub project: String,
     /// The shots in order.
     pub shots: Vec<ShotSummary>,
 }
@@ -144,7 +153,8 @@ pub struct ShotSummary {
 }
 
 /// Writes the demo into `dir`: a folder a shot with its 10-bit log DPX frames, the shot's `truth` folder with
-/// `truth.json` and `truth.0001.exr`, and `shots.json`, which is the returned [`Summary`].
+/// `truth.json` and `truth.0001.exr`, `shots.json`, which is the returned [`Summary`], and the
+/// project, [`PROJECT`], unless there is one.
 ///
 /// `progress` is called after every frame with how many are done and how many there are; it answers whether to go on.
 ///
@@ -162,7 +172,12 @@ pub fn write(dir: &Path, settings: &Settings, progress: &dyn Fn(usize, usize) ->
         };
         shots.push(write_shot(dir, index as u64, shot, settings, &step)?);
     }
-    let summary = Summary { shots };
+    let project = dir.join(PROJECT_NAME);
+    // One that is there may hold somebody's work.
+    if !project.exists() {
+        write_text(&project, PROJECT.as_bytes())?;
+    }
+    let summary = Summary { project: PROJECT_NAME.to_owned(), shots };
     write_json(&dir.join("shots.json"), &summary)?;
     Ok(summary)
 }
@@ -272,6 +287,11 @@ fn write_json(path: &Path, value: &impl Serialize) -> Result<(), DemoError> {
     let io = |source| DemoError::Io { path: path.to_owned(), source };
     let mut text = serde_json::to_vec_pretty(value).map_err(|error| io(error.into()))?;
     text.push(b'\n');
+    write_text(path, &text)
+}
+
+fn write_text(path: &Path, text: &[u8]) -> Result<(), DemoError> {
+    let io = |source| DemoError::Io { path: path.to_owned(), source };
     // Whole or not at all: under its own name only once it is written.
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let part = path.with_file_name(format!(".{name}.part"));

@@ -139,7 +139,7 @@ fn operation(part: &str, at: usize) -> Result<(Op, Place), ChainError> {
 }
 
 /// Splits at white space; double quotation marks keep it together. None if one is not closed.
-pub(crate) fn words(text: &str) -> Option<Vec<String>> {
+pub fn words(text: &str) -> Option<Vec<String>> {
     let mut words = Vec::new();
     let mut word: Option<String> = None;
     let mut quoted = false;

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::{Layer, ResolveError, SetUp, Shot, Wiring, WiringError};
 
 /// The version of the written form. It rises when an older program could not read a newer document.
-pub const SCHEMA_VERSION: u32 = 1;
+pub const SCHEMA_VERSION: u32 = 2;
 
 /// The operations of a project by name: a setting changed here changes in every candidate that uses it.
 pub type Kit = BTreeMap<String, Op>;

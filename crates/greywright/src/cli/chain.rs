@@ -1,6 +1,8 @@
 //! Which chain, which original: what eval, render, verify and pace have in common.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use std::sync::Mutex;
 
 use clap::Args;
 use colour::{CodeRange, Encoding};
@@ -19,12 +21,18 @@ pub struct ChainArgs {
     /// A text file that holds the chain.
     #[arg(long, value_name = "FILE", conflicts_with = "project")]
     pub chain_file: Option<PathBuf>,
-    /// A project file; its kit and one of its candidates are used.
+    /// A project file; its kit, one of its candidates and the numbers of a shot are used.
     #[arg(long, value_name = "FILE")]
     pub project: Option<PathBuf>,
-    /// Which candidate of the project; needed if it has several.
+    /// Which candidate of the project; else the one that the shot has chosen, or the only one.
     #[arg(long, value_name = "NAME", requires = "project")]
     pub candidate: Option<String>,
+    /// A shot of the project: its numbers, encoding, exposure index and range hold, and its frames stand in for IN.
+    #[arg(long, value_name = "NAME", requires = "project")]
+    pub shot: Option<String>,
+    /// The numbers that the shot has at this frame; without it each frame that is worked on has its own.
+    #[arg(long, value_name = "NUMBER", requires = "shot", allow_hyphen_values = true)]
+    pub frame: Option<i64>,
     /// The original's encoding, where no input-transform names it; goes before what the file says.
     #[arg(long, value_name = "ENCODING")]
     pub input: Option<String>,
@@ -47,10 +55,17 @@ pub struct ChainArgs {
 pub struct Chain {
     document: Document,
     candidate: String,
+    shot: Option<String>,
+    /// The frame whose numbers hold for all.
+    frame: Option<i64>,
+    /// The folder that the paths of its file start from; the current one for a chain that is typed.
+    folder: PathBuf,
     /// Encodings and LUTs by name.
     pub book: Book,
     input: Option<Encoding>,
     range: Option<CodeRange>,
+    /// Warnings that have been said: a chain is elaborated anew for many a frame.
+    said: Mutex<BTreeSet<String>>,
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Failure {
@@ -66,87 +81,172 @@ fn read_text(path: &Path) -> Result<String, Failure> {
     std::fs::read_to_string(path).map_err(|error| unreadable(path, &error))
 }
 
-/// Reads the LUTs that a candidate uses into the book. Their paths are seen from `folder`.
-fn read_luts(document: &Document, candidate: &str, folder: &Path, book: &mut Book) -> Result<(), Failure> {
-    let Some(wiring) = document.candidates.get(candidate) else { return Ok(()) };
-    let used = wiring.graph().node_weights().filter(|place| !place.bypass);
-    for op in used.filter_map(|place| document.kit.get(&place.member)) {
-        let Op::Lut(lut) = op else { continue };
-        let Some(name) = lut.file.as_deref().filter(|name| book.lut(name).is_none()) else { continue };
-        let path = folder.join(name);
-        let bytes = std::fs::read(&path).map_err(|error| unreadable(&path, &error))?;
-        let cube = interchange::cube::read(&bytes, &path.display().to_string()).map_err(Failure::work)?;
-        book.add_lut(name, cube.lut);
+/// The LUT files that a candidate may use for a shot, as they are written: those of the kit and of the layers.
+pub fn lut_files(document: &Document, candidate: &str, shot: Option<&str>) -> BTreeSet<String> {
+    let shot = shot.and_then(|name| document.shots.get(name));
+    let set_up = shot.and_then(|shot| document.set_ups.get(shot.set_up.as_ref()?));
+    let layers = [Some(&document.scene), set_up.map(|set_up| &set_up.layer), shot.map(|shot| &shot.layer)];
+    let mut files = BTreeSet::new();
+    let wiring = document.candidates.get(candidate);
+    let used = wiring.into_iter().flat_map(|wiring| wiring.graph().node_weights()).filter(|place| !place.bypass);
+    for member in used.map(|place| &place.member) {
+        if let Some(Op::Lut(lut)) = document.kit.get(member) {
+            let numbers = layers.iter().flatten().filter_map(|layer| layer.number(member, "file"));
+            let of_layers = numbers.flat_map(|number| number.base.iter().chain(number.marks.values()));
+            files.extend(lut.file.iter().chain(of_layers).filter(|file| !file.is_empty()).cloned());
+        }
     }
+    files
+}
+
+/// Reads a LUT file into the book. Its path is seen from `folder`.
+pub fn add_lut(book: &mut Book, file: &str, folder: &Path) -> Result<(), Failure> {
+    let path = folder.join(file);
+    let bytes = std::fs::read(&path).map_err(|error| unreadable(&path, &error))?;
+    let cube = interchange::cube::read(&bytes, &path.display().to_string()).map_err(Failure::work)?;
+    book.add_lut(file, cube.lut);
     Ok(())
 }
 
 /// The encodings that names may mean, those of encoding files among them.
 pub fn encodings(files: &[PathBuf]) -> Result<Book, Failure> {
     let mut book = Book::default();
-    for path in files {
-        let text = read_text(path)?;
-        book.add(Encoding::from_toml(&text, &path.display().to_string()).map_err(Failure::work)?);
-    }
+    files.iter().try_for_each(|path| add_encoding(&mut book, path))?;
     Ok(book)
 }
 
+/// Adds the encoding of an encoding file.
+pub fn add_encoding(book: &mut Book, path: &Path) -> Result<(), Failure> {
+    let text = read_text(path)?;
+    book.add(Encoding::from_toml(&text, &path.display().to_string()).map_err(Failure::work)?);
+    Ok(())
+}
+
 impl ChainArgs {
-    /// Reads the chain. With none given, the chain is empty.
-    pub fn read(&self) -> Result<Chain, Failure> {
-        let mut book = encodings(&self.encoding_file)?;
-        let (document, candidate) = match (&self.chain, &self.chain_file, &self.project) {
-            (_, _, Some(project)) => self.read_project(project)?,
-            (Some(chain), _, _) => {
-                (graph::chain::parse(chain).map_err(Failure::usage)?, graph::chain::CANDIDATE.into())
-            }
-            (None, Some(file), None) => {
-                let text = read_text(file)?;
-                let document = graph::chain::parse(&text)
-                    .map_err(|error| Failure::usage(format!("{}: {error}", file.display())))?;
-                (document, graph::chain::CANDIDATE.into())
-            }
-            (None, None, None) => (graph::chain::parse("").map_err(Failure::usage)?, graph::chain::CANDIDATE.into()),
-        };
-        // The folder of the file that names them; the current one for a chain that is typed.
-        let file = self.project.as_deref().or(self.chain_file.as_deref());
-        let folder = file.and_then(Path::parent).unwrap_or(Path::new(""));
-        read_luts(&document, &candidate, folder, &mut book)?;
-        let input = match &self.input {
-            Some(name) => Some(book.find(name, self.ei).map_err(|error| Failure::usage(format!("--input: {error}")))?),
-            None => None,
-        };
-        Ok(Chain { document, candidate, book, input, range: self.range })
+    /// Whether any chain is given.
+    pub fn is_given(&self) -> bool {
+        self.chain.is_some() || self.chain_file.is_some() || self.project.is_some()
     }
 
-    fn read_project(&self, path: &Path) -> Result<(Document, String), Failure> {
-        let in_file = |error: &dyn std::fmt::Display| Failure::work(format!("{}: {error}", path.display()));
-        let document = Document::from_json(&read_text(path)?).map_err(|error| in_file(&error))?;
+    /// Reads the chain. With none given, the chain is empty.
+    pub fn read(&self) -> Result<Chain, Failure> {
+        let mut chain = match (&self.chain, &self.chain_file, &self.project) {
+            (_, _, Some(project)) => self.read_project(project)?,
+            (Some(text), _, _) => Chain::of(graph::chain::parse(text).map_err(Failure::usage)?),
+            (None, Some(file), None) => {
+                let document = graph::chain::parse(&read_text(file)?);
+                let document = document.map_err(|error| Failure::usage(format!("{}: {error}", file.display())))?;
+                Chain { folder: file.parent().unwrap_or(Path::new("")).to_owned(), ..Chain::of(document) }
+            }
+            (None, None, None) => Chain::of(graph::chain::parse("").map_err(Failure::usage)?),
+        };
+        self.encoding_file.iter().try_for_each(|path| add_encoding(&mut chain.book, path))?;
+        if let Some(name) = &self.input {
+            let found = chain.book.find(name, self.ei);
+            chain.input = Some(found.map_err(|error| Failure::usage(format!("--input: {error}")))?);
+        }
+        chain.range = self.range;
+        if let Some(project) = &self.project {
+            chain.follow_shot(project)?;
+        }
+        for file in lut_files(&chain.document, &chain.candidate, chain.shot.as_deref()) {
+            add_lut(&mut chain.book, &file, &chain.folder)?;
+        }
+        Ok(chain)
+    }
+
+    fn read_project(&self, path: &Path) -> Result<Chain, Failure> {
+        let in_file = |problem: &str| Failure::work(format!("{}: {problem}", path.display()));
+        let (written, folder) = (session::read(path).map_err(Failure::work)?, session::folder_of(path));
+        let document = written.document;
+        let chosen = match &self.shot {
+            Some(name) => {
+                let shot = document.shots.get(name);
+                let names = || document.shots.keys().cloned().collect::<Vec<_>>().join(", ");
+                let none = || in_file(&format!("there is no shot '{name}'; there are {}", names()));
+                shot.ok_or_else(none)?.candidate.clone()
+            }
+            None => None,
+        };
         let names: Vec<_> = document.candidates.keys().cloned().collect();
-        let candidate = match (&self.candidate, &names[..]) {
-            (Some(name), _) if document.candidates.contains_key(name) => name.clone(),
+        let candidate = match (self.candidate.clone().or(chosen), &names[..]) {
+            (Some(name), _) if document.candidates.contains_key(&name) => name,
             (None, [only]) => only.clone(),
             (Some(name), _) => {
                 return Err(in_file(&format!("there is no candidate '{name}'; there are {}", names.join(", "))));
             }
-            (None, []) => return Err(in_file(&"it has no candidate")),
+            (None, []) => return Err(in_file("it has no candidate")),
             (None, _) => return Err(in_file(&format!("say which with --candidate: {}", names.join(", ")))),
         };
-        Ok((document, candidate))
+        let files: Vec<_> = written.encoding_files.iter().map(|text| session::paths::meant(text, &folder)).collect();
+        let book = encodings(&files)?;
+        let (shot, frame) = (self.shot.clone(), self.frame);
+        Ok(Chain { candidate, shot, frame, folder, book, ..Chain::of(document) })
     }
 }
 
 impl Chain {
-    /// What the chain means for rows of numbers.
-    pub fn for_rows(&self) -> Result<Elaborated, Failure> {
-        self.elaborate(self.input.clone().map_or(Original::SceneRows, Original::Encoded), None)
+    /// The linear chain of a document that was read from text.
+    fn of(document: Document) -> Self {
+        Self {
+            document,
+            candidate: graph::chain::CANDIDATE.to_string(),
+            shot: None,
+            frame: None,
+            folder: PathBuf::new(),
+            book: Book::default(),
+            input: None,
+            range: None,
+            said: Mutex::default(),
+        }
     }
 
-    /// What the chain means for frames, whose file may say what they hold; what the user says comes first.
-    pub fn for_frames(&self, about: &media::About) -> Result<Elaborated, Failure> {
+    /// What the chain means for rows of numbers.
+    pub fn for_rows(&self) -> Result<Elaborated, Failure> {
+        self.elaborate(self.input.clone().map_or(Original::SceneRows, Original::Encoded), None, None)
+    }
+
+    /// What the chain means for a frame, whose file may say what it holds; what the user says comes first, then the
+    /// project's shot. The frame's number matters where a shot has marks.
+    pub fn for_frame(&self, about: &media::About, number: i64) -> Result<Elaborated, Failure> {
         let told = about.encoding_id().and_then(|id| self.book.find(id, None).ok());
         let original = self.input.clone().or(told).map_or(Original::Unknown, Original::Encoded);
-        self.elaborate(original, about.range.map(wire_range))
+        self.elaborate(original, about.range.map(wire_range), Some(number))
+    }
+
+    /// Whether its numbers change from frame to frame.
+    pub fn moves(&self) -> bool {
+        let shot = self.shot.as_ref().and_then(|name| self.document.shots.get(name));
+        let mut numbers = shot.into_iter().flat_map(|shot| shot.layer.members().values().flat_map(|of| of.values()));
+        self.frame.is_none() && numbers.any(|number| number.marks.len() > 1)
+    }
+
+    /// Which candidate, shot and frame it is, for people.
+    pub fn title(&self) -> String {
+        let shot = self.shot.as_ref().map_or_else(String::new, |shot| format!(", shot {shot}"));
+        let frame = self.frame.map_or_else(String::new, |frame| format!(", frame {frame}"));
+        format!("{}{shot}{frame}", self.candidate)
+    }
+
+    /// The frames of the project's shot.
+    pub fn media(&self) -> Option<PathBuf> {
+        let shot = self.document.shots.get(self.shot.as_ref()?)?;
+        Some(session::paths::meant(&shot.media, &self.folder))
+    }
+
+    /// Lets the project's shot say what the user has not said.
+    fn follow_shot(&mut self, project: &Path) -> Result<(), Failure> {
+        let Some(name) = &self.shot else { return Ok(()) };
+        let Some(shot) = self.document.shots.get(name) else { return Ok(()) };
+        if self.input.is_none()
+            && let Some(encoding) = &shot.encoding
+        {
+            let found = find(&self.book, encoding, shot.exposure_index);
+            let in_shot = |error| Failure::work(format!("{}: shot '{name}': {error}", project.display()));
+            self.input = Some(found.map_err(in_shot)?);
+        }
+        self.range = self.range.or(shot.range);
+        Ok(())
     }
 
     /// Lets a shot sheet say what the user has not said of a sequence: encoding, exposure index, range.
@@ -159,9 +259,7 @@ impl Chain {
         if self.input.is_none()
             && let Some(name) = &shot.encoding
         {
-            // The index is a fact of the shoot; only some encodings depend on it.
-            let depends = self.book.find(name, None).is_ok_and(|encoding| encoding.exposure_index.is_some());
-            let encoding = self.book.find(name, shot.exposure_index.filter(|_| depends));
+            let encoding = find(&self.book, name, shot.exposure_index);
             let in_row = |error| Failure::work(format!("{at}, line {}, column 'encoding': {error}", shot.line));
             self.input = Some(encoding.map_err(in_row)?);
         }
@@ -169,18 +267,35 @@ impl Chain {
         Ok(())
     }
 
-    fn elaborate(&self, original: Original, file_range: Option<CodeRange>) -> Result<Elaborated, Failure> {
+    fn elaborate(
+        &self,
+        original: Original,
+        file_range: Option<CodeRange>,
+        number: Option<i64>,
+    ) -> Result<Elaborated, Failure> {
         let wiring = self
             .document
             .candidates
             .get(&self.candidate)
             .ok_or_else(|| Failure::usage(format!("there is no candidate '{}'", self.candidate)))?;
         let range = self.range.or(file_range);
-        let elaborated = graph::elaborate(wiring, &self.document.kit, &original, range, &self.book);
+        let kit = self.document.resolve(self.shot.as_deref(), self.frame.or(number)).map_err(Failure::work)?;
+        let elaborated = graph::elaborate(wiring, &kit, &original, range, &self.book);
         let elaborated = elaborated.map_err(Failure::usage)?;
-        elaborated.warnings.iter().for_each(|warning| say::note(&format!("warning: {warning}")));
+        let mut said = self.said.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        for warning in &elaborated.warnings {
+            if said.insert(warning.to_string()) {
+                say::note(&format!("warning: {warning}"));
+            }
+        }
         Ok(elaborated)
     }
+}
+
+/// Finds an encoding. The exposure index is a fact of the shoot; only some encodings depend on it.
+pub fn find(book: &Book, name: &str, index: Option<u32>) -> Result<Encoding, colour::EncodingError> {
+    let depends = book.find(name, None).is_ok_and(|encoding| encoding.exposure_index.is_some());
+    book.find(name, index.filter(|_| depends))
 }
 
 /// A wire's range for the file's.
@@ -215,11 +330,12 @@ pub fn encoding_id(signal: &Signal) -> Option<String> {
 
 /// Prints the elaborated graph, the plan before and after the optimiser, and the WGSL, to standard error.
 pub fn explain(
+    chain: &Chain,
     elaborated: &Elaborated,
     source: gpu::assemble::Edge,
     result: gpu::assemble::Edge,
 ) -> Result<(), Failure> {
-    let mut text = format!("what it means\n{elaborated}");
+    let mut text = format!("what it means: {}\n{elaborated}", chain.title());
     for (title, level) in [("\nthe plan as elaborated", plan::Level::None), ("\nthe plan optimised", plan::Level::Full)]
     {
         text += &format!("{title}\n{}", plan::Plan::new(elaborated, level));

@@ -14,7 +14,8 @@ use super::{engine, interrupt, pattern, picture, say};
 
 /// Write the demo sequence with its truth; --render corrects it too.
 ///
-/// Three shots of a night ferry's crew, each under one light, in camera log, exposed a little wrong.
+/// Three shots of a night ferry's crew, each under one light, in camera log, exposed a little wrong, and a project with
+/// five ways to correct them.
 ///
 /// With --render each shot goes through the correction that its light calls for, and a picture shows
 /// it before and after.
@@ -44,6 +45,7 @@ pub struct Args {
 #[derive(Serialize)]
 struct Answer {
     originals: String,
+    project: String,
     shots: Vec<Shot>,
 }
 
@@ -58,8 +60,13 @@ struct Shot {
 
 pub fn run(args: &Args) -> Result<(), Failure> {
     let originals = if args.render { args.dir.join("originals") } else { args.dir.clone() };
+    let kept = originals.join(demo::PROJECT_NAME);
+    if kept.exists() {
+        say::note(&format!("{}: there is a project already; it stays as it is", kept.display()));
+    }
     let summary = write(args, &originals)?;
-    let mut answer = Answer { originals: originals.display().to_string(), shots: Vec::new() };
+    let project = originals.join(&summary.project).display().to_string();
+    let mut answer = Answer { originals: originals.display().to_string(), project, shots: Vec::new() };
     let gpu = if args.render { engine::open(None)? } else { None };
     for shot in &summary.shots {
         let original = originals.join(&shot.pattern);
@@ -85,6 +92,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             say::result(&format!("  corrected  {corrected}\n  before and after {shown}\n"))?;
         }
     }
+    say::result(&format!("project {}\n", answer.project))?;
     if args.render {
         say::result(&format!("by {}\n", engine::name(gpu.as_ref())))?;
     }

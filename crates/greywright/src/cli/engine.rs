@@ -86,6 +86,19 @@ impl Engine {
         Ok(Self { inside, source, result, sent: 0 })
     }
 
+    /// Takes a chain of the same shape with other numbers; nothing is compiled. All that was sent must have been
+    /// received.
+    pub fn set(&mut self, elaborated: &Elaborated) -> Result<(), Failure> {
+        match &mut self.inside {
+            Inside::Gpu(renderer) => {
+                let [source, result] = [self.source, self.result].map(|(layout, range)| Edge::Stored(layout, range));
+                renderer.set(assemble(&Plan::new(elaborated, Level::Full), source, result)?)?;
+            }
+            Inside::Proof { proof, .. } => **proof = Proof::new(elaborated),
+        }
+        Ok(())
+    }
+
     /// Whether a frame can be sent before one is received.
     pub fn has_room(&self) -> bool {
         match &self.inside {

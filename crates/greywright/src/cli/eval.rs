@@ -53,7 +53,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let elaborated = chain.for_rows()?;
     if args.chain.explain {
         let edge = |range| Edge::Stored(ROWS, file_range(range));
-        explain(&elaborated, edge(elaborated.original_range), edge(elaborated.result_range))?;
+        explain(&chain, &elaborated, edge(elaborated.original_range), edge(elaborated.result_range))?;
     }
     if std::io::stdin().is_terminal() {
         if args.chain.explain {

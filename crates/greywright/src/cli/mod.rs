@@ -2,15 +2,18 @@
 
 mod chain;
 mod demo;
+mod edit;
 mod engine;
 mod eval;
 mod failure;
 mod help;
 mod inspect;
 mod interrupt;
+mod orders;
 mod pace;
 mod pattern;
 mod picture;
+mod project;
 mod render;
 mod samples;
 mod say;
@@ -54,6 +57,9 @@ enum Command {
     Pattern(pattern::Args),
     Verify(verify::Args),
     Pace(pace::Args),
+    Project(project::Args),
+    Edit(edit::Args),
+    Orders(orders::Args),
 }
 
 /// Reads the arguments, does the work, and gives the exit code.
@@ -92,5 +98,8 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Pattern(args) => pattern::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Pace(args) => pace::run(args),
+        Command::Project(args) => project::run(args),
+        Command::Edit(args) => edit::run(args),
+        Command::Orders(args) => orders::run(args),
     }
 }

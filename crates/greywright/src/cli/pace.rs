@@ -75,17 +75,18 @@ struct Row {
 
 pub fn run(args: &Args) -> Result<(), Failure> {
     let mut chain_args = args.chain.clone();
-    if chain_args.chain.is_none() && chain_args.chain_file.is_none() && chain_args.project.is_none() {
+    if !chain_args.is_given() {
         chain_args.chain = Some(USUAL.to_string());
     }
-    let text = chain_args.chain.clone().unwrap_or_else(|| "as in the file".to_string());
-    let elaborated = chain_args.read()?.for_rows()?;
+    let chain = chain_args.read()?;
+    let text = chain_args.chain.clone().unwrap_or_else(|| chain.title());
+    let elaborated = chain.for_rows()?;
     let empty = ChainArgs::default().read()?.for_rows()?;
     let gpu = engine::open_gpu()?;
     let ten = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
     let edge = Edge::Stored(ten, Range::Full);
     if args.chain.explain {
-        explain(&elaborated, edge, edge)?;
+        explain(&chain, &elaborated, edge, edge)?;
     }
     let fused = assemble(&Plan::new(&elaborated, Level::Full), edge, edge)?;
     let unfused = assemble(&Plan::new(&elaborated, Level::None), edge, edge)?;

@@ -33,7 +33,7 @@ pub fn before_after(
     let mut sides = Vec::with_capacity(2);
     for chain in [before, after] {
         let chain = read(chain)?;
-        let mut engine = Engine::new(gpu, &chain.for_frames(&picture.about)?, frame.layout(), FLOATS)?;
+        let mut engine = Engine::new(gpu, &chain.for_frame(&picture.about, 0)?, frame.layout(), FLOATS)?;
         sides.push(halved(&engine.frame(Arc::clone(&frame))?, size));
     }
     let whole = Size::new(size.width * 2 + GAP, size.height);

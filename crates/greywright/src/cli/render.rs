@@ -37,16 +37,18 @@ pub enum Gaps {
 /// is whole.
 #[derive(clap::Args)]
 #[command(after_long_help = with_operations("\
+A shot of a project, with its own numbers and the candidate that it has chosen:
+  greywright render corrected/ --project night_ferry.greywright --shot galley_010
 A tungsten shot, half a stop under, to a BT.1886 monitor:
   greywright render 'galley.%04d.dpx' 'corrected/galley.%04d.dpx' --chain \\
     'input-transform encoding=LogC3 | exposure stops=+0.5 | white-balance from=3200K | output-transform display=BT.1886'"))]
 pub struct Args {
-    /// The originals.
+    /// The originals; left out where --shot says which.
     #[arg(value_name = "IN")]
     original: PathBuf,
     /// Where the frames go.
     #[arg(value_name = "OUT")]
-    out: PathBuf,
+    out: Option<PathBuf>,
     #[command(flatten)]
     chain: ChainArgs,
     /// A shot sheet (CSV): its row for IN says encoding, exposure index and range, before the files do.
@@ -107,11 +109,16 @@ pub struct Job<'a> {
 
 pub fn run(args: &Args) -> Result<(), Failure> {
     let mut chain = args.chain.read()?;
-    let sequence = open(&args.original, args.frames, args.gaps)?;
+    let (original, out) = match (&args.out, chain.media()) {
+        (Some(out), _) => (args.original.clone(), out),
+        (None, Some(media)) => (media, &args.original),
+        (None, None) => return Err(Failure::usage("OUT is missing: where the frames go; give it behind IN")),
+    };
+    let sequence = open(&original, args.frames, args.gaps)?;
     if let Some(sheet) = &args.shot_sheet {
         chain.follow(sheet, &sequence)?;
     }
-    let out = output(&args.out, args.depth, &sequence)?;
+    let out = output(out, args.depth, &sequence)?;
     refuse_same(&sequence, &out)?;
     let gpu = engine::open(args.executor)?;
     let job = Job {

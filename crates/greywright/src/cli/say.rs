@@ -35,6 +35,11 @@ pub fn path(path: &std::path::Path) -> String {
     path.strip_prefix(".").unwrap_or(path).display().to_string()
 }
 
+/// So many of something that takes an s for more than one.
+pub fn count(number: usize, what: &str) -> String {
+    if number == 1 { format!("1 {what}") } else { format!("{number} {what}s") }
+}
+
 /// A progress bar on a terminal; nothing elsewhere.
 pub fn progress(total: usize, what: &str) -> ProgressBar {
     let bar = ProgressBar::with_draw_target(Some(total as u64), ProgressDrawTarget::stderr());

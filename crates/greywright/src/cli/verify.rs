@@ -12,7 +12,7 @@ use ops::{Reference, Signal};
 use reference::Proof;
 use serde::Serialize;
 
-use super::chain::{ChainArgs, explain};
+use super::chain::{Chain, ChainArgs, explain};
 use super::engine::{self, Engine};
 use super::failure::Failure;
 use super::render::{self, Gaps};
@@ -83,12 +83,11 @@ struct Answer {
 pub fn run(args: &Args) -> Result<(), Failure> {
     let mut chain = args.chain.read()?;
     let gpu = engine::open_gpu()?;
-    let given = args.chain.chain.is_some() || args.chain.chain_file.is_some() || args.chain.project.is_some();
     let mut answer =
         Answer { adapter: gpu.note().to_string(), operations: Vec::new(), frames: Vec::new(), passed: true };
-    match &args.original {
+    match args.original.clone().or_else(|| chain.media()) {
         Some(path) => {
-            let sequence = render::open(path, args.frames, Gaps::Skip)?;
+            let sequence = render::open(&path, args.frames, Gaps::Skip)?;
             if let Some(sheet) = &args.shot_sheet {
                 chain.follow(sheet, &sequence)?;
             }
@@ -99,21 +98,21 @@ pub fn run(args: &Args) -> Result<(), Failure> {
                 }
                 let mut picture = media::read(path)?;
                 picture.frame.replace_non_finite();
-                let elaborated = chain.for_frames(&picture.about)?;
+                let elaborated = chain.for_frame(&picture.about, *number)?;
                 if args.chain.explain && about.is_none() {
-                    explain_as_floats(&elaborated)?;
+                    explain_as_floats(&chain, &elaborated)?;
                 }
                 answer.frames.push(on_frame(&gpu, &elaborated, picture.frame, &format!("frame {number}"))?);
-                about = Some(picture.about);
+                about = Some((picture.about, *number));
             }
-            if let Some(about) = about {
-                answer.operations = per_operation(&gpu, &chain.for_frames(&about)?)?;
+            if let Some((about, number)) = about {
+                answer.operations = per_operation(&gpu, &chain.for_frame(&about, number)?)?;
             }
         }
-        None if given => {
+        None if args.chain.is_given() => {
             let elaborated = chain.for_rows()?;
             if args.chain.explain {
-                explain_as_floats(&elaborated)?;
+                explain_as_floats(&chain, &elaborated)?;
             }
             answer.operations = per_operation(&gpu, &elaborated)?;
             answer.operations.push(on_samples(&gpu, &elaborated, "the whole chain")?);
@@ -130,9 +129,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
 }
 
 /// The chain between float rows, as most of `verify` runs it.
-fn explain_as_floats(elaborated: &Elaborated) -> Result<(), Failure> {
+fn explain_as_floats(chain: &Chain, elaborated: &Elaborated) -> Result<(), Failure> {
     let edge = Edge::Stored(FLOATS, Range::Full);
-    explain(elaborated, edge, edge)
+    explain(chain, elaborated, edge, edge)
 }
 
 /// Each place alone, on samples of what reaches it.

@@ -28,6 +28,8 @@ pub struct Bound {
     pub size: Size,
     /// What the file of the last frame that was let through said.
     about: About,
+    /// The number of the last frame that was let through.
+    number: i64,
 }
 
 /// Whether a frame may follow those before it.
@@ -42,10 +44,10 @@ pub enum Follows {
 
 impl Bound {
     /// Binds the job's chain to frames like this one.
-    pub fn new(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, picture: &Picture) -> Result<Self, Failure> {
+    pub fn new(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, picture: &Picture, number: i64) -> Result<Self, Failure> {
         let Picture { frame, about } = picture;
         let (source, size) = (frame.layout(), frame.size());
-        let elaborated = job.chain.for_frames(about)?;
+        let elaborated = job.chain.for_frame(about, number)?;
         let format = job.out.format();
         let depth = job.depth.unwrap_or_else(|| format.default_depth());
         let channels = if source.has_alpha() { Channels::Rgba } else { Channels::Rgb };
@@ -59,10 +61,15 @@ impl Bound {
         }
         if job.explain {
             let edge = |layout, range| Edge::Stored(layout, file_range(range));
-            explain(&elaborated, edge(source, elaborated.original_range), edge(result, elaborated.result_range))?;
+            explain(
+                job.chain,
+                &elaborated,
+                edge(source, elaborated.original_range),
+                edge(result, elaborated.result_range),
+            )?;
         }
         let engine = Engine::new(gpu, &elaborated, source, result)?;
-        Ok(Self { engine, elaborated, source, result, size, about: about.clone() })
+        Ok(Self { engine, elaborated, source, result, size, about: about.clone(), number })
     }
 
     /// Whether a picture may follow. A sequence is one shot: its size is one, and one chain means one thing for all of
@@ -76,7 +83,7 @@ impl Bound {
         }
         let said: Vec<Said> =
             [Said::Encoding, Said::Range].into_iter().filter(|said| said.by(about) != said.by(&self.about)).collect();
-        if !said.is_empty() && !means_the_same(&job.chain.for_frames(about)?, &self.elaborated) {
+        if !said.is_empty() && !means_the_same(&job.chain.for_frame(about, self.number)?, &self.elaborated) {
             let words = |about: &About| said.iter().map(|said| said.by(about)).collect::<Vec<_>>().join(" and ");
             return Ok(Follows::No(format!(
                 "its file says {}, those before it {}; say what holds for all with --input and --range or a shot \
@@ -87,6 +94,23 @@ impl Bound {
         }
         self.about = about.clone();
         Ok(if frame.layout() == self.source { Follows::Yes } else { Follows::Rebound })
+    }
+
+    /// What the chain means for a frame where its numbers are others than those of the frame before it.
+    pub fn moved(&mut self, job: &Job<'_>, number: i64) -> Result<Option<Elaborated>, Failure> {
+        self.number = number;
+        if !job.chain.moves() {
+            return Ok(None);
+        }
+        let now = job.chain.for_frame(&self.about, number)?;
+        Ok(Some(now).filter(|now| !means_the_same(now, &self.elaborated)))
+    }
+
+    /// Takes new numbers of the same chain. All frames on their way must have come back.
+    pub fn set(&mut self, elaborated: Elaborated) -> Result<(), Failure> {
+        self.engine.set(&elaborated)?;
+        self.elaborated = elaborated;
+        Ok(())
     }
 
     /// What a rendered frame says of itself: its own encoding and range, the rest as the original says.

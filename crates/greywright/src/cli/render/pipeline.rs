@@ -176,7 +176,7 @@ impl Computing<'_> {
                 Follows::Yes => {}
                 Follows::Rebound => {
                     self.end(bound.take(), &mut waiting)?;
-                    bound = Some(Bound::new(self.job, self.gpu, &picture)?);
+                    bound = Some(Bound::new(self.job, self.gpu, &picture, number)?);
                     picture.about.warnings.iter().for_each(|warning| say::note(warning));
                 }
                 Follows::No(why) => {
@@ -186,6 +186,10 @@ impl Computing<'_> {
                 }
             }
             let Some(bound) = &mut bound else { continue };
+            if let Some(elaborated) = bound.moved(self.job, number)? {
+                self.drain(bound, &mut waiting, Until::Empty)?;
+                bound.set(elaborated)?;
+            }
             told.changes(number, &picture.about);
             self.report.nan += replaced.nan;
             self.report.infinite += replaced.infinite;
