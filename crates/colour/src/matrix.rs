@@ -124,10 +124,10 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    proptest! {
-        #[test]
+    #[test]
     fn one_affine_after_another_is_both() {
-        let turn = Affine { matrix: Matrix([[0.5, 0.25, 0.0], [0.0, 2.0, 1.0], [1.0, 0.0, 4.0]]), offset: [1.0, 0.0, -2.0] };
+        let turn =
+            Affine { matrix: Matrix([[0.5, 0.25, 0.0], [0.0, 2.0, 1.0], [1.0, 0.0, 4.0]]), offset: [1.0, 0.0, -2.0] };
         let lift = Affine::offset([0.5, 0.25, 0.125]);
         let v = [3.0, -1.0, 0.5];
         assert_eq!(turn.after(&lift).apply(v), turn.apply(lift.apply(v)));
@@ -136,7 +136,8 @@ mod tests {
         assert_eq!(Affine::IDENTITY.after(&turn), turn);
     }
 
-    #[test]
+    proptest! {
+        #[test]
         fn inverse_undoes(m in prop::array::uniform9(-2.0f64..2.0)) {
             let m = Matrix([[m[0] + 4.0, m[1], m[2]], [m[3], m[4] + 5.0, m[5]], [m[6], m[7], m[8] + 4.5]]);
             if let Some(inverse) = m.inverse() {
