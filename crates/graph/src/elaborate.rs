@@ -137,7 +137,7 @@ pub fn elaborate(
     let mut wires: BTreeMap<NodeIndex, Wire> = BTreeMap::new();
     let mut result = begin.clone();
     let mut nodes = Vec::with_capacity(places.len());
-    let mut warnings = Vec::new();
+    let mut warnings: Vec<Warning> = read_otherwise(&places, reader, camera.as_ref(), original).into_iter().collect();
     for (index, &(at, place, op)) in places.iter().enumerate() {
         let wire = |input| wiring.feeds(at, input).and_then(|from| wires.get(&from)).unwrap_or(&begin);
         let main = wire(Input::Main);
@@ -242,6 +242,23 @@ impl Wire {
     fn carry(&self, value: Value) -> Self {
         Self { value, ..self.clone() }
     }
+}
+
+/// The word on an input-transform that reads the original as something else than it is said to be.
+fn read_otherwise(
+    places: &[(NodeIndex, &Place, &Op)],
+    reader: Option<&InputTransform>,
+    camera: Option<&Encoding>,
+    original: &Original,
+) -> Option<Warning> {
+    let (Some(reader), Some(camera), Original::Encoded(said)) = (reader, camera, original) else { return None };
+    let is_it = |op: &Op| matches!(op, Op::InputTransform(input) if std::ptr::eq(input, reader));
+    let (_, place, _) = places.iter().find(|(_, _, op)| is_it(op))?;
+    // Another exposure index or other primaries are told on purpose.
+    (camera.name != said.name).then(|| Warning {
+        member: place.member.clone(),
+        reason: format!("it reads the original as {}, which is said to be {}", camera.name, said.name),
+    })
 }
 
 /// What is the same for all places of a shot.
