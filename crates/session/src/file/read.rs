@@ -108,6 +108,6 @@ fn wiring(found: &Found<'_>, document: &Document) -> Result<Wiring, FileError> {
             return Err(line.wrong(problem));
         }
     }
-    wiring.in_order().map_err(|error| found.wrong_key(error))?;
+    wiring.in_order().map_err(|error| found.wrong_key(format!("{error}: change a from= or side=")))?;
     Ok(wiring)
 }
