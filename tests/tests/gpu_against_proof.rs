@@ -3,7 +3,6 @@
 //! The proof is f64 by the textbook formula; `tests/tables.rs` of `colour` holds it against outside tables.
 
 use graph::Original;
-use ops::Op;
 use plan::{Level, Plan};
 use tests::cases::{self, Subject};
 use tests::gpu::{adapter, render};
