@@ -130,6 +130,10 @@ fn correction() -> impl Strategy<Value = Correction> {
             if !neutral {
                 set(&mut op, &shares, kelvin);
             }
+            if matches!(op, Op::Lut(_)) {
+                look_up(&mut op, shares[0]);
+                return (op, None, bypass);
+            }
             let works_on_light = matches!(op.home(), Domain::Scene | Domain::CameraLinear);
             (op, if works_on_light { light } else { code }, bypass)
         })
@@ -144,7 +148,17 @@ fn on_a_logarithm((op, domain, _): &mut Correction, encoding: &Encoding) {
 
 fn is_correction(op: &Op) -> bool {
     let places = [Domain::Scene, Domain::Camera, Domain::CameraLinear, Domain::Log];
-    places.contains(&op.home()) && !matches!(op, Op::InputTransform(_) | Op::Encode(_) | Op::OutputTransform(_))
+    matches!(op, Op::Lut(_))
+        || places.contains(&op.home()) && !matches!(op, Op::InputTransform(_) | Op::Encode(_) | Op::OutputTransform(_))
+}
+
+/// A LUT on the code of the logarithm that all cameras share, which it gives again; it is never neutral.
+fn look_up(op: &mut Op, share: f64) {
+    let luts = cases::luts();
+    let (name, _) = &luts[(share * luts.len() as f64) as usize];
+    let interpolation = if share > 0.5 { "tetrahedral" } else { "trilinear" };
+    let settings = [("file", *name), ("from", "ACEScct"), ("to", "ACEScct"), ("interpolation", interpolation)];
+    settings.iter().for_each(|(key, text)| op.set(key, text).unwrap_or_else(|error| panic!("{error}")));
 }
 
 fn set(op: &mut Op, shares: &[f64], kelvin: f64) {

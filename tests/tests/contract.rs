@@ -37,13 +37,11 @@ fn steps(subject: &Subject) -> Vec<Step> {
 }
 
 #[test]
-fn every_operation_has_a_case_and_every_case_an_operation() {
+fn every_operation_is_tried_with_more_than_its_neutral_settings() {
     for op in Op::all() {
-        let subjects =
-            cases::of_operation(&op).unwrap_or_else(|| panic!("tests/src/cases.rs: no case for {}", op.id()));
-        assert!(subjects.len() > 2, "{}: default, ends and odd values are wanted", op.id());
+        let subjects = cases::of_operation(&op).len();
+        assert!(subjects > 2, "{}: scales with ends are wanted, or odd values in tests/src/cases.rs", op.id());
     }
-    assert!(cases::settings("no-such-operation").is_none());
 }
 
 // ---- WGSL structs against derived constants ----
@@ -299,7 +297,7 @@ fn every_field_says_what_it_does_and_how_far_it_goes() {
 
 /// Every operation with every setting of its cases.
 fn every_setting() -> Vec<Op> {
-    let texts = |op: &Op| cases::settings(op.id()).map(|settings| settings.odd).unwrap_or_default();
+    let texts = |op: &Op| cases::settings(op.id()).odd;
     let made = |op: &Op, text: &str| {
         let chain = format!("{} {text}", op.id());
         let document = graph::chain::parse(&chain).unwrap_or_else(|error| panic!("{chain}: {error}"));

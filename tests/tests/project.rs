@@ -124,7 +124,9 @@ fn what_cannot_be_meant_is_refused_at_its_line_and_column() {
         ("stops.base", "stops.bass", 41, 24, &["'set_ups.deck.numbers.exposure.stops.bass'", "base, marks, trim"]),
         ("numbers.exposure.stops.trim", "numbers.exposure.stop.trim", 37, 18, &["no such setting", "stops"]),
         ("numbers.exposure.stops.trim", "numbers.expose.stops.trim", 37, 9, &["'expose' is not in the kit"]),
+        ("[set_ups.deck]", "[setups.deck]", 39, 2, &["no field 'setups'", "set_ups"]),
         // A value of the wrong kind.
+        ("stops.base = -0.25", "stops = -0.25", 41, 26, &["this is a number", ".base, .trim or .marks.FRAME"]),
         ("stops = 0.5", "stops = \"0.5\"", 9, 9, &["kit.exposure.stops", "without quotation marks"]),
         ("stops = 0.5", "stops = true", 9, 9, &["kit.exposure.stops", "a number is wanted"]),
         ("stops = 0.5", "stops = nan", 9, 9, &["a finite number is wanted"]),
@@ -144,7 +146,7 @@ fn what_cannot_be_meant_is_refused_at_its_line_and_column() {
         ("marks.-4", "marks.first", 55, 30, &["'first' is no frame number"]),
         ("marks.-4", "marks.01001", 56, 30, &["marked twice"]),
         ("\"exposure domain=log\"", "\"exposure domain=sea\"", 28, 5, &["candidates.log", "'sea' is no domain"]),
-        ("\"exposure domain=log\"", "\"exposure from=2\"", 26, 1, &["circle", "take away one edge"]),
+        ("\"exposure domain=log\"", "\"exposure from=2\"", 26, 1, &["circle", "change a from= or side="]),
         ("\"exposure domain=log\"", "\"exposed\"", 28, 5, &["'exposed' is not in the kit"]),
         // Outside the hard range, alone and added up.
         ("stops = 0.5", "stops = 24.5", 9, 9, &["kit.exposure.stops", "stops=24.5 is outside -24 to 24"]),

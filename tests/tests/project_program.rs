@@ -217,9 +217,12 @@ fn edits_are_made_whole_or_not_at_all_and_say_what_changed() {
         (&["set exposure"], &["no setting is named"]),
         (&["set exposure stops=1 stops=2"], &["stops is given twice"]),
         (&["move candidate=scene at=1"], &["say where"]),
-        (&["move candidate=scene at=9 first=true"], &["no place 9"]),
+        (&["move candidate=scene at=9 first=true"], &["ferry.greywright: edit 1", "no place 9; there are 0, 1, 2, 3"]),
+        (&["set exposur stops=1"], &["'exposur' is not in the kit; there are exposure, in, light, out"]),
+        (&["candidate warm like=scenic"], &["no candidate 'scenic'; there are scene"]),
+        (&["set exposure stops=1 set-up=galley"], &["no set-up 'galley'; there are deck"]),
         (&["trim exposure stops=+1"], &["say whose trim"]),
-        (&["nudge exposure stops=+1 shots=deck_099"], &["deck_099"]),
+        (&["nudge exposure stops=+1 shots=deck_099"], &["no shot 'deck_099'; there are deck_010, deck_020"]),
         (&["shot deck_030 encoding=LogC3"], &["media= is missing"]),
         (&["shot deck_010 encoding=LogC5"], &["LogC5", "LogC3"]),
         (&["lock shots=deck_010", "state shots=deck_010 to=matched"], &["edit 2", "deck_010", "locked"]),
@@ -252,6 +255,9 @@ fn edits_are_made_whole_or_not_at_all_and_say_what_changed() {
         "add lift operation=exposure stops=2",
         "branch lift candidate=scene from=0 mix=blend after=2",
         "copy from=deck_010 shots=deck_020 members=exposure",
+        "candidate late like=warm",
+        "insert lift candidate=late",
+        "insert lift candidate=late domain=display",
         "lock shots=deck_010",
         "rename candidate=scene to=plain",
     ];
@@ -260,6 +266,7 @@ fn edits_are_made_whole_or_not_at_all_and_say_what_changed() {
     let text = fs::read_to_string(&project).unwrap();
     for line in [
         "warm = [\n    \"in\",\n    \"light at=2\",\n    \"exposure-2 domain=log bypass=true at=1\",\n    \"out\",\n]",
+        "    \"lift at=4\",\n    \"out at=3\",\n    \"lift domain=display\",\n]",
         "[kit.exposure-2]\noperation = \"exposure\"\nversion = 1\nstops = -1\n",
         "candidate = \"warm\"\nstate = \"balanced\"\nlocked = true\nnote = \"spray on the lens\"\nnumbers.exposure.stops.trim = 0.2\n",
     ] {
@@ -332,7 +339,12 @@ fn orders_are_listed_by_the_picture_that_they_make() {
     for name in added {
         assert!(text.contains(name.as_str().unwrap()), "{name} in {text}");
     }
-    greywright("orders --candidate none").with(&project).fails(1, &["no candidate 'none'"]);
+    for (name, words) in [
+        ("orders --candidate none", "no candidate 'none'; there are scene"),
+        ("orders --candidate scene --shot none", "no shot 'none'; there are deck_010, deck_020"),
+    ] {
+        greywright(name).with(&project).fails(1, &[words]);
+    }
 }
 
 // ---- a disk that gives out

@@ -34,7 +34,7 @@ fn op(text: &str) -> Op {
 
 /// Operations of the cases, with their settings.
 fn every_setting() -> Vec<Op> {
-    let texts = |op: &Op| cases::settings(op.id()).map(|settings| settings.odd).unwrap_or_default();
+    let texts = |op: &Op| cases::settings(op.id()).odd;
     let made = Op::all()
         .into_iter()
         .flat_map(|all| texts(&all).into_iter().map(move |text| op(&format!("{} {text}", all.id()))));
@@ -306,7 +306,7 @@ fn a_grey_patch_does_what_the_ends_of_each_scale_say() {
                 continue;
             };
             let (low, high, rest, patch) = trial(op.id(), field);
-            let before = cases::settings(op.id()).map_or("", |settings| settings.before);
+            let before = cases::settings(op.id()).before;
             let look = |end: &str| look(&format!("{before}{} {}={end} {rest}", op.id(), field.key), patch);
             let (at_low, at_high) = (look(&low), look(&high));
             assert!(

@@ -5,17 +5,21 @@ use serde::{Deserialize, Serialize};
 
 /// A linear (von Kries) adaptation transform, named after its cone matrix.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
 pub enum Adaptation {
     /// Lam 1985 in the linear form that ICC profiles and the Academy use.
+    #[serde(rename = "Bradford", alias = "bradford")]
     Bradford,
     /// CIE 159:2004, the adaptation of CIECAM02.
+    #[serde(rename = "CAT02", alias = "cat02")]
     Cat02,
     /// Li et al. 2017, the adaptation of CAM16.
+    #[serde(rename = "CAT16", alias = "cat16")]
     Cat16,
     /// Hunt-Pointer-Estevez cones, normalised to D65.
+    #[serde(rename = "von-Kries", alias = "von-kries")]
     VonKries,
     /// Gains on X, Y and Z themselves.
+    #[serde(rename = "XYZ-scaling", alias = "xyz-scaling")]
     XyzScaling,
 }
 
@@ -32,6 +36,17 @@ impl Adaptation {
             Adaptation::Cat16 => "CAT16",
             Adaptation::VonKries => "von Kries",
             Adaptation::XyzScaling => "XYZ scaling",
+        }
+    }
+
+    /// The name as it is typed and written in files: without a space.
+    pub fn id(self) -> &'static str {
+        match self {
+            Adaptation::Bradford => "Bradford",
+            Adaptation::Cat02 => "CAT02",
+            Adaptation::Cat16 => "CAT16",
+            Adaptation::VonKries => "von-Kries",
+            Adaptation::XyzScaling => "XYZ-scaling",
         }
     }
 

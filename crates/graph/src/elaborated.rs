@@ -158,5 +158,11 @@ fn range_note(range: CodeRange) -> &'static str {
 }
 
 fn write_steps(f: &mut fmt::Formatter<'_>, indent: &str, steps: &[Step]) -> fmt::Result {
-    steps.iter().try_for_each(|step| writeln!(f, "{indent}{} -> {}", step.point.describe(), step.gives))
+    for step in steps {
+        writeln!(f, "{indent}{} -> {}", step.point.describe(), step.gives)?;
+        if let Some(what) = step.point.comes_to(&step.takes) {
+            writeln!(f, "{indent}  {what}")?;
+        }
+    }
+    Ok(())
 }

@@ -58,7 +58,7 @@ impl Op {
         each_op!(self, op => op.check())
     }
 
-    /// See [`Operation::signals`].
+    /// See [`Operation::signals`](crate::Operation::signals).
     ///
     /// # Errors
     /// As there.
@@ -66,7 +66,7 @@ impl Op {
         each_op!(self, op => op.signals(context, given))
     }
 
-    /// See [`Operation::reads`].
+    /// See [`Operation::reads`](crate::Operation::reads).
     ///
     /// # Errors
     /// As there.
@@ -74,32 +74,32 @@ impl Op {
         each_op!(self, op => op.reads(context))
     }
 
-    /// See [`Operation::steps`].
+    /// See [`Operation::steps`](crate::Operation::steps).
     pub fn steps(&self, context: &Context<'_>, signals: &Signals) -> Vec<Step> {
         each_op!(self, op => op.steps(context, signals))
     }
 
-    /// See [`Operation::is_neutral`].
+    /// See [`Operation::is_neutral`](crate::Operation::is_neutral).
     pub fn is_neutral(&self) -> bool {
         each_op!(self, op => op.is_neutral())
     }
 
-    /// See [`Operation::clamps`].
+    /// See [`Operation::clamps`](crate::Operation::clamps).
     pub fn clamps(&self) -> bool {
         each_op!(self, op => op.clamps())
     }
 
-    /// See [`Operation::uses_primaries`].
+    /// See [`Operation::uses_primaries`](crate::Operation::uses_primaries).
     pub fn uses_primaries(&self) -> bool {
         each_op!(self, op => op.uses_primaries())
     }
 
-    /// See [`Operation::concern`].
+    /// See [`Operation::concern`](crate::Operation::concern).
     pub fn concern(&self, given: &Signal) -> Option<String> {
         each_op!(self, op => op.concern(given))
     }
 
-    /// See [`Operation::range`].
+    /// See [`Operation::range`](crate::Operation::range).
     pub fn range(&self) -> Option<CodeRange> {
         each_op!(self, op => op.range())
     }
@@ -108,6 +108,10 @@ impl Op {
 impl Pointwise for Point {
     fn describe(&self) -> String {
         each_point!(self, op => op.describe())
+    }
+
+    fn comes_to(&self, takes: &Signal) -> Option<String> {
+        each_point!(self, op => op.comes_to(takes))
     }
 
     fn shader(&self) -> Shader {

@@ -195,6 +195,12 @@ pub trait Pointwise {
     /// What it does with its settings, as dumps print it.
     fn describe(&self) -> String;
 
+    /// What its settings come to on `takes`, in words, where they do not say so themselves. None for most.
+    fn comes_to(&self, takes: &Signal) -> Option<String> {
+        let _ = takes;
+        None
+    }
+
     /// Where its WGSL is. Depends on the kind of curve, never on a number.
     fn shader(&self) -> Shader;
 

@@ -93,6 +93,12 @@ impl Pointwise for PrinterPoints {
         format!("printer-points red {red:+} green {green:+} blue {blue:+} all {all:+}, {points_a_stop} points a stop")
     }
 
+    fn comes_to(&self, takes: &Signal) -> Option<String> {
+        // A pure "-0.00" would be read as something.
+        let [red, green, blue] = self.stops_at_grey(&takes.curve.transfer)?.map(|stops| (stops * 100.0).round() / 100.0 + 0.0);
+        Some(format!("at mid grey: red {red:+.2} green {green:+.2} blue {blue:+.2} stops"))
+    }
+
     fn shader(&self) -> Shader {
         shader!("ops/printer_points.wgsl", "PrinterPoints", "op_printer_points")
     }

@@ -143,7 +143,7 @@ pub trait Setting: Sized + Clone {
         Vec::new()
     }
 
-    /// Reads what is added on top of it; see [`trim`](crate::trim). Names and choices take none.
+    /// Reads what is added on top of it; see [`mod@crate::trim`]. Names and choices take none.
     ///
     /// # Errors
     /// What would be accepted, in words.
@@ -310,12 +310,11 @@ impl Setting for Adaptation {
     fn parse(text: &str) -> Result<Self, String> {
         Adaptation::parse(text).ok_or_else(|| {
             // As they can be typed in a chain, where a space would end the value.
-            let names: Vec<_> = Adaptation::ALL.iter().map(|method| method.name().replace(' ', "-")).collect();
-            format!("one of {} is wanted", names.join(", "))
+            format!("one of {} is wanted", Adaptation::ALL.map(Adaptation::id).join(", "))
         })
     }
     fn print(&self) -> String {
-        self.name().to_string()
+        self.id().to_string()
     }
 }
 

@@ -130,6 +130,7 @@ fn text_of(path: &Path) -> Result<String, ProjectError> {
     fs::read_to_string(path).map_err(|error| {
         let reason = match error.kind() {
             std::io::ErrorKind::NotFound => "no such project; check the spelling and the folder".to_string(),
+            std::io::ErrorKind::IsADirectory => "this is a folder; name the project file in it".to_string(),
             std::io::ErrorKind::InvalidData => "this is not text; name a project file".to_string(),
             _ => format!("it cannot be read: {error}"),
         };

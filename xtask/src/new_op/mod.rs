@@ -31,7 +31,7 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
     println!("Wrote {} and {}.", room.display(), shader.display());
     println!("Rewrite what stands in \u{2039} \u{203a} in both, and add");
     println!("  to the list in crates/ops/src/lib.rs:  {}::{} = \"{}\",", name.stem(), name.type_name(), name.0);
-    println!("  to tests/src/cases.rs:                 settings that bring out what it does");
+    println!("  to tests/src/cases.rs, if need be:     settings that bring out what the ends of its scales do not");
     Ok(())
 }
 

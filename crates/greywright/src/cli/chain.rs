@@ -31,7 +31,7 @@ pub struct ChainArgs {
     #[arg(long, value_name = "NAME", requires = "project")]
     pub shot: Option<String>,
     /// The numbers that the shot has at this frame; without it each frame that is worked on has its own.
-    #[arg(long, value_name = "NUMBER", requires = "shot", allow_hyphen_values = true)]
+    #[arg(long, value_name = "NUMBER", requires = "shot", value_parser = frame, allow_hyphen_values = true)]
     pub frame: Option<i64>,
     /// The original's encoding, where no input-transform names it; goes before what the file says.
     #[arg(long, value_name = "ENCODING")]
@@ -66,6 +66,10 @@ pub struct Chain {
     range: Option<CodeRange>,
     /// Warnings that have been said: a chain is elaborated anew for many a frame.
     said: Mutex<BTreeSet<String>>,
+}
+
+fn frame(text: &str) -> Result<i64, String> {
+    text.parse().map_err(|_| "the number of a frame is wanted, for instance 1001".to_string())
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Failure {

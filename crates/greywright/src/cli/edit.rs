@@ -59,7 +59,7 @@ Edits:
         let _ = writeln!(text, "  {usage}\n      {what}");
     }
     text + "SPOT is first=true, after=N or into=N (with input=side for the second picture of a mix); N is the number of a \
-        place, as `greywright project` shows it. shots=* means all shots. An empty value takes a number back."
+        place, as `greywright project` shows it; without it a place goes before the output-transform, or to the end. shots=* means all shots. An empty value takes a number back."
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
@@ -69,7 +69,8 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         project.add_encoding_file(file).map_err(Failure::work)?;
     }
     let book = encodings(&project.encoding_files())?;
-    let edit = words::edits(&args.edits, project.document(), &book, &project.folder()).map_err(Failure::usage)?;
+    let edit = words::edits(&args.edits, project.document(), &book, &project.folder())
+        .map_err(|error| Failure::usage(format!("{}: {error}", args.project.display())))?;
     project.apply(&edit).map_err(Failure::work)?;
     let changed = session::diff(&before, &project.text());
     if !args.dry_run {

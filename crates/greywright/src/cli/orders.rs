@@ -1,5 +1,6 @@
 //! `orders`: every order of a candidate's corrections, and which of them make the same picture.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 use graph::{Edit, Original, Wiring};
@@ -16,8 +17,8 @@ use super::{edit, say};
 /// Corrections are the operations that do not change what the signal is; five at most. Two orders are the same where
 /// the proof gives the same for a lattice of codes and greys, to rounding.
 #[derive(clap::Args)]
-#[command(after_help = "  greywright orders night_ferry.greywright --candidate scene --shot galley_010
-  greywright orders night_ferry.greywright --candidate scene --shot galley_010 --write")]
+#[command(after_help = "  greywright orders night_ferry.greywright --candidate log-points --shot galley_010
+  greywright orders night_ferry.greywright --candidate log-points --shot galley_010 --write")]
 pub struct Args {
     /// The project file.
     #[arg(value_name = "PROJECT")]
@@ -61,6 +62,10 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         if args.write { edit::open(&args.project, false) } else { Project::open(&args.project).map_err(Failure::work) };
     let mut project = project?;
     let in_file = |problem: String| Failure::work(format!("{}: {problem}", args.project.display()));
+    named("candidate", &args.candidate, project.document().candidates.keys()).map_err(in_file)?;
+    if let Some(shot) = &args.shot {
+        named("shot", shot, project.document().shots.keys()).map_err(in_file)?;
+    }
     let orders = project.document().orders(&args.candidate).map_err(|error| in_file(error.to_string()))?;
     let grouped = {
         let document = project.document();
@@ -99,6 +104,13 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     if args.json { say::json(&answer) } else { say::result(&table(&answer)) }
 }
 
+/// A name that is there; else with what there is.
+fn named<'n>(what: &str, name: &str, names: impl Iterator<Item = &'n String>) -> Result<(), String> {
+    let names: Vec<_> = names.map(String::as_str).collect();
+    let there = if names.is_empty() { "there is none".to_string() } else { format!("there are {}", names.join(", ")) };
+    if names.contains(&name) { Ok(()) } else { Err(format!("there is no {what} '{name}'; {there}")) }
+}
+
 /// Adds orders as candidates, but for those that the project has already, as one step.
 fn add<'o>(
     project: &mut Project,
@@ -120,8 +132,12 @@ fn add<'o>(
 
 fn table(answer: &Answer) -> String {
     let shot = answer.shot.as_ref().map_or_else(String::new, |shot| format!(", shot {shot}"));
-    let mut text =
-        format!("{}{shot}: {} orders make {} pictures\n", answer.candidate, answer.orders, answer.groups.len());
+    let mut text = format!(
+        "{}{shot}: {} make {}\n",
+        answer.candidate,
+        say::count(answer.orders, "order"),
+        say::count(answer.groups.len(), "picture")
+    );
     for (number, group) in (1..).zip(&answer.groups) {
         text += &format!("{number}\n");
         group.iter().for_each(|name| text += &format!("  {name}\n"));
@@ -129,8 +145,11 @@ fn table(answer: &Answer) -> String {
     if !answer.meaningless.is_empty() {
         text += "without a meaning\n";
     }
-    for Meaningless { name, reason } in &answer.meaningless {
-        text += &format!("  {name}: {reason}\n");
+    let reasons: BTreeSet<_> = answer.meaningless.iter().map(|order| &order.reason).collect();
+    for reason in reasons {
+        text += &format!("  {reason}\n");
+        let same = answer.meaningless.iter().filter(|order| order.reason == *reason);
+        same.for_each(|order| text += &format!("    {}\n", order.name));
     }
     if !answer.added.is_empty() {
         text += &format!("added as candidates: {}\n", answer.added.join(", "));

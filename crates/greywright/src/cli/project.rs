@@ -213,7 +213,8 @@ fn row(name: &str, shot: &Shot, frames: usize) -> ShotRow {
     }
 }
 
-/// What elaboration says of each shot's candidate, or of all candidates where it has chosen none; once each.
+/// What elaboration says of each candidate for each shot; once each. All candidates are to be compared, not those alone
+/// that shots have chosen.
 fn warnings(document: &Document, book: &Book) -> Vec<String> {
     let mut said = BTreeSet::new();
     let mut warnings = Vec::new();
@@ -227,9 +228,7 @@ fn warnings(document: &Document, book: &Book) -> Vec<String> {
             }
         };
         let Ok(kit) = document.resolve(Some(name), None) else { continue };
-        let looked_at =
-            document.candidates.iter().filter(|(own, _)| shot.candidate.as_ref().is_none_or(|it| it == *own));
-        for (candidate, wiring) in looked_at {
+        for (candidate, wiring) in &document.candidates {
             let of_one = match graph::elaborate(wiring, &kit, &original, shot.range, book) {
                 Ok(elaborated) => elaborated.warnings.iter().map(ToString::to_string).collect(),
                 // A shot whose files may still say what they hold is no fault of the project.

@@ -1,9 +1,11 @@
 //! `verify`: how far the GPU is from the proof.
 
+mod everything;
+
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use colour::{Encoding, Form, Matrix, Primaries, difference, primaries};
+use colour::{Form, Matrix, Primaries, difference, primaries};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use gpu::assemble::Edge;
 use gpu::device::Gpu;
@@ -31,7 +33,7 @@ const DELTA_E: f64 = 0.01;
 ///
 /// The proof is the same chain in double float, step by step by the textbook formula.
 ///
-/// Without a chain every operation, encoding and display is tried. Exit code 1 if any deviation is
+/// Without a chain every operation is tried over the range of its controls, and every encoding and display. Exit code 1 if any deviation is
 /// more than f32 can answer for, or visible.
 #[derive(clap::Args)]
 #[command(after_help = "  greywright verify
@@ -46,7 +48,7 @@ pub struct Args {
     #[arg(long, value_name = "FILE", requires = "original")]
     shot_sheet: Option<PathBuf>,
     /// Only these frames: A-B, or one number.
-    #[arg(long, value_name = "A-B", value_parser = render::frames, allow_hyphen_values = true, requires = "original")]
+    #[arg(long, value_name = "A-B", value_parser = render::frames, allow_hyphen_values = true)]
     frames: Option<(i64, i64)>,
     /// Write JSON.
     #[arg(long)]
@@ -109,6 +111,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
                 answer.operations = per_operation(&gpu, &chain.for_frame(&about, number)?)?;
             }
         }
+        None if args.frames.is_some() => {
+            return Err(Failure::usage("--frames: no frames are named; name them, or a --shot of a --project"));
+        }
         None if args.chain.is_given() => {
             let elaborated = chain.for_rows()?;
             if args.chain.explain {
@@ -158,29 +163,15 @@ fn alone(node: &Node) -> Elaborated {
 
 /// Every operation, every encoding, every display.
 fn everything(gpu: &Arc<Gpu>) -> Result<Vec<Deviation>, Failure> {
-    let mut chains = vec!["exposure stops=1.5".to_string(), "exposure stops=-3 domain=log".to_string()];
-    let methods = colour::Adaptation::ALL.map(|method| method.name().replace(' ', "-"));
-    chains.extend(methods.map(|method| format!("white-balance from=3200K+0.004duv method={method}")));
-    for id in Encoding::ids() {
-        chains.push(format!("input-transform encoding={id}"));
-        if Encoding::named(id, None).is_ok_and(|encoding| encoding.reference == colour::Reference::Scene) {
-            chains.push(format!("encode encoding={id}"));
-            // There and back by the exact pair, with an operation that is not neutral in between.
-            chains.push(format!("input-transform encoding={id} | exposure stops=0.5 domain=camera"));
-        }
-    }
-    for display in ops::output_transform::Display::ALL {
-        chains.push(format!("output-transform display={}", display.name()));
-    }
-    chains.push("output-transform display=BT.1886 black=0.1".to_string());
+    let book = everything::book()?;
+    let chains = everything::chains();
     let bar = say::progress(chains.len(), "verify");
     let mut rows = Vec::with_capacity(chains.len());
     for chain in chains {
         if interrupt::asked() {
             return Err(Failure::work("stopped"));
         }
-        let args = ChainArgs { chain: Some(chain.clone()), ..ChainArgs::default() };
-        rows.push(on_samples(gpu, &args.read()?.for_rows()?, &chain)?);
+        rows.push(on_samples(gpu, &everything::meaning(&chain, &book)?, &chain)?);
         bar.inc(1);
     }
     bar.finish_and_clear();

@@ -35,25 +35,27 @@ pub fn read(text: &str, path: &Path) -> Result<Written, FileError> {
     if found < SCHEMA_VERSION {
         return Err(version.wrong(format!("this program reads version {SCHEMA_VERSION}, and version 1 as JSON")));
     }
-    let encoding_files = match file.take("encoding_files") {
+    // A name that means nothing is told before what is missing because of it.
+    let (kit, candidates, scene) = (file.section("kit")?, file.section("candidates")?, file.section("scene")?);
+    let (set_ups, shots) = (file.section("set_ups")?, file.section("shots")?);
+    let encoding_files = file.take("encoding_files");
+    file.end()?;
+    let encoding_files = match encoding_files {
         Some(found) => texts(&found)?,
         None => Vec::new(),
     };
-    let kit = kit::read(&file.section("kit")?)?;
-    let candidates = file.section("candidates")?;
-    let mut document = Document { kit, ..Document::default() };
+    let mut document = Document { kit: kit::read(&kit)?, ..Document::default() };
     for found in candidates.all() {
         let wiring = wiring(&found, &document)?;
         document.candidates.insert(found.key.to_string(), wiring);
     }
-    document.scene = shots::read_scene(&mut file.section("scene")?, &document.kit)?;
-    for found in file.section("set_ups")?.all() {
+    document.scene = shots::read_scene(scene, &document.kit)?;
+    for found in set_ups.all() {
         document.set_ups.insert(found.key.to_string(), shots::read_set_up(&found, &document.kit)?);
     }
-    for found in file.section("shots")?.all() {
+    for found in shots.all() {
         document.shots.insert(found.key.to_string(), shots::read_shot(&found, &document)?);
     }
-    file.end()?;
     document.check().map_err(|error| source.fault(&blame(&error, &document, table.get_ref()), error.to_string()))?;
     Ok(Written { document, encoding_files })
 }
@@ -106,6 +108,6 @@ fn wiring(found: &Found<'_>, document: &Document) -> Result<Wiring, FileError> {
             return Err(line.wrong(problem));
         }
     }
-    wiring.in_order().map_err(|error| found.wrong_key(error))?;
+    wiring.in_order().map_err(|error| found.wrong_key(format!("{error}: change a from= or side=")))?;
     Ok(wiring)
 }

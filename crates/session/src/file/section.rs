@@ -132,6 +132,11 @@ impl<'t> Found<'t> {
 
     /// A table.
     pub fn section(&self) -> Result<Section<'t>, FileError> {
+        self.section_or("a table of fields")
+    }
+
+    /// A table, where `what` says what is wanted.
+    pub fn section_or(&self, what: &str) -> Result<Section<'t>, FileError> {
         match self.value.get_ref() {
             DeValue::Table(table) => Ok(Section {
                 source: self.source,
@@ -140,7 +145,7 @@ impl<'t> Found<'t> {
                 table: Some(table),
                 taken: BTreeSet::new(),
             }),
-            _ => Err(self.wanted("a table of fields")),
+            _ => Err(self.wanted(what)),
         }
     }
 

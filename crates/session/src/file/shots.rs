@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use graph::{Document, Kit, Layer, Number, SetUp, Shot, State};
-use ops::Setting;
+use ops::{Op, Setting};
 
 use super::fault::FileError;
 use super::kit::is_scale;
@@ -26,7 +26,7 @@ fn read_layer(section: &mut Section<'_>, kit: &Kit) -> Result<Layer, FileError> 
                 let text = found.setting(is_scale(field))?;
                 op.clone().set(field.key, &text).map(|()| text).map_err(|error| found.wrong(error))
             };
-            let mut parts = found.section()?;
+            let mut parts = found.section_or("a name that ends in .base, .trim or .marks.FRAME")?;
             let base = parts.take("base").map(|base| settable(&base)).transpose()?;
             let summed = |found: &Found<'_>| {
                 let text = found.setting(is_scale(field))?;
@@ -49,8 +49,8 @@ fn read_layer(section: &mut Section<'_>, kit: &Kit) -> Result<Layer, FileError> 
     Ok(layer)
 }
 
-pub(super) fn read_scene(section: &mut Section<'_>, kit: &Kit) -> Result<Layer, FileError> {
-    let layer = read_layer(section, kit)?;
+pub(super) fn read_scene(mut section: Section<'_>, kit: &Kit) -> Result<Layer, FileError> {
+    let layer = read_layer(&mut section, kit)?;
     section.end()?;
     Ok(layer)
 }
@@ -112,8 +112,12 @@ fn parsed<T>(
 
 // Writing to a string cannot fail: nothing below can.
 
-pub(super) fn write_layer(out: &mut String, layer: &Layer) {
+pub(super) fn write_layer(out: &mut String, layer: &Layer, kit: &Kit) {
     for (member, numbers) in layer.members() {
+        // In the order that the operation has its settings in.
+        let order = kit.get(member).map_or(&[][..], Op::fields);
+        let mut numbers: Vec<_> = numbers.iter().collect();
+        numbers.sort_by_key(|(field, _)| order.iter().position(|own| own.key == field.as_str()));
         for (field, number) in numbers {
             let name = format!("numbers.{}.{}", key(member), key(field));
             for (part, text) in [("base", &number.base), ("trim", &number.trim)] {
@@ -128,13 +132,13 @@ pub(super) fn write_layer(out: &mut String, layer: &Layer) {
     }
 }
 
-pub(super) fn write_set_up(out: &mut String, name: &str, set_up: &SetUp) {
+pub(super) fn write_set_up(out: &mut String, name: &str, set_up: &SetUp, kit: &Kit) {
     let _ = writeln!(out, "\n[set_ups.{}]", key(name));
     write_text(out, "note", Some(&set_up.note).filter(|note| !note.is_empty()));
-    write_layer(out, &set_up.layer);
+    write_layer(out, &set_up.layer, kit);
 }
 
-pub(super) fn write_shot(out: &mut String, name: &str, shot: &Shot) {
+pub(super) fn write_shot(out: &mut String, name: &str, shot: &Shot, kit: &Kit) {
     let _ = writeln!(out, "\n[shots.{}]", key(name));
     write_text(out, "media", Some(&shot.media));
     write_text(out, "set_up", shot.set_up.as_ref());
@@ -153,7 +157,7 @@ pub(super) fn write_shot(out: &mut String, name: &str, shot: &Shot) {
         out.push_str("locked = true\n");
     }
     write_text(out, "note", Some(&shot.note).filter(|note| !note.is_empty()));
-    write_layer(out, &shot.layer);
+    write_layer(out, &shot.layer, kit);
 }
 
 pub(super) fn write_text(out: &mut String, key: &str, text: Option<&String>) {

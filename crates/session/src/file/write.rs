@@ -25,13 +25,13 @@ pub fn write(project: &Written) -> String {
     }
     if !document.scene.is_empty() {
         out += "\n[scene]\n";
-        shots::write_layer(&mut out, &document.scene);
+        shots::write_layer(&mut out, &document.scene, &document.kit);
     }
     for (name, set_up) in &document.set_ups {
-        shots::write_set_up(&mut out, name, set_up);
+        shots::write_set_up(&mut out, name, set_up, &document.kit);
     }
     for (name, shot) in &document.shots {
-        shots::write_shot(&mut out, name, shot);
+        shots::write_shot(&mut out, name, shot, &document.kit);
     }
     out
 }

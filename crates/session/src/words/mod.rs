@@ -67,10 +67,31 @@ pub fn edits(texts: &[impl AsRef<str>], document: &Document, book: &Book, folder
         let text = text.as_ref();
         let refuse = |reason| WordsError { number, text: text.to_string(), reason };
         let edit = Reader { document: &document, book, folder }.edit(text).map_err(refuse)?;
-        document.apply(&edit).map_err(|error: EditError| refuse(error.to_string()))?;
+        document.apply(&edit).map_err(|error: EditError| refuse(with_names(&error, &document)))?;
         edits.push(edit);
     }
     Ok(if edits.len() == 1 { edits.remove(0) } else { Edit::Many(edits) })
+}
+
+/// Why an edit was refused; where it names what is not there, with what there is.
+fn with_names(error: &EditError, document: &Document) -> String {
+    let there: Vec<_> = match error {
+        EditError::NoMember(_) => document.kit.keys().cloned().collect(),
+        EditError::NoCandidate(_) => document.candidates.keys().cloned().collect(),
+        EditError::NoSetUp(_) => document.set_ups.keys().cloned().collect(),
+        EditError::NoShot(_) => document.shots.keys().cloned().collect(),
+        EditError::NoPlace { candidate, .. } => {
+            let wiring = document.candidates.get(candidate);
+            wiring
+                .into_iter()
+                .flat_map(|wiring| wiring.graph().node_indices())
+                .map(|at| at.index().to_string())
+                .collect()
+        }
+        _ => return error.to_string(),
+    };
+    let there = if there.is_empty() { "there is none".to_string() } else { format!("there are {}", there.join(", ")) };
+    format!("{error}; {there}")
 }
 
 /// What the words are read with.

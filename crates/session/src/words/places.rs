@@ -1,6 +1,7 @@
 //! Edits of candidates in words.
 
 use graph::{Edit, Input, Place, Spot, Wiring};
+use ops::{Domain, Op};
 use petgraph::stable_graph::NodeIndex;
 
 use super::Reader;
@@ -34,18 +35,28 @@ fn at(phrase: &mut Phrase) -> Result<(String, NodeIndex), String> {
 }
 
 impl Reader<'_> {
-    /// Behind all that is there.
-    fn end_of(&self, candidate: &str) -> Spot {
-        let wiring = self.document.candidates.get(candidate);
-        let last = wiring.and_then(|wiring| wiring.in_order().ok()?.last().copied());
-        last.map_or(Spot::First, Spot::After)
+    /// Where a place goes whose spot is not said: before the first output-transform, since most corrections work on what
+    /// it is given; behind all that is there where there is none, or where the place works on a display's signal.
+    fn end_of(&self, candidate: &str, domain: Option<Domain>) -> Spot {
+        let Some(wiring) = self.document.candidates.get(candidate) else { return Spot::First };
+        let order = wiring.in_order().unwrap_or_default();
+        let is_output = |at: &&NodeIndex| {
+            let place = wiring.graph().node_weight(**at);
+            place.is_some_and(|place| matches!(self.document.kit.get(&place.member), Some(Op::OutputTransform(_))))
+        };
+        let output = order.iter().find(is_output).filter(|_| domain != Some(Domain::Display));
+        match (output, order.last()) {
+            (Some(output), _) => Spot::Into(*output, Input::Main),
+            (None, Some(last)) => Spot::After(*last),
+            (None, None) => Spot::First,
+        }
     }
 
     pub(super) fn insert(&self, phrase: &mut Phrase) -> Result<Edit, String> {
         let member = phrase.name("a kit member")?;
         let candidate = phrase.need("candidate")?;
         let place = Place { member, domain: phrase.domain("domain")?, bypass: phrase.flag("bypass", false)? };
-        let spot = spot(phrase)?.unwrap_or_else(|| self.end_of(&candidate));
+        let spot = spot(phrase)?.unwrap_or_else(|| self.end_of(&candidate, place.domain));
         Ok(Edit::Insert { candidate, place, spot })
     }
 
@@ -61,7 +72,7 @@ impl Reader<'_> {
         let mix = Place::of(phrase.need("mix")?);
         let place = Place { domain: phrase.domain("domain")?, ..Place::of(member) };
         let from = phrase.place("from")?;
-        let join = spot(phrase)?.unwrap_or_else(|| self.end_of(&candidate));
+        let join = spot(phrase)?.unwrap_or_else(|| self.end_of(&candidate, mix.domain));
         Ok(Edit::Branch { candidate, place, from, mix, join })
     }
 }
@@ -79,7 +90,7 @@ pub(super) fn bypass(phrase: &mut Phrase) -> Result<Edit, String> {
 pub(super) fn domain(phrase: &mut Phrase) -> Result<Edit, String> {
     let (candidate, at) = at(phrase)?;
     let domain = phrase.need("in")?;
-    let domain = if domain == "home" { None } else { Some(ops::Domain::parse(&domain)?) };
+    let domain = if domain == "home" { None } else { Some(Domain::parse(&domain)?) };
     Ok(Edit::SetDomain { candidate, at, domain })
 }
 
