@@ -165,3 +165,16 @@ fn quotation_marks_keep_words_together() {
     let document = chain::parse("input-transform encoding=\"my|camera\"").unwrap();
     assert_eq!(document.kit["input-transform"].get("encoding").unwrap(), "my|camera");
 }
+
+#[test]
+fn adaptations_are_written_as_chains_write_them_and_older_spellings_are_read() {
+    for (older, now) in [("cat16", "CAT16"), ("von-kries", "von-Kries"), ("xyz-scaling", "XYZ-scaling")] {
+        let read = |name: &str| -> ops::WhiteBalance {
+            serde_json::from_str(&format!("{{\"method\":\"{name}\"}}")).unwrap_or_else(|error| panic!("{error}"))
+        };
+        assert_eq!(read(older), read(now));
+        assert!(serde_json::to_string(&read(older)).unwrap().contains(&format!("\"{now}\"")));
+        let chain = chain::parse(&format!("white-balance method={now}")).unwrap();
+        assert_eq!(chain.kit["white-balance"].get("method").unwrap(), now);
+    }
+}

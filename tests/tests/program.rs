@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use media::{About, Timecode};
+use ops::Op;
 use tests::gpu::adapter;
 use tests::program::{Run, greywright};
 
@@ -118,6 +119,9 @@ fn every_command_writes_json() {
     assert_eq!(demo["shots"].as_array().map(Vec::len), Some(3));
     if adapter().is_some() {
         assert_eq!(json(greywright("verify").chain("exposure stops=1"))["passed"], true);
+        let all = json(greywright("verify"));
+        let tried = all["operations"].to_string();
+        assert!(Op::all().iter().all(|op| tried.contains(op.id())) && all["passed"] == true, "{all}");
         assert_eq!(json(greywright("verify").with(&original).chain(MAIN))["frames"].as_array().map(Vec::len), Some(2));
         let pace = json(greywright("pace --size 64x36 --repeats 2"));
         assert!(pace["of_copy_pass"]["fused"].as_f64().is_some_and(|ratio| ratio > 0.0), "{pace}");

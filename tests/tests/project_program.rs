@@ -133,6 +133,9 @@ fn a_shot_brings_its_frames_its_encoding_and_its_numbers() {
         assert_eq!(frame("project").bytes(), frame("chain").bytes(), "frame {number}");
     }
     assert!(of("verify").done().stdout.contains("frame 4"), "the frames of the shot are verified");
+    let two = of("verify").with("--frames").with("2-3").done().stdout;
+    assert!(two.contains("frame 2") && two.contains("frame 3") && !two.contains("frame 4"), "{two}");
+    greywright("verify --frames 2-3").fails(2, &["--frames: no frames are named"]);
     let explained = of("eval --explain").input("").done().stderr;
     for words in ["what it means: scene, shot deck_010", "exposure +0.75 stops", "the plan optimised", "cancel exact"] {
         assert!(explained.contains(words), "{words}: {explained}");

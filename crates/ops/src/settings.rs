@@ -1,6 +1,6 @@
 //! Settings as data: keys, units, ranges, tooltips, and text in and out.
 //!
-//! [`settings!`](crate::settings) writes a settings struct and its table of [`Field`]s from one
+//! [`settings!`](macro@crate::settings) writes a settings struct and its table of [`Field`]s from one
 //! description. Controls of the window, keys of the command line and the documentation come from it.
 
 use colour::white::White;

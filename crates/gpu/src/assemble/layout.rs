@@ -143,7 +143,7 @@ pub(super) fn mutate(constants: &mut Constants, scalar: usize) {
     }
 }
 
-/// How many scalars [`mutate`] can make wrong.
+/// How many scalars `mutate` can make wrong.
 pub fn scalar_count(constants: &Constants) -> usize {
     let count = |constant: &Constant| match constant {
         Constant::Scalar(_) | Constant::Break(_) => 1,
