@@ -239,6 +239,40 @@ fn a_shot_sheet_comes_before_the_headers() {
     }
 }
 
+#[test]
+fn a_shot_sheet_names_the_roll_of_what_is_rendered() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let about = About { camera_roll: Some("B999".to_string()), ..About::default() };
+    for number in 1..=2 {
+        write(&dir.path().join(format!("deck.{number:04}.dpx")), &frame(number, |code| code), &about);
+    }
+    let sheet = dir.path().join("day.csv");
+    fs::write(&sheet, "shot,media,camera roll\ndeck,deck.%04d.dpx,A001\n").expect("a sheet");
+    for ending in ["dpx", "exr"] {
+        let roll = |arguments: &[&str]| {
+            let out = dir.path().join(format!("out.%04d.{ending}"));
+            let run = greywright("render --input LogC4").with(dir.path().join("deck.%04d.dpx")).with(&out);
+            let told = arguments.iter().fold(run.chain("exposure stops=1"), |run, word| run.with(*word)).done();
+            assert_eq!(told.messages(), [""; 0], "the files agree");
+            greywright("inspect --json").with(&out).done().json()[0]["camera_roll"].clone()
+        };
+        assert_eq!(roll(&[]), "B999", "{ending}");
+        assert_eq!(roll(&["--shot-sheet", sheet.to_str().expect("a path")]), "A001", "{ending}");
+    }
+}
+
+#[test]
+fn one_row_that_cannot_be_read_keeps_nothing_back() {
+    let dir = tempfile::tempdir().expect("a folder");
+    write(&dir.path().join("deck.0001.dpx"), &frame(1, |code| code), &About::default());
+    fs::write(dir.path().join("clip.mov"), b"\0\0\0\x14ftypqt  \0\0\0\0").expect("a movie");
+    let sheet = dir.path().join("day.csv");
+    fs::write(&sheet, "shot,media\na,clip.mov\nb,deck.%04d.dpx\nc,none.%04d.dpx\n").expect("a sheet");
+    let words = ["line 2, column 'media'", "QuickTime", "bit depth", "line 4, column 'media'", "none.%04d.dpx"];
+    let answer = greywright("inspect --json --shot-sheet").with(&sheet).fails(1, &words);
+    assert_eq!((answer.json().as_array().map(Vec::len), &answer.json()[0]["shot"]), (Some(1), &"b".into()));
+}
+
 /// Source: SMPTE ST 268-1, transfer 1 is printing density; the roll stands on the slate.
 #[test]
 fn what_a_dpx_header_says_is_told_and_not_believed() {

@@ -38,7 +38,7 @@ fn ferry(dir: &Path) -> PathBuf {
     ];
     let media = dir.join("deck_010.%04d.dpx").display().to_string();
     let shots = [
-        format!("shot deck_010 media={media} encoding=LogC3 ei=400 set-up=deck"),
+        format!("shot deck_010 media={media} encoding=LogC3 ei=400 set-up=deck roll=A007"),
         format!("shot deck_020 media={} encoding=S-Log3", dir.join("deck_020.%04d.dpx").display()),
     ];
     edit(&project, &edits).with(&shots[0]).with(&shots[1]).with("--new").done();
@@ -132,6 +132,9 @@ fn a_shot_brings_its_frames_its_encoding_and_its_numbers() {
         let frame = |folder: &str| media::read(&dir.path().join(format!("{folder}/a.{number:04}.dpx"))).unwrap().frame;
         assert_eq!(frame("project").bytes(), frame("chain").bytes(), "frame {number}");
     }
+    // The roll that the project names is the rendered frame's.
+    let roll = |folder: &str| media::read(&dir.path().join(format!("{folder}/a.0001.dpx"))).unwrap().about.camera_roll;
+    assert_eq!((roll("project").as_deref(), roll("chain")), (Some("A007"), None));
     assert!(of("verify").done().stdout.contains("frame 4"), "the frames of the shot are verified");
     let two = of("verify").with("--frames").with("2-3").done().stdout;
     assert!(two.contains("frame 2") && two.contains("frame 3") && !two.contains("frame 4"), "{two}");

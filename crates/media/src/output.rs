@@ -40,7 +40,7 @@ impl OutputPattern {
     pub fn parse_with_default(path: &Path, name: &str) -> Result<OutputPattern, MediaError> {
         let slash = path.to_string_lossy().ends_with(std::path::is_separator);
         if slash || path.is_dir() {
-            return OutputPattern::new(path.to_owned(), name, path);
+            return OutputPattern::new(path.to_owned(), name, &path.join(name));
         }
         let unknown = || MediaError::UnknownFormat { path: path.to_owned() };
         let name = path.file_name().and_then(|name| name.to_str()).ok_or_else(unknown)?;

@@ -55,6 +55,14 @@ fn open<'a>(path: &'a Path, waited: &Arc<AtomicU64>) -> Result<Source<'a>, Media
     Ok(Source { path, file: Input { file, waited: Arc::clone(waited) }, len: about_file.len() })
 }
 
+/// An error where the file is a movie, which the ending must say and the first bytes must not gainsay.
+pub(crate) fn refuse_movie(path: &Path) -> Result<(), MediaError> {
+    if movie::by_ending(path).is_none() {
+        return Ok(());
+    }
+    open(path, &Arc::default())?.format().map(drop)
+}
+
 fn decode(mut source: Source<'_>) -> Result<Picture, MediaError> {
     let path = source.path;
     match source.format()? {

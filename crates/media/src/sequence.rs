@@ -6,7 +6,8 @@ use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
 use crate::names::{Numbered, folder_of, split_number};
-use crate::{Format, MediaError};
+use crate::read::refuse_movie;
+use crate::{Format, MediaError, movie};
 
 /// The number of a lone file that has none in its name.
 const LONE_NUMBER: i64 = 1;
@@ -23,16 +24,19 @@ impl Sequence {
     /// Opens `name.%04d.dpx`, `name.####.exr`, one file, or a folder that holds exactly one sequence.
     ///
     /// The number of digits in a pattern is a least: `name.99.dpx` and `name.100.dpx` belong together.
-    /// Files are only listed, not opened.
+    /// Files are only listed, not opened; but a name that ends as movies do is looked into.
     ///
     /// # Errors
-    /// Nothing there, a folder with no or several sequences, a pattern with two numbers, or two files
-    /// for one number.
+    /// Nothing there, a folder with no or several sequences, a pattern with two numbers, two files
+    /// for one number, or a movie.
     pub fn open(argument: &Path) -> Result<Sequence, MediaError> {
         // A file that is there under this very name is meant, whatever its name looks like.
         match fs::metadata(argument) {
             Ok(found) if found.is_dir() => return Sequence::in_folder(argument),
-            Ok(_) => return Ok(Sequence::lone(argument)),
+            Ok(_) => {
+                refuse_movie(argument)?;
+                return Ok(Sequence::lone(argument));
+            }
             Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
                 return Err(MediaError::reading(argument, error));
             }
@@ -45,9 +49,8 @@ impl Sequence {
         let files = file_names(&folder)?;
         let numbered = files.iter().filter_map(|name| Some((pattern.number_in(name)?, name)));
         let frames = ordered(numbered, &folder)?;
-        if frames.is_empty() {
-            return Err(MediaError::NoFrames { path: argument.to_owned() });
-        }
+        let (_, first) = frames.first().ok_or_else(|| MediaError::NoFrames { path: argument.to_owned() })?;
+        refuse_movie(first)?;
         Ok(Sequence::new(pattern.shown(), frames))
     }
 
@@ -147,7 +150,11 @@ impl Sequence {
             sequences.push(Sequence::new(name, ordered(members.into_iter(), folder)?));
         }
         match sequences.len() {
-            0 => Err(MediaError::EmptyFolder { path: folder.to_owned() }),
+            0 => {
+                let movie = files.iter().map(|name| folder.join(name)).find(|path| movie::by_ending(path).is_some());
+                movie.map_or(Ok(()), |path| refuse_movie(&path))?;
+                Err(MediaError::EmptyFolder { path: folder.to_owned() })
+            }
             1 => Ok(sequences.remove(0)),
             _ => {
                 let names = sequences.iter().map(|s| format!("{} ({})", s.name, words(&[s.span()]))).collect();

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
 use frame::Range;
@@ -53,12 +54,12 @@ pub struct Shot {
 #[derive(Debug, Error)]
 pub enum ShotSheetError {
     /// The file cannot be read.
-    #[error("{}: {source}", path.display())]
+    #[error("{}: {}", path.display(), unreadable(source))]
     Unreadable {
         /// The sheet.
         path: PathBuf,
         /// What the system said.
-        source: std::io::Error,
+        source: io::Error,
     },
     /// The line of column names is wrong.
     #[error("{}: line {line}: {problem}; the columns are {}", path.display(), COLUMNS.join(", "))]
@@ -94,6 +95,16 @@ pub enum ShotSheetError {
     },
 }
 
+/// What the system said of a sheet, with what to do.
+fn unreadable(source: &io::Error) -> String {
+    match source.kind() {
+        io::ErrorKind::NotFound => "no such file; check the spelling and the folder".to_owned(),
+        io::ErrorKind::InvalidData => "this is not text in UTF-8; save the sheet as CSV in UTF-8".to_owned(),
+        io::ErrorKind::IsADirectory => "this is a folder; name the sheet in it".to_owned(),
+        _ => format!("it cannot be read: {source}"),
+    }
+}
+
 impl ShotSheet {
     /// Reads a sheet: CSV (RFC 4180) in UTF-8 whose first line names the columns, in any order; `shot` and `media`
     /// are needed, and an empty cell says nothing. A cell lies on one line.
@@ -121,7 +132,7 @@ impl ShotSheet {
         let header = |problem| ShotSheetError::Header { path: path.to_owned(), line, problem };
         let columns = columns(&cells(names).map_err(|problem| wrong(line, problem))?).map_err(header)?;
         let mut names = BTreeSet::new();
-        let mut shots = Vec::new();
+        let mut shots: Vec<Shot> = Vec::new();
         for (line, text) in lines {
             let cells = cells(text).map_err(|problem| wrong(line, problem))?;
             if cells.len() != columns.len() {
@@ -135,7 +146,16 @@ impl ShotSheet {
             if !names.insert(shot.shot.clone()) {
                 return Err(row.wrong("shot", format!("'{}' is there already; give each shot its own name", shot.shot)));
             }
+            if let Some(other) = shots.iter().find(|other| other.media == shot.media && !other.says_the_same(&shot)) {
+                let Shot { line, shot: name, .. } = other;
+                let problem =
+                    format!("line {line}, shot '{name}', says something else of the same media; make them agree");
+                return Err(row.wrong("media", problem));
+            }
             shots.push(shot);
+        }
+        if shots.is_empty() {
+            return Err(wrong(line, "no row follows the line of column names; write one for each shot".into()));
         }
         Ok(ShotSheet { path: path.to_owned(), shots })
     }
@@ -154,12 +174,24 @@ impl ShotSheet {
 }
 
 impl Shot {
-    /// Puts what the row says of encoding and range before what a file says.
+    /// Whether another row says the same of its frames, whatever the shot is called.
+    fn says_the_same(&self, other: &Shot) -> bool {
+        let said = |shot: &Shot| {
+            let texts = (shot.camera_roll.clone(), shot.encoding.clone());
+            (texts, shot.exposure_index, shot.camera_kelvin, shot.range)
+        };
+        said(self) == said(other)
+    }
+
+    /// Puts what the row says of encoding, range and camera roll before what a file says.
     pub fn overrule(&self, about: &mut About) {
         if let Some(encoding) = &self.encoding {
             about.encoding = Some((encoding.clone(), format!("the shot sheet says so, line {}", self.line)));
         }
         about.range = self.range.or(about.range);
+        if self.camera_roll.is_some() {
+            about.camera_roll.clone_from(&self.camera_roll);
+        }
     }
 }
 
@@ -226,7 +258,10 @@ fn columns(names: &[String]) -> Result<Vec<&'static str>, String> {
     let mut columns = Vec::new();
     for name in names {
         let column = COLUMNS.iter().copied().find(|column| plain(column) == plain(name));
-        let column = column.ok_or_else(|| format!("'{name}' is no column"))?;
+        let column = column.ok_or_else(|| {
+            let remedy = if name.contains([';', '\t']) { " by itself: save the sheet as CSV with commas" } else { "" };
+            format!("'{name}' is no column{remedy}")
+        })?;
         if columns.contains(&column) {
             return Err(format!("column '{column}' is there twice"));
         }
@@ -303,6 +338,7 @@ mod tests {
         let mut about = About { range: Some(Range::Full), ..About::default() };
         shot.overrule(&mut about);
         assert_eq!((about.encoding_id(), about.range), (Some("LogC3"), Some(Range::Legal)));
+        assert_eq!(about.camera_roll.as_deref(), Some("A001"));
         sheet.shots[1].overrule(&mut about);
         assert_eq!(
             (about.encoding_id(), about.range),
@@ -312,10 +348,19 @@ mod tests {
     }
 
     #[test]
+    fn two_shots_may_share_media_of_which_both_say_the_same() {
+        let sheet = parse("shot,media,range\na,m.exr,full\nb,m.exr,full\n").unwrap();
+        assert_eq!(sheet.shots.len(), 2);
+    }
+
+    #[test]
     fn what_is_wrong_is_named_by_line_and_column() {
-        let cases: [(&str, &[&str]); 10] = [
+        let cases: [(&str, &[&str]); 13] = [
             ("", &["line 1", "columns are shot"]),
             ("shot,lens\n", &["line 1", "'lens' is no column"]),
+            ("shot;media\na;b\n", &["line 1", "CSV with commas"]),
+            ("shot,media\n\n", &["line 1", "no row"]),
+            ("shot,media,range\na,m,full\nb,m,legal\n", &["line 3, column 'media'", "line 2, shot 'a'", "agree"]),
             ("shot,encoding\n", &["'media' is missing"]),
             ("shot,media,Shot\n", &["'shot' is there twice"]),
             ("shot,media\na\n", &["line 2", "1 cells, and 2 columns"]),

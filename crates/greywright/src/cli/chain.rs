@@ -64,7 +64,9 @@ pub struct Chain {
     pub book: Book,
     input: Option<Encoding>,
     range: Option<CodeRange>,
-    /// Warnings that have been said: a chain is elaborated anew for many a frame.
+    /// The camera roll that the project's shot or the shot sheet names.
+    camera_roll: Option<String>,
+    /// What has been said: a chain is elaborated anew for many a frame.
     said: Mutex<BTreeSet<String>>,
 }
 
@@ -201,6 +203,7 @@ impl Chain {
             book: Book::default(),
             input: None,
             range: None,
+            camera_roll: None,
             said: Mutex::default(),
         }
     }
@@ -216,6 +219,13 @@ impl Chain {
         let told = about.encoding_id().and_then(|id| self.book.find(id, None).ok());
         let original = self.input.clone().or(told).map_or(Original::Unknown, Original::Encoded);
         self.elaborate(original, about.range.map(wire_range), Some(number))
+    }
+
+    /// Puts the camera roll that people wrote down before the one that a file says; results carry it.
+    pub fn overrule(&self, about: &mut media::About) {
+        if self.camera_roll.is_some() {
+            about.camera_roll.clone_from(&self.camera_roll);
+        }
     }
 
     /// Whether its numbers change from frame to frame.
@@ -250,10 +260,12 @@ impl Chain {
             self.input = Some(found.map_err(in_shot)?);
         }
         self.range = self.range.or(shot.range);
+        self.camera_roll.clone_from(&shot.camera_roll);
         Ok(())
     }
 
-    /// Lets a shot sheet say what the user has not said of a sequence: encoding, exposure index, range.
+    /// Lets a shot sheet say what neither the user nor the project's shot has said of a sequence: encoding, exposure
+    /// index, range, camera roll.
     pub fn follow(&mut self, sheet: &Path, sequence: &media::Sequence) -> Result<(), Failure> {
         let sheet = media::ShotSheet::read(sheet).map_err(Failure::work)?;
         let at = sheet.path.display();
@@ -268,6 +280,7 @@ impl Chain {
             self.input = Some(encoding.map_err(in_row)?);
         }
         self.range = self.range.or(shot.range.map(wire_range));
+        self.camera_roll = self.camera_roll.take().or_else(|| shot.camera_roll.clone());
         Ok(())
     }
 
@@ -286,13 +299,17 @@ impl Chain {
         let kit = self.document.resolve(self.shot.as_deref(), self.frame.or(number)).map_err(Failure::work)?;
         let elaborated = graph::elaborate(wiring, &kit, &original, range, &self.book);
         let elaborated = elaborated.map_err(Failure::usage)?;
-        let mut said = self.said.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-        for warning in &elaborated.warnings {
-            if said.insert(warning.to_string()) {
-                say::note(&format!("warning: {warning}"));
-            }
-        }
+        elaborated.warnings.iter().for_each(|warning| self.say_once(format!("warning: {warning}")));
         Ok(elaborated)
+    }
+
+    /// Says something of the chain and its frames, which are looked at more often than once.
+    pub fn say_once(&self, words: String) {
+        let mut said = self.said.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if !said.contains(&words) {
+            say::note(&words);
+            said.insert(words);
+        }
     }
 }
 

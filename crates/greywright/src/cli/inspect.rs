@@ -110,14 +110,25 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     if let Some(sheet) = &sheet {
         check(sheet, &book)?;
     }
-    let paths = match &sheet {
-        Some(sheet) if args.paths.is_empty() => sheet.shots.iter().map(|shot| shot.media.clone()).collect(),
-        _ => args.paths.clone(),
+    // Each with the row that names it, for messages.
+    let paths: Vec<(PathBuf, String)> = match &sheet {
+        Some(sheet) if args.paths.is_empty() => {
+            let at = |line| format!("{}: line {line}, column 'media': ", sheet.path.display());
+            sheet.shots.iter().map(|shot| (shot.media.clone(), at(shot.line))).collect()
+        }
+        _ => args.paths.iter().map(|path| (path.clone(), String::new())).collect(),
     };
     if args.codes_picture.is_some() && paths.len() != 1 {
         return Err(Failure::usage("--codes-picture draws one sequence; name one"));
     }
-    let told = paths.iter().map(|path| inspect(path, sheet.as_ref(), args)).collect::<Result<Vec<_>, _>>()?;
+    let (mut told, mut refused) = (Vec::new(), Vec::new());
+    for (path, named_by) in &paths {
+        match inspect(path, sheet.as_ref(), args) {
+            Ok(sequence) => told.push(sequence),
+            // One that cannot be read keeps nothing of the others back.
+            Err(failure) => refused.push(format!("{named_by}{}", failure.message)),
+        }
+    }
     if args.json {
         say::json(&told)?;
     } else {
@@ -126,11 +137,12 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             sequence.warnings.iter().for_each(|warning| say::note(warning));
         }
     }
+    refused.iter().for_each(|message| say::error(message));
     let failed: Vec<&Failed> = told.iter().flat_map(|sequence| &sequence.failed).collect();
     for failed in &failed {
         say::error(&format!("frame {}: {}", failed.frame, failed.reason));
     }
-    if failed.is_empty() { Ok(()) } else { Err(Failure::said()) }
+    if failed.is_empty() && refused.is_empty() { Ok(()) } else { Err(Failure::said()) }
 }
 
 /// Encodings of a sheet must be known, and have a curve for the exposure index where they depend on it.
@@ -172,7 +184,7 @@ fn inspect(path: &Path, sheet: Option<&ShotSheet>, args: &Args) -> Result<Sequen
         path: path.display().to_string(),
         shot: say(|shot| Some(shot.shot.clone())),
         set_up: say(|shot| shot.set_up.clone()),
-        camera_roll: say(|shot| shot.camera_roll.clone()).or_else(|| about.camera_roll.clone()),
+        camera_roll: about.camera_roll.clone(),
         camera: about.notes.get(&Note::Device).cloned(),
         exposure_index: shot.and_then(|shot| shot.exposure_index),
         camera_kelvin: shot.and_then(|shot| shot.camera_kelvin),

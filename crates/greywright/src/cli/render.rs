@@ -51,7 +51,8 @@ pub struct Args {
     out: Option<PathBuf>,
     #[command(flatten)]
     chain: ChainArgs,
-    /// A shot sheet (CSV): its row for IN says encoding, exposure index and range, before the files do.
+    /// A shot sheet (CSV): its row for IN says encoding, exposure index, range and camera roll, before the files
+    /// do.
     #[arg(long, value_name = "FILE")]
     shot_sheet: Option<PathBuf>,
     /// Only these frames: A-B, or one number.

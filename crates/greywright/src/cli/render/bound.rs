@@ -56,6 +56,13 @@ impl Bound {
             // 10-bit words leave in the byte order they came in.
             result.order = source.order;
         }
+        if source.has_alpha() && !result.has_alpha() {
+            // A fact of the format as it is written here: `media::layout_for`.
+            let words = format!(
+                "{format} of {depth} bits holds no alpha: the picture is written over black; --depth 16 keeps it"
+            );
+            job.chain.say_once(words);
+        }
         if job.aces_container {
             require_container(&elaborated, format, result)?;
         }

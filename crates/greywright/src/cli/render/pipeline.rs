@@ -161,13 +161,14 @@ impl Computing<'_> {
         let mut waiting: VecDeque<Waiting> = VecDeque::new();
         let mut told = Told::default();
         for (number, picture) in pictures {
-            let (picture, replaced) = match picture {
+            let (mut picture, replaced) = match picture {
                 Ok(picture) => picture,
                 Err(error) => {
                     self.fail(number, error.to_string());
                     continue;
                 }
             };
+            self.job.chain.overrule(&mut picture.about);
             let follows = match &mut bound {
                 Some(bound) => bound.follows(self.job, &picture.frame, &picture.about)?,
                 None => Follows::Rebound,
