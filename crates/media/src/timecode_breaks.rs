@@ -137,6 +137,13 @@ mod tests {
         // At a rate that no word counts, and after midnight, nothing is wrong.
         assert_eq!(breaks(120.0, &["00:00:00:00", "00:00:00:05"]), []);
         assert_eq!(breaks(24.0, &["23:59:59:23", "00:00:00:00"]), []);
+        let ntsc = 30000.0 / 1001.0;
+        assert_eq!(breaks(ntsc, &["23:59:59;29", "00:00:00;00"]), []);
+        assert_eq!(breaks(ntsc, &["23:59:59:29", "00:00:00:00"]), []);
+        // The first minute of a day drops nothing, being a tenth one; the second does.
+        assert_eq!(breaks(ntsc, &["23:59:59;29", "00:00:00;02"]), [(2, "00:00:00;00".to_owned())]);
+        let gap = [seen(1, ntsc, "23:59:59;28"), seen(1803, ntsc, "00:01:00;02")];
+        assert_eq!(timecode_breaks(&gap), []);
         // The rate changes: what follows is counted by the new one.
         let other = [seen(1, 24.0, "00:00:00:23"), seen(2, 25.0, "00:00:01:00"), seen(26, 25.0, "00:00:01:24")];
         assert_eq!(timecode_breaks(&other), []);

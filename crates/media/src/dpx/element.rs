@@ -86,12 +86,10 @@ impl Element {
     pub fn of(fields: &Fields<'_>, source: &Source<'_>) -> Result<Element, MediaError> {
         let (kind, bits, packing) = kind(fields, source)?;
         let has_runs = fields.u16(at::ENCODING) == Some(RUN_LENGTH);
-        let image_offset = fields.u32(at::IMAGE_OFFSET).unwrap_or(0);
         // The element's own offset is the one to go by; some writers leave it out.
-        let start = match fields.u32(at::DATA_OFFSET) {
-            None | Some(0) => image_offset,
-            Some(offset) => offset,
-        };
+        let start = fields.u32(at::DATA_OFFSET).filter(|offset| *offset > 0).or(fields.u32(at::IMAGE_OFFSET));
+        let unsaid = || MediaError::damaged(source.path, "the picture's offset is undefined in both its fields");
+        let start = start.ok_or_else(unsaid)?;
         if (start as usize) < GENERIC_LEN {
             return Err(MediaError::damaged(
                 source.path,

@@ -12,6 +12,10 @@ const ACES_FLAG: &str = "acesImageContainerFlag";
 /// The standard attribute for the camera roll.
 const ROLL: &str = "reelName";
 
+/// Frames a second under another name than the standard's `framesPerSecond`, as a rational or a float: seen in files
+/// that OpenImageIO wrote. It counts where the standard attribute is absent, and is never written.
+const RATE_OF_OTHERS: &str = "FramesPerSecond";
+
 /// Red, green, blue and white, x and y.
 type Primaries = [(f32, f32); 4];
 
@@ -55,10 +59,14 @@ pub(super) fn about(header: &Header) -> About {
             about.note(note, &text.to_string());
         }
     }
-    about.rate = own
-        .frames_per_second
-        .filter(|(over, under)| *over > 0 && *under > 0)
-        .map(|(over, under)| f64::from(over) / f64::from(under));
+    about.rate = match (own.frames_per_second, attribute(header, RATE_OF_OTHERS)) {
+        (Some(rate), _) => quotient(rate),
+        (None, Some(AttributeValue::Rational(rate))) => quotient(*rate),
+        (None, Some(AttributeValue::F32(rate))) => {
+            Some(f64::from(*rate)).filter(|rate| *rate > 0.0 && rate.is_finite())
+        }
+        (None, _) => None,
+    };
     let aspect = f64::from(header.shared_attributes.pixel_aspect);
     about.pixel_aspect = (aspect > 0.0 && aspect.is_finite() && aspect != 1.0).then_some(aspect);
     about.timecode = header.shared_attributes.time_code.and_then(raw_timecode);
@@ -72,6 +80,10 @@ pub(super) fn about(header: &Header) -> About {
         _ => None,
     };
     about
+}
+
+fn quotient((over, under): (i32, u32)) -> Option<f64> {
+    (over > 0 && under > 0).then(|| f64::from(over) / f64::from(under))
 }
 
 fn proven_encoding(header: &Header) -> Option<(String, String)> {
@@ -168,6 +180,7 @@ fn rational_rate(rate: f64) -> Option<(i32, u32)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use exr::meta::attribute::{ChannelDescription, SampleType};
 
     #[test]
     fn rates_are_fractions() {
@@ -176,6 +189,26 @@ mod tests {
         assert_eq!(rational_rate(30000.0 / 1001.0), Some((30000, 1001)));
         assert_eq!(rational_rate(12.5), Some((12500, 1000)));
         assert_eq!(rational_rate(f64::NAN), None);
+    }
+
+    #[test]
+    fn a_rate_under_another_name_counts_where_the_standard_one_is_absent() {
+        let rate = |standard, other: Option<AttributeValue>| {
+            let channels = [("R", SampleType::F16)].map(|(name, kind)| ChannelDescription::new(name, kind, false));
+            let mut header = Header::new(Text::from(""), Vec2(1, 1), channels.into_iter().collect());
+            header.own_attributes.frames_per_second = standard;
+            if let Some(other) = other {
+                header.own_attributes.other.insert(Text::from(RATE_OF_OTHERS), other);
+            }
+            about(&header).rate
+        };
+        let ntsc = || Some(AttributeValue::Rational((24000, 1001)));
+        assert_eq!(rate(None, ntsc()), Some(24000.0 / 1001.0));
+        assert_eq!(rate(None, Some(AttributeValue::F32(25.0))), Some(25.0));
+        assert_eq!(rate(Some((30, 1)), ntsc()), Some(30.0));
+        for none in [AttributeValue::F32(f32::NAN), AttributeValue::F32(-1.0), AttributeValue::Rational((0, 0))] {
+            assert_eq!(rate(None, Some(none)), None);
+        }
     }
 
     /// Source: OpenEXR's packing for 60-field television, SMPTE ST 12: one decimal digit a nibble.
