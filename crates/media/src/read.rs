@@ -87,6 +87,14 @@ fn timed<T>(waited: &AtomicU64, work: impl FnOnce() -> T) -> T {
     done
 }
 
+impl Input {
+    /// Puts what is left of the file, `most` bytes of it, at the end of `bytes`. Unlike `read_to_end` by way of
+    /// [`Read`], which can only fill memory that was filled before, this writes each byte once.
+    pub fn read_most(&mut self, most: u64, bytes: &mut Vec<u8>) -> io::Result<usize> {
+        timed(&self.waited, || (&self.file).take(most).read_to_end(bytes))
+    }
+}
+
 impl Read for Input {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         timed(&self.waited, || self.file.read(buffer))

@@ -1,6 +1,6 @@
 //! Reading: one look at the header, then the picture in one piece.
 
-use std::io::{Read, Seek, SeekFrom};
+use std::io::{Seek, SeekFrom};
 
 use frame::{ByteOrder, Frame};
 use rayon::prelude::*;
@@ -18,10 +18,7 @@ use crate::{MediaError, Picture};
 pub(crate) fn read(mut source: Source<'_>) -> Result<Picture, MediaError> {
     let path = source.path;
     let mut header = Vec::new();
-    (&mut source.file)
-        .take(HEADER_LEN as u64)
-        .read_to_end(&mut header)
-        .map_err(|error| MediaError::reading(path, error))?;
+    source.file.read_most(HEADER_LEN as u64, &mut header).map_err(|error| MediaError::reading(path, error))?;
     if header.len() < GENERIC_LEN {
         let (expected, found) = (GENERIC_LEN as u64, header.len() as u64);
         return Err(MediaError::Truncated { path: path.to_owned(), expected, found });
@@ -82,7 +79,7 @@ fn stored(mut source: Source<'_>, start: u64, least: u64, most: u64) -> Result<V
     let len = most.min(source.len - start);
     let mut bytes = Vec::new();
     bytes.reserve_exact(len as usize);
-    source.file.take(len).read_to_end(&mut bytes).map_err(failed)?;
+    source.file.read_most(len, &mut bytes).map_err(failed)?;
     // The file may have shrunk since its length was asked for.
     if (bytes.len() as u64) < least {
         return Err(short(start + bytes.len() as u64));
