@@ -8,6 +8,7 @@ mod attributes;
 mod channels;
 mod read;
 mod write;
+mod zip;
 
 pub(crate) use read::read;
 pub(crate) use write::write;

@@ -2,55 +2,52 @@
 
 use std::io::{self, Cursor};
 
+use exr::block::chunk::{Chunk, CompressedBlock, CompressedScanLineBlock};
 use exr::block::writer::ChunksWriter;
-use exr::block::{BlockIndex, UncompressedBlock};
 use exr::math::Vec2;
 use exr::meta::BlockDescription;
 use exr::meta::attribute::{ChannelDescription, Compression, LineOrder, SampleType, Text};
 use exr::meta::header::{Header, LayerAttributes};
 use exr::prelude::SmallVec;
-use frame::{Frame, Samples};
+use frame::{ByteOrder, Frame, Samples};
 use rayon::prelude::*;
 
 use super::attributes;
+use super::zip::zip;
 use crate::About;
-use crate::format::NATIVE;
 use crate::shorts::in_order;
 
 /// Channels in the order the file must have, each with its place in a pixel.
 const RGBA: [(&str, usize); 4] = [("A", 3), ("B", 2), ("G", 1), ("R", 0)];
 
 pub(crate) fn write(file: &mut Cursor<Vec<u8>>, frame: &Frame, about: &About) -> io::Result<()> {
+    match frame.layout().samples {
+        Samples::Half => write_samples::<2>(file, frame, about),
+        _ => write_samples::<4>(file, frame, about),
+    }
+}
+
+/// Writes a frame whose samples have `N` bytes.
+fn write_samples<const N: usize>(file: &mut Cursor<Vec<u8>>, frame: &Frame, about: &About) -> io::Result<()> {
     let channels = if frame.layout().has_alpha() { &RGBA[..] } else { &RGBA[1..] };
     let header = header(frame, about, channels);
-    let lines = header.compression.scan_lines_per_block();
+    let (compression, lines) = (header.compression, header.compression.scan_lines_per_block());
     let mut headers = SmallVec::new();
     headers.push(header);
-    let bytes = match frame.layout().samples {
-        Samples::Half => in_order::<2>(frame, NATIVE),
-        _ => in_order::<4>(frame, NATIVE),
-    };
-    let size = frame.size();
-    let (width, height) = (size.width as usize, size.height as usize);
-    let stride = frame.layout().bytes_per_pixel() * width;
-    exr::block::write(file, headers, true, |meta, writer| {
+    let bytes = in_order::<N>(frame, ByteOrder::Little);
+    let stride = frame.layout().bytes_per_pixel() * frame.size().width as usize;
+    exr::block::write(file, headers, true, |_, writer| {
         let chunks: Vec<_> = bytes
             .par_chunks(stride * lines)
             .enumerate()
             .map(|(index, rows)| {
-                let top = index * lines;
-                let block = UncompressedBlock {
-                    index: BlockIndex {
-                        layer: 0,
-                        pixel_position: Vec2(0, top),
-                        pixel_size: Vec2(width, lines.min(height - top)),
-                        level: Vec2(0, 0),
-                    },
-                    data: planar_lines(rows, stride, frame, channels),
-                };
-                block.compress_to_chunk(&meta.headers)
+                let plain = planar_lines::<N>(rows, stride, channels);
+                let compressed_pixels_le = if compression == Compression::ZIP16 { zip(plain)? } else { plain };
+                let y_coordinate = i32::try_from(index * lines).map_err(io::Error::other)?;
+                let block = CompressedScanLineBlock { y_coordinate, compressed_pixels_le };
+                Ok(Chunk { layer_index: 0, compressed_block: CompressedBlock::ScanLine(block) })
             })
-            .collect::<exr::error::Result<_>>()?;
+            .collect::<io::Result<_>>()?;
         for (index, chunk) in chunks.into_iter().enumerate() {
             writer.write_chunk(index, chunk)?;
         }
@@ -84,17 +81,15 @@ fn header(frame: &Frame, about: &About, channels: &[(&str, usize)]) -> Header {
 }
 
 /// Interleaved rows to what a block holds: for each row, each channel's samples together.
-fn planar_lines(rows: &[u8], stride: usize, frame: &Frame, channels: &[(&str, usize)]) -> Vec<u8> {
-    let pixel = frame.layout().bytes_per_pixel();
-    let sample = frame.layout().bits() as usize / 8;
-    let mut data = Vec::with_capacity(rows.len());
-    for row in rows.chunks_exact(stride) {
-        for (_, slot) in channels {
-            let at = slot * sample;
-            for pixel in row.chunks_exact(pixel) {
-                data.extend_from_slice(&pixel[at..at + sample]);
+fn planar_lines<const N: usize>(rows: &[u8], stride: usize, channels: &[(&str, usize)]) -> Vec<u8> {
+    let mut planar = vec![0; rows.len()];
+    for (row, planar) in rows.chunks_exact(stride).zip(planar.chunks_exact_mut(stride)) {
+        for ((_, slot), line) in channels.iter().zip(planar.chunks_exact_mut(stride / channels.len())) {
+            let samples = row.as_chunks::<N>().0.iter().skip(*slot).step_by(channels.len());
+            for (out, sample) in line.as_chunks_mut::<N>().0.iter_mut().zip(samples) {
+                *out = *sample;
             }
         }
     }
-    data
+    planar
 }
