@@ -14,7 +14,8 @@ use std::time::{Duration, Instant};
 use frame::{ByteOrder, Frame, Samples};
 use media::{MediaError, Picture};
 use rayon::prelude::*;
-use tests::program::{python, reference};
+use tests::outside::{Kind, Outside, half, read_outside};
+use tests::program::python;
 
 /// What the issue promises for a damaged file.
 const LONGEST_ANSWER: Duration = Duration::from_secs(2);
@@ -66,66 +67,6 @@ fn row(folder: &Path, line: &str) -> Option<Row> {
     is_picture.then(|| Row { path: (*path).to_string(), file: folder.join(path), check: (*check).to_string(), is_bad })
 }
 
-/// A picture as OpenImageIO reads it.
-struct Outside {
-    width: u32,
-    height: u32,
-    channels: usize,
-    kind: Kind,
-    /// Where its samples are, as the script wrote them.
-    raw: PathBuf,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Kind {
-    /// Codes up to this one; colour that was multiplied by alpha outside, which we may have rounded once more.
-    Codes {
-        highest: f64,
-        associated: bool,
-    },
-    Half,
-    Float,
-}
-
-/// All files by one process, in the order given, their samples in `folder`; where the library refuses a file, its word
-/// for it.
-fn outside(python: &Path, rows: &[&Row], folder: &Path) -> Vec<Result<Outside, String>> {
-    let list: String = rows.iter().map(|row| format!("{}\n", row.file.display())).collect();
-    let list_file = folder.join("list");
-    fs::write(&list_file, list).expect("the list can be written");
-    let paths = [&list_file, folder].map(|path| path.display().to_string());
-    let answer = reference(python, "read_frames.py", &[&paths[0], &paths[1]]);
-    let read: Vec<_> =
-        answer.lines().enumerate().map(|(at, line)| picture(line, folder.join(format!("{at}.raw")))).collect();
-    assert_eq!(read.len(), rows.len(), "one answer a file");
-    read
-}
-
-fn picture(line: &str, raw: PathBuf) -> Result<Outside, String> {
-    let cells: Vec<&str> = line.split('\t').collect();
-    if cells[1] != "read" {
-        return Err(cells.get(2).unwrap_or(&"").to_string());
-    }
-    let number = |at: usize| -> u32 { cells[at].parse().unwrap_or_else(|_| panic!("no number in '{line}'")) };
-    let kind = match cells[5] {
-        "associated" => Kind::Codes { highest: 65535.0, associated: true },
-        "half" => Kind::Half,
-        "float" => Kind::Float,
-        _ => Kind::Codes { highest: 2_f64.powi(number(5) as i32) - 1.0, associated: false },
-    };
-    Ok(Outside { width: number(2), height: number(3), channels: number(4) as usize, kind, raw })
-}
-
-/// The samples of a picture, which are gone from the disk afterwards: together they would fill it.
-fn samples(outside: &Outside) -> Vec<u32> {
-    let bytes = fs::read(&outside.raw).unwrap_or_else(|error| panic!("{}: {error}", outside.raw.display()));
-    let _ = fs::remove_file(&outside.raw);
-    match outside.kind {
-        Kind::Float => bytes.as_chunks::<4>().0.iter().map(|word| u32::from_le_bytes(*word)).collect(),
-        _ => bytes.as_chunks::<2>().0.iter().map(|word| u32::from(u16::from_le_bytes(*word))).collect(),
-    }
-}
-
 /// A frame's samples as stored: codes, or the bits of halves and floats.
 fn stored(frame: &Frame) -> Vec<u32> {
     let layout = frame.layout();
@@ -147,34 +88,6 @@ fn stored(frame: &Frame) -> Vec<u32> {
     }
 }
 
-/// The value of a binary16, from its definition in IEEE 754.
-fn half(bits: u32) -> f64 {
-    let (exponent, fraction) = ((bits >> 10) & 31, f64::from(bits & 1023));
-    let size = match exponent {
-        0 => fraction * 2_f64.powi(-24),
-        31 if fraction == 0.0 => f64::INFINITY,
-        31 => f64::NAN,
-        _ => (1024.0 + fraction) * 2_f64.powi(i32::try_from(exponent).unwrap_or(0) - 25),
-    };
-    if bits & 0x8000 == 0 { size } else { -size }
-}
-
-fn value(kind: Kind, word: u32) -> f64 {
-    match kind {
-        Kind::Codes { highest, .. } => f64::from(word) / highest,
-        Kind::Half => half(word),
-        Kind::Float => f64::from(f32::from_bits(word)),
-    }
-}
-
-fn kind(samples: Samples) -> Kind {
-    match samples {
-        Samples::Half => Kind::Half,
-        Samples::Float => Kind::Float,
-        codes => Kind::Codes { highest: f64::from(codes.highest_code()), associated: false },
-    }
-}
-
 /// How far samples may be apart: all but a share of them by the usual, none by more than the most.
 #[derive(Debug, Clone, Copy)]
 struct Bound {
@@ -189,17 +102,17 @@ const EXACT: Bound = Bound { usual: 0.0, share_beyond: 0.0, most: 0.0 };
 fn bound(row: &Row, own: Kind, other: Kind) -> Bound {
     let within = |usual| Bound { usual, share_beyond: 0.0, most: usual };
     match (own, other) {
-        (Kind::Codes { .. }, Kind::Codes { .. }) if row.is_jpeg() => JPEG,
+        (Kind::Codes(_), Kind::Codes(_)) if row.is_jpeg() => JPEG,
         // Both round the product of colour and alpha: half a code each.
-        (Kind::Codes { highest, .. }, Kind::Codes { associated: true, .. }) => within(ONE_PART + 0.5 / highest),
-        (Kind::Codes { .. }, Kind::Codes { .. }) => within(ONE_PART),
+        (Kind::Codes(highest), Kind::Associated) => within(ONE_PART + 0.5 / highest),
+        (Kind::Codes(_), Kind::Codes(_)) => within(ONE_PART),
         _ => EXACT,
     }
 }
 
 /// How far two samples are apart; infinitely far where they are of one kind of float and differ in a bit.
 fn distance((own, word): (Kind, u32), (kind, other): (Kind, u32)) -> f64 {
-    let (a, b) = (value(own, word), value(kind, other));
+    let (a, b) = (own.value(word), kind.value(other));
     match own {
         _ if own == kind && word == other => 0.0,
         Kind::Half | Kind::Float if own == kind => f64::INFINITY,
@@ -223,11 +136,11 @@ fn compare(row: &Row, frame: &Frame, outside: &Outside, theirs: &[u32]) -> Resul
     if words.len() != theirs.len() {
         return Err(format!("{} samples, outside {}", words.len(), theirs.len()));
     }
-    let own = kind(layout.samples);
-    let bound = bound(row, own, outside.kind);
+    let (own, kind) = (Kind::of(layout.samples), outside.words_are());
+    let bound = bound(row, own, kind);
     let (mut worst, mut beyond, mut first) = (0.0_f64, 0, None);
     for (at, (&word, &other)) in words.iter().zip(theirs).enumerate() {
-        let apart = distance((own, word), (outside.kind, other));
+        let apart = distance((own, word), (kind, other));
         if apart > bound.usual {
             beyond += 1;
             first.get_or_insert(at);
@@ -238,7 +151,7 @@ fn compare(row: &Row, frame: &Frame, outside: &Outside, theirs: &[u32]) -> Resul
     if let Some(at) = first.filter(|_| worst > bound.most || share > bound.share_beyond) {
         let (pixel, channel) = (at / channels, at % channels);
         let (x, y) = (pixel % size.width as usize, pixel / size.width as usize);
-        let (a, b) = (value(own, words[at]), value(outside.kind, theirs[at]));
+        let (a, b) = (own.value(words[at]), kind.value(theirs[at]));
         let parts = worst * 65535.0;
         return Err(format!(
             "{beyond} samples too far, {parts:.1} parts in 65535 at worst; the first at column {x}, row {y}, \
@@ -276,7 +189,7 @@ fn got(row: &Row, outside: &Result<Outside, String>) -> Got {
         (Err(error), _) if is_not_read(&error) => Got::NotRead(error.to_string()),
         (Err(error), _) => Got::Wrong(error.to_string()),
         (Ok(_), Err(word)) => Got::Alone(word.clone()),
-        (Ok(Picture { frame, .. }), Ok(outside)) => match compare(row, &frame, outside, &samples(outside)) {
+        (Ok(Picture { frame, .. }), Ok(outside)) => match compare(row, &frame, outside, &outside.samples()) {
             Ok(how) => Got::Equal(how),
             Err(why) => Got::Wrong(why),
         },
@@ -289,7 +202,8 @@ fn pictures_are_read_as_outside() {
     let Some(python) = python() else { return };
     let good: Vec<&Row> = rows.iter().filter(|row| !row.is_bad).collect();
     let folder = tempfile::tempdir().expect("a folder can be made");
-    let outside = outside(&python, &good, folder.path());
+    let files: Vec<&Path> = good.iter().map(|row| row.file.as_path()).collect();
+    let outside = read_outside(&python, &files, folder.path());
     let all: Vec<Got> = good.par_iter().zip(&outside).map(|(row, outside)| got(row, outside)).collect();
     let (mut table, mut wrong) = (String::new(), Vec::new());
     let [mut equal, mut unread, mut alone] = [0; 3];
@@ -367,19 +281,18 @@ fn a_wrong_sample_is_seen() {
         let bytes = [[0, 0], [0, 0], word.to_le_bytes()].concat();
         Frame::new(Size::new(1, 1), layout, bytes, 0).expect("a pixel")
     };
-    let outside = |kind| Outside { width: 1, height: 1, channels: 3, kind, raw: PathBuf::new() };
-    let sixteen = Kind::Codes { highest: 65535.0, associated: false };
+    let outside = |kind: &str| Outside { width: 1, height: 1, channels: 3, kind: kind.into(), raw: PathBuf::new() };
     let check = |samples, word, kind, other| compare(&row, &frame(samples, word), &outside(kind), &[0, 0, other]);
-    assert!(check(Samples::U16, 1000, sixteen, 1001).is_ok(), "one part in 65535");
-    assert!(check(Samples::U16, 1000, sixteen, 1002).is_err());
+    assert!(check(Samples::U16, 1000, "16", 1001).is_ok(), "one part in 65535");
+    assert!(check(Samples::U16, 1000, "16", 1002).is_err());
     // 512 of 1023 widened to sixteen bits by repetition, and the next code.
-    assert!(check(Samples::Codes(10), 512, sixteen, (512 << 6) | (512 >> 4)).is_ok());
-    assert!(check(Samples::Codes(10), 513, sixteen, (512 << 6) | (512 >> 4)).is_err());
-    assert!(check(Samples::Half, 0x3c00, Kind::Half, 0x3c00).is_ok());
-    assert!(check(Samples::Half, 0x3c00, Kind::Half, 0x3c01).is_err());
-    assert!(check(Samples::Half, 0x3c00, Kind::Float, 1.0_f32.to_bits()).is_ok());
-    assert!(check(Samples::Half, 0x3c00, Kind::Float, 1.001_f32.to_bits()).is_err());
-    assert!(check(Samples::Half, 0x3c00, Kind::Float, f32::NAN.to_bits()).is_err());
-    assert!(check(Samples::Half, 0x7e00, Kind::Float, f32::NAN.to_bits()).is_ok());
+    assert!(check(Samples::Codes(10), 512, "16", (512 << 6) | (512 >> 4)).is_ok());
+    assert!(check(Samples::Codes(10), 513, "16", (512 << 6) | (512 >> 4)).is_err());
+    assert!(check(Samples::Half, 0x3c00, "half", 0x3c00).is_ok());
+    assert!(check(Samples::Half, 0x3c00, "half", 0x3c01).is_err());
+    assert!(check(Samples::Half, 0x3c00, "float", 1.0_f32.to_bits()).is_ok());
+    assert!(check(Samples::Half, 0x3c00, "float", 1.001_f32.to_bits()).is_err());
+    assert!(check(Samples::Half, 0x3c00, "float", f32::NAN.to_bits()).is_err());
+    assert!(check(Samples::Half, 0x7e00, "float", f32::NAN.to_bits()).is_ok());
     assert_eq!([half(0x0001), half(0xc000), half(0x7bff)], [2_f64.powi(-24), -2.0, 65504.0]);
 }

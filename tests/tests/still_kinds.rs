@@ -31,27 +31,8 @@ fn values(frame: &Frame) -> Vec<f64> {
 }
 
 fn outside_values(outside: &Outside) -> Vec<f64> {
-    let highest = match outside.kind.as_str() {
-        "half" | "float" => 1.0,
-        "associated" => 65535.0,
-        bits => 2_f64.powi(bits.parse().expect("a number of bits")) - 1.0,
-    };
-    let number = |word: u32| match outside.kind.as_str() {
-        "half" => half(word),
-        "float" => f64::from(f32::from_bits(word)),
-        _ => f64::from(word) / highest,
-    };
-    outside.samples().into_iter().map(number).collect()
-}
-
-/// The value of a finite binary16, from its definition in IEEE 754.
-fn half(bits: u32) -> f64 {
-    let (exponent, fraction) = ((bits >> 10) & 31, f64::from(bits & 1023));
-    let size = match exponent {
-        0 => fraction * 2_f64.powi(-24),
-        _ => (1024.0 + fraction) * 2_f64.powi(i32::try_from(exponent).unwrap_or(0) - 25),
-    };
-    if bits & 0x8000 == 0 { size } else { -size }
+    let kind = outside.words_are();
+    outside.samples().into_iter().map(|word| kind.value(word)).collect()
 }
 
 /// How far two samples may be apart. Frames are handed out in single float without alpha, which is off by 6e-8 of a value twice over, and alpha by as much; colour that

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 use frame::{ByteOrder, Channels, Frame, Layout, Samples, Size};
 use media::{About, Timecode};
-use tests::outside::read_outside;
+use tests::outside::{half, read_outside};
 use tests::program::{greywright, python, reference};
 
 /// A frame whose samples are known: codes, or the bits of halves and floats.
@@ -156,12 +156,7 @@ fn rescaled(words: &[u32], from: u64, to: u64) -> Vec<u32> {
 
 /// The bits of the float that a half is: exact, since every half is a float (IEEE 754).
 fn float_from_half(bits: u32) -> u32 {
-    let (sign, exponent, fraction) = (bits >> 15, bits >> 10 & 31, bits & 1023);
-    let size = match exponent {
-        0 => fraction as f32 * 2_f32.powi(-24),
-        _ => (1024 + fraction) as f32 * 2_f32.powi(exponent as i32 - 25),
-    };
-    size.to_bits() | sign << 31
+    (half(bits) as f32).to_bits()
 }
 
 /// How far a check and the outside part, in words, if too far.
