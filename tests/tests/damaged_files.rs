@@ -85,8 +85,9 @@ fn damaged_files_of_the_collection_are_answered_within_the_limits() {
 fn samples_that_are_damaged_here_are_answered_within_the_limits() {
     let dir = tempfile::tempdir().expect("a folder can be made");
     let mut files = Vec::new();
-    let mut samples: Vec<PathBuf> =
-        fs::read_dir(table::path("frames")).expect("the samples").flatten().map(|entry| entry.path()).collect();
+    let folders = ["frames", "frames/damaged"].map(|folder| fs::read_dir(table::path(folder)).expect("the samples"));
+    let mut samples: Vec<PathBuf> = folders.into_iter().flatten().flatten().map(|entry| entry.path()).collect();
+    samples.retain(|path| path.is_file());
     samples.sort();
     for sample in samples {
         let ending = sample.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_owned();

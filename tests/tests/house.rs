@@ -90,7 +90,8 @@ fn samples_are_small_and_have_their_licence() {
     let list = read(&data.join("frames/README.md"));
     let unnamed: Vec<String> = files(&data.join("frames"))
         .iter()
-        .filter_map(|path| path.file_name().map(|name| name.to_string_lossy().into_owned()))
+        .filter_map(|path| path.strip_prefix(data.join("frames")).ok())
+        .map(|path| path.components().map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/"))
         .filter(|name| name != "README.md" && !list.contains(&format!("`{name}`")))
         .collect();
     assert!(unnamed.is_empty(), "without origin and licence: {}", unnamed.join(", "));
