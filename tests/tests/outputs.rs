@@ -102,3 +102,23 @@ fn names_with_blanks_are_listed_as_they_can_be_typed() {
     greywright("eval").chain("output-transform | output-transform").fails(2, &["take it out"]);
     greywright("eval --chain-file none.txt").fails(1, &["none.txt", "check the spelling"]);
 }
+
+#[test]
+fn alpha_that_is_lost_is_told() {
+    let dir = folder();
+    let original = tests::table::path("frames/rgba_8.png");
+    let to =
+        |name: &str| greywright("render --input sRGB").with(&original).with(dir.path().join(name)).chain("").done();
+    assert!(to("a.dpx").stderr.contains("holds no alpha: the picture is written over black; --depth 16 keeps it"));
+    assert!(!to("a.exr").stderr.contains("alpha"));
+}
+
+#[test]
+fn a_movie_is_refused_before_anything_is_made() {
+    let dir = folder();
+    let (movie, out) = (dir.path().join("clip.mov"), dir.path().join("out"));
+    fs::write(&movie, b"\0\0\0\x14ftypqt  \0\0\0\0").expect("a movie");
+    greywright("render").with(&movie).with(&out).chain("").fails(1, &["clip.mov", "QuickTime", "matrix", "bit depth"]);
+    greywright("inspect").with(dir.path()).fails(1, &["clip.mov", "QuickTime"]);
+    assert!(!out.exists());
+}
