@@ -14,10 +14,7 @@
 
 use colour::transfer::LARGEST_LIGHT;
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
-    settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 /// Luma weights of the ASC CDL: those of BT.709, to four digits.
 const LUMA: [f64; 3] = [0.2126, 0.7152, 0.0722];
@@ -50,12 +47,8 @@ impl Operation for Cdl {
     const SUMMARY: &'static str = "slope, offset, power and saturation of an ASC colour decision list";
     const HOME: Domain = Domain::Log;
 
-    fn signals(&self, _context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
-        Ok(Signals { needs: given.clone(), gives: given.clone() })
-    }
-
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

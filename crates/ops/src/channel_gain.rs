@@ -10,10 +10,7 @@
 
 use colour::Matrix;
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Reference, Shader, Signal,
-    Signals, Step, code_not_light, settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, Operation, Pointwise, Reference, Shader, Signal, Signals, Step, code_not_light, one_step, settings};
 
 settings! {
     /// A factor for each channel; black stays black.
@@ -33,12 +30,8 @@ impl Operation for ChannelGain {
     const SUMMARY: &'static str = "red, green and blue times a factor each, on the camera's own channels";
     const HOME: Domain = Domain::CameraLinear;
 
-    fn signals(&self, _context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
-        Ok(Signals { needs: given.clone(), gives: given.clone() })
-    }
-
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

@@ -11,10 +11,7 @@
 
 use colour::Affine;
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
-    settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 settings! {
     /// An offset for the code of each channel.
@@ -34,12 +31,8 @@ impl Operation for ChannelOffset {
     const SUMMARY: &'static str = "moves the code of red, green and blue, each on the whole waveform alike";
     const HOME: Domain = Domain::Camera;
 
-    fn signals(&self, _context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
-        Ok(Signals { needs: given.clone(), gives: given.clone() })
-    }
-
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

@@ -20,10 +20,7 @@
 use colour::{Affine, Matrix};
 use colour::transfer::{Form, LARGEST_LIGHT};
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
-    settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 /// Light of a mid-grey card.
 const MID_GREY: f64 = 0.18;
@@ -57,12 +54,8 @@ impl Operation for Contrast {
     const SUMMARY: &'static str = "spreads tones apart about one that stays, and keeps the ratios of the channels";
     const HOME: Domain = Domain::Scene;
 
-    fn signals(&self, _context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
-        Ok(Signals { needs: given.clone(), gives: given.clone() })
-    }
-
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

@@ -9,9 +9,7 @@
 
 use colour::Matrix;
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 settings! {
     /// How much lighter or darker, in stops.
@@ -27,12 +25,8 @@ impl Operation for Exposure {
     const SUMMARY: &'static str = "lighter or darker by stops, as the lens would do it";
     const HOME: Domain = Domain::Scene;
 
-    fn signals(&self, _context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
-        Ok(Signals { needs: given.clone(), gives: given.clone() })
-    }
-
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

@@ -12,10 +12,7 @@
 
 use colour::Affine;
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, MID_GREY, OpError, Operation, Pointwise, Shader, Signal, Signals,
-    Step, settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, MID_GREY, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 settings! {
     /// How strong the veil is that is taken off, in hundredths of mid grey.
@@ -50,12 +47,8 @@ impl Operation for Flare {
     const SUMMARY: &'static str = "takes off the veil of stray light, in % of mid grey";
     const HOME: Domain = Domain::Scene;
 
-    fn signals(&self, _context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
-        Ok(Signals { needs: given.clone(), gives: given.clone() })
-    }
-
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

@@ -17,10 +17,7 @@
 
 use colour::primaries;
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
-    settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 settings! {
     /// From where on colours are drawn in, and which distance becomes the edge of the gamut.
@@ -42,12 +39,8 @@ impl Operation for GamutCompress {
     const SUMMARY: &'static str = "brings colours outside AP1 inside it, by the published reference gamut compression";
     const HOME: Domain = Domain::Scene;
 
-    fn signals(&self, _context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
-        Ok(Signals { needs: given.clone(), gives: given.clone() })
-    }
-
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn concern(&self, given: &Signal) -> Option<String> {

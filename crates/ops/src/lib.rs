@@ -17,6 +17,7 @@ pub mod trim;
 
 pub use constants::{Constant, Constants, Derived, Shader};
 pub use context::{Book, Context};
+pub(crate) use operation::one_step;
 pub use operation::{
     Budget, Domain, Eval, OpError, Operation, Pointwise, Signals, Step, code_not_light, conversion, primaries_step,
 };

@@ -13,10 +13,7 @@
 use colour::Matrix;
 
 use crate::light_path::LightPath;
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
-    settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 settings! {
     /// How far the light of the picture is moved.
@@ -40,7 +37,7 @@ impl Operation for LightShift {
     }
 
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

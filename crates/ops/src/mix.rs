@@ -11,7 +11,7 @@
 //! Linear interpolation; common practice, no source.
 
 use crate::{
-    Budget, Constant, Context, Derived, Domain, OpError, Operation, Shader, Signal, Signals, Step, settings,
+    Budget, Constant, Context, Derived, Domain, Operation, Shader, Signals, Step, settings,
 };
 
 settings! {
@@ -27,10 +27,6 @@ impl Operation for Mix {
     const VERSION: u32 = 1;
     const SUMMARY: &'static str = "shows one picture through another, by a share";
     const HOME: Domain = Domain::AsGiven;
-
-    fn signals(&self, _context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
-        Ok(Signals { needs: given.clone(), gives: given.clone() })
-    }
 
     /// None: it has two inputs, which a step has not; elaboration keeps it as it is.
     fn steps(&self, _context: &Context<'_>, _signals: &Signals) -> Vec<Step> {

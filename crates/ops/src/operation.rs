@@ -115,11 +115,15 @@ pub trait Operation: Settings {
     /// Where it works unless told otherwise. `AsGiven` for those that change what a signal is.
     const HOME: Domain;
 
-    /// What it needs and gives where `given` reaches it, already in the domain it works in.
+    /// What it needs and gives where `given` reaches it, already in the domain it works in. Most corrections take what
+    /// comes and leave it what it is.
     ///
     /// # Errors
     /// Settings that do not fit this shot.
-    fn signals(&self, context: &Context<'_>, given: &Signal) -> Result<Signals, OpError>;
+    fn signals(&self, context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
+        let _ = context;
+        Ok(Signals { needs: given.clone(), gives: given.clone() })
+    }
 
     /// The signal that it reads whatever reaches it, where its settings name one; elaboration converts to it, and no
     /// domain is entered.
@@ -252,6 +256,11 @@ pub struct Step {
     pub takes: Signal,
     /// What it leaves.
     pub gives: Signal,
+}
+
+/// The steps of an operation that is one step on pixels.
+pub(crate) fn one_step(op: &(impl Clone + Into<Point>), signals: &Signals) -> Vec<Step> {
+    vec![Step { point: op.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
 }
 
 /// The step from one set of primaries to another of the same linear light, or none where they are the same.

@@ -15,10 +15,7 @@
 use colour::Affine;
 use colour::transfer::{Form, Transfer};
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, MID_GREY, OpError, Operation, Pointwise, Shader, Signal, Signals,
-    Step, settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, MID_GREY, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 settings! {
     /// Points for each channel and for all three.
@@ -75,7 +72,7 @@ impl Operation for PrinterPoints {
     }
 
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

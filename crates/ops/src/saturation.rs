@@ -10,10 +10,7 @@
 
 use colour::Matrix;
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step,
-    settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 /// The largest factor accepted; what is undone by a larger one has no inverse here.
 const LARGEST: f64 = 8.0;
@@ -32,12 +29,8 @@ impl Operation for Saturation {
     const SUMMARY: &'static str = "makes colours paler or more colourful at the same luminance";
     const HOME: Domain = Domain::Scene;
 
-    fn signals(&self, _context: &Context<'_>, given: &Signal) -> Result<Signals, OpError> {
-        Ok(Signals { needs: given.clone(), gives: given.clone() })
-    }
-
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

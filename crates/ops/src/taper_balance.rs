@@ -12,10 +12,7 @@
 //! Common practice, no source. Smoothstep: the cubic with level ends, from memory.
 
 use crate::light_path::LightPath;
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, MID_GREY, OpError, Operation, Pointwise, Shader, Signal, Signals,
-    Step, settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, MID_GREY, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 settings! {
     /// How far the light of the picture is moved, and where that fades out.
@@ -43,7 +40,7 @@ impl Operation for TaperBalance {
     }
 
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {

@@ -12,9 +12,7 @@
 use colour::white::White;
 use colour::{Adaptation, Matrix, Primaries, Xy, primaries};
 
-use crate::{
-    Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, settings,
-};
+use crate::{Budget, Constant, Context, Derived, Domain, Eval, OpError, Operation, Pointwise, Shader, Signal, Signals, Step, one_step, settings};
 
 settings! {
     /// Which light the picture was lit by, and which it shall look lit by.
@@ -55,7 +53,7 @@ impl Operation for WhiteBalance {
     }
 
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
-        vec![Step { point: self.clone().into(), takes: signals.needs.clone(), gives: signals.gives.clone() }]
+        one_step(self, signals)
     }
 
     fn is_neutral(&self) -> bool {
