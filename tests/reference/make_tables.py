@@ -26,7 +26,7 @@ import range_codes  # noqa: E402
 TABLES = [*curves.TABLES, *light.TABLES, *differences.TABLES, *range_codes.TABLES]
 TOLERANCE = 1e-12
 # Ohno's method fits a parabola to differences of a millionth, so these part sooner: by 2e-12 between two machines.
-STEEP = {"ohno_cct": 1e-9, "ohno_duv": 1e-10}
+STEEP = {"ohno_cct": 1e-11, "ohno_duv": 1e-11}
 
 
 def write(folder):

@@ -8,6 +8,7 @@ pub mod pixels;
 pub mod plain;
 pub mod program;
 pub mod random;
+pub mod saver;
 pub mod table;
 pub mod tolerance;
 pub mod written;

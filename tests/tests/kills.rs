@@ -5,79 +5,23 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests: what they cannot do fails the test")]
 
 use std::fs;
-use std::io::{BufRead as _, BufReader, Write as _};
+use std::io::{BufRead as _, BufReader};
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::thread;
 use std::time::Duration;
 
-use graph::{Edit, Shot};
 use session::Project;
-use session::file::{Written, write};
+use session::file::write;
+use tests::saver::{number_of, state};
 
 /// How often the process is killed.
 const KILLS: u64 = 20;
 
-/// Names the project to the process that saves.
-const PROJECT: &str = "GREYWRIGHT_TEST_PROJECT";
-
-/// A project of some size, so that writing it takes a moment, in its state `number`.
-fn state(number: u32) -> Written {
-    let mut document = graph::chain::parse("exposure").unwrap();
-    for shot in 0..400 {
-        let (media, note) = (format!("deck_{shot:03}.%04d.dpx"), "spray on the lens ".repeat(12));
-        document.shots.insert(format!("deck_{shot:03}"), Shot { media, note, ..Shot::default() });
-    }
-    let mut written = Written { document, ..Written::default() };
-    written.document.apply(&edit(number)).unwrap();
-    written
-}
-
-fn edit(number: u32) -> Edit {
-    let value = (f64::from(number) / 4096.0).to_string();
-    Edit::Set { member: "exposure".into(), key: "stops".into(), value }
-}
-
-/// The state that a project is in. Anything but a whole state fails.
-fn number_of(written: &Written) -> u32 {
-    let stops: f64 = written.document.kit["exposure"].get("stops").unwrap().parse().unwrap();
-    let number = (stops * 4096.0) as u32;
-    assert_eq!(*written, state(number), "a state that never was");
-    number
-}
-
-/// Not a test by itself: the process that is killed. It changes, keeps and saves, and says what it has done.
-#[test]
-#[ignore = "runs as the process that the other test kills"]
-fn saves_until_it_is_killed() {
-    let Some(path) = std::env::var_os(PROJECT) else { return };
-    let mut project = Project::open(Path::new(&path)).unwrap();
-    assert_eq!(project.read_only(), None);
-    project.take_up();
-    let first = number_of(project.written()) + 1;
-    for number in first.. {
-        project.apply(&edit(number)).unwrap();
-        project.autosave().unwrap();
-        say("kept", number);
-        // Now and then several changes go by unsaved.
-        if number % 3 == 0 {
-            project.save().unwrap();
-            say("saved", number);
-        }
-    }
-}
-
-fn say(what: &str, number: u32) {
-    let mut out = std::io::stdout().lock();
-    writeln!(out, "{what} {number}").unwrap();
-    out.flush().unwrap();
-}
-
 /// Starts the process, kills it `delay` after its first word, and gives the last states that it said were kept and saved.
 fn killed(path: &Path, delay: Duration) -> (u32, u32) {
-    let mut child = Command::new(std::env::current_exe().unwrap())
-        .args(["--exact", "saves_until_it_is_killed", "--ignored", "--nocapture"])
-        .env(PROJECT, path)
+    let mut child = Command::new(env!("CARGO_BIN_EXE_saves"))
+        .arg(path)
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .spawn()
@@ -85,22 +29,15 @@ fn killed(path: &Path, delay: Duration) -> (u32, u32) {
     let (mut kept, mut saved) = (0, 0);
     let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
     let mut hear = |line: &str| {
-        if let Some((what, number)) =
-            line.rsplit_once(' ').and_then(|(what, number)| Some((what, number.parse().ok()?)))
-        {
-            // The first word stands behind what the test runner prints.
-            match what.rsplit(' ').next() {
-                Some("kept") => kept = number,
-                Some("saved") => saved = number,
-                _ => {}
-            }
+        match line.split_once(' ').map(|(what, number)| (what, number.parse())) {
+            Some(("kept", Ok(number))) => kept = number,
+            Some(("saved", Ok(number))) => saved = number,
+            // The kill may have cut the last line.
+            _ => {}
         }
     };
-    for line in lines.by_ref().map_while(Result::ok) {
-        hear(&line);
-        if line.contains("kept") {
-            break;
-        }
+    if let Some(Ok(first)) = lines.next() {
+        hear(&first);
     }
     let killer = thread::spawn(move || {
         thread::sleep(delay);

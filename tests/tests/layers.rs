@@ -1,4 +1,6 @@
 //! What scene, set-up and shot make of a setting, by hand: bases, trims, marks, and refusals by name.
+//!
+//! The rules of layers are the house's own, so no outside source has figures for them; the sums are worked out here.
 
 #![expect(clippy::unwrap_used, reason = "helpers of tests: what they cannot do fails the test")]
 

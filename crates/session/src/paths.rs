@@ -52,16 +52,16 @@ mod tests {
 
     #[test]
     fn near_paths_are_written_from_the_folder() {
-        let folder = Path::new("/shows/ferry/work");
+        let folder = Path::new("/shows/ferry/scene");
         for (path, text) in [
-            ("/shows/ferry/work/deck/deck.%04d.dpx", "deck/deck.%04d.dpx"),
+            ("/shows/ferry/scene/deck/deck.%04d.dpx", "deck/deck.%04d.dpx"),
             ("/shows/ferry/originals/deck.%04d.dpx", "../originals/deck.%04d.dpx"),
             ("/elsewhere/deck.exr", "/elsewhere/deck.exr"),
             ("relative/deck.exr", "relative/deck.exr"),
         ] {
             assert_eq!(written(Path::new(path), folder), text);
         }
-        assert_eq!(written(Path::new("/media/a.exr"), Path::new("/work")), "/media/a.exr");
+        assert_eq!(written(Path::new("/media/a.exr"), Path::new("/scene")), "/media/a.exr");
         for text in ["deck/deck.%04d.dpx", "../originals/deck.%04d.dpx", "/elsewhere/deck.exr"] {
             assert_eq!(written(&meant(text, folder), folder), text);
         }
