@@ -7,8 +7,8 @@ use colour::lut::{Lut, LutKind};
 use colour::{Encoding, transfer::Form};
 use graph::{Elaborated, Node, Original, Value, Work, chain, elaborate};
 use ops::{
-    Book, CodeToLight, Control, Curve, HlgLight, LightToCode, Op, Point, Reference, Signal, Step,
-    output_transform::Display, primaries_step,
+    Book, CodeToLight, Control, Curve, Display, HlgLight, LightToCode, Op, Point, Reference, Signal, Step,
+    primaries_step,
 };
 
 /// Something to run pixels through.

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Our crates, lower layers first, each with those of ours that it may name in its Cargo.toml.
-const LAYERS: [(&str, &[&str]); 14] = [
+const LAYERS: [(&str, &[&str]); 15] = [
     ("colour", &[]),
     ("frame", &[]),
     ("xtask", &[]),
@@ -19,15 +19,42 @@ const LAYERS: [(&str, &[&str]); 14] = [
     ("gpu", &["colour", "frame", "ops", "graph", "plan"]),
     ("media", &["frame"]),
     ("demo", &["colour", "frame", "media"]),
+    ("measure", &["colour", "frame", "ops", "graph", "reference"]),
     ("interchange", &["colour"]),
     ("session", &["ops", "graph"]),
     (
         "greywright",
-        &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo", "interchange", "session"],
+        &[
+            "colour",
+            "frame",
+            "ops",
+            "graph",
+            "reference",
+            "plan",
+            "gpu",
+            "media",
+            "measure",
+            "demo",
+            "interchange",
+            "session",
+        ],
     ),
     (
         "tests",
-        &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "demo", "interchange", "session"],
+        &[
+            "colour",
+            "frame",
+            "ops",
+            "graph",
+            "reference",
+            "plan",
+            "gpu",
+            "media",
+            "measure",
+            "demo",
+            "interchange",
+            "session",
+        ],
     ),
 ];
 

@@ -9,18 +9,22 @@ mod registry;
 #[macro_use]
 mod constants;
 mod context;
+mod display;
 mod light_path;
 mod operation;
+mod rendering;
 pub mod settings;
 mod signal;
 pub mod trim;
 
 pub use constants::{Constant, Constants, Derived, Shader};
 pub use context::{Book, Context};
+pub use display::Display;
 pub(crate) use operation::one_step;
 pub use operation::{
     Budget, Domain, Eval, OpError, Operation, Pointwise, Signals, Step, code_not_light, conversion, primaries_step,
 };
+pub use rendering::Rendering;
 pub use settings::{Control, Field, Setting, SettingError, Settings, Unit};
 pub use signal::{Curve, MID_GREY, Reference, Signal};
 pub use trim::Trim;

@@ -17,7 +17,7 @@ use std::sync::Arc;
 use colour::lut::Interpolation;
 
 use crate::look_up::LookUp;
-use crate::output_transform::Display;
+use crate::Display;
 use crate::{Context, Domain, OpError, Operation, Setting, Signal, Signals, Step, settings};
 
 impl Setting for Interpolation {

@@ -42,7 +42,7 @@ fn of_operation(op: &Op) -> Vec<String> {
         // Encodings have chains of their own.
         Op::InputTransform(_) | Op::Encode(_) => Vec::new(),
         Op::OutputTransform(_) => {
-            let displays = ops::output_transform::Display::ALL.map(|display| format!("display={}", display.name()));
+            let displays = ops::Display::ALL.map(|display| format!("display={}", display.name()));
             let shaped = ["display=BT.1886 black=0.1", "display=HLG peak=600"].map(str::to_string);
             alone(displays.into_iter().chain(shaped).collect()).collect()
         }

@@ -1,0 +1,1 @@
+//! What a picture measures. Knows no GPU, no window and no file.
