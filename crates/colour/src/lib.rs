@@ -4,6 +4,7 @@
 //! column vectors. Scene light is reflectance (0.18 is the grey card); a code value is a signal, `code / 1023`
 //! for a 10-bit file, so that every bit depth means the same number.
 
+pub mod aces2;
 pub mod adaptation;
 pub mod cct;
 mod chromaticity;
