@@ -319,7 +319,9 @@ fn displays() -> Vec<Step> {
     for peak_nits in [203.0, 1000.0, 4000.0] {
         let reference = Reference::Display { peak_nits, black_nits: 0.0 };
         let light = Signal { primaries: colour::primaries::BT2020, reference, ..Signal::scene() };
-        steps.push(Step { point: HlgLight { peak_nits }.into(), takes: light.clone(), gives: light });
+        for point in [HlgLight::carried(peak_nits), HlgLight::shown(peak_nits)] {
+            steps.push(Step { point: point.into(), takes: light.clone(), gives: light.clone() });
+        }
     }
     steps
 }

@@ -10,7 +10,7 @@ use colour::transfer::Transfer;
 use colour::{Adaptation, Primaries, primaries};
 use serde::{Deserialize, Serialize};
 
-use crate::{Curve, Reference, Setting, Signal};
+use crate::{Curve, Reference, Rendering, Setting, Signal};
 
 /// A kind of display.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -56,11 +56,12 @@ impl Display {
         }
     }
 
-    /// The peak assumed unless told, in nits: 100 for SDR, 1000 for HLG, the end of the scale for PQ.
-    pub fn usual_peak_nits(self) -> f64 {
-        match self {
-            Self::Pq => 10_000.0,
-            Self::Hlg => 1000.0,
+    /// The peak assumed unless told, in nits: 100 for SDR, 1000 for HLG and PQ, but the end of the scale for PQ where
+    /// light is kept as it is.
+    pub fn usual_peak_nits(self, rendering: Rendering) -> f64 {
+        match (self, rendering) {
+            (Self::Pq, Rendering::Plain) => 10_000.0,
+            (Self::Pq | Self::Hlg, _) => 1000.0,
             _ => 100.0,
         }
     }

@@ -1,8 +1,8 @@
-//! Display light of an HLG display back to the scene light that its signal carries.
+//! Display light of an HLG display (1.0 is 100 nits) to the scene light that its signal carries, and back.
 //!
 //! A hybrid log-gamma display of a peak shows scene light through an optical-optical transfer,
-//! `Fd = peak * Ys^(gamma - 1) * E`; this step is its inverse, so that a picture made of display
-//! light (1.0 is 100 nits) is shown as it is. Crosses channels through BT.2020 luminance.
+//! `Fd = peak * Ys^(gamma - 1) * E`; its inverse before the curve lets a picture made of display light be shown as
+//! it is. Crosses channels through BT.2020 luminance.
 //! Mirrored about black by the size of the luminance, so that nothing is lost below it; where the
 //! luminance of a colour outside the gamut vanishes, the gain is held finite. Invertible.
 //!
@@ -11,21 +11,36 @@
 
 use colour::hlg_ootf;
 
-use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
+use crate::{Budget, Constant, Derived, Eval, Point, Pointwise, Shader, Signal};
 
 /// Nits that 1.0 of linear display light stands for.
 const NITS_OF_ONE: f64 = 100.0;
 
-/// The inverse of the transfer from scene to display light.
+/// The transfer between scene and display light, one way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HlgLight {
     /// Light of signal white.
     pub peak_nits: f64,
+    /// Whether it gives the light that is shown, of the scene light that the signal carries.
+    pub shown: bool,
+}
+
+impl HlgLight {
+    /// Display light to the scene light that the signal carries.
+    pub fn carried(peak_nits: f64) -> Self {
+        Self { peak_nits, shown: false }
+    }
+
+    /// The scene light that the signal carries to display light.
+    pub fn shown(peak_nits: f64) -> Self {
+        Self { peak_nits, shown: true }
+    }
 }
 
 impl Pointwise for HlgLight {
     fn describe(&self) -> String {
-        format!("scene light of an HLG display of {} nits", self.peak_nits)
+        let light = if self.shown { "light shown by" } else { "scene light of" };
+        format!("{light} an HLG display of {} nits", self.peak_nits)
     }
 
     fn shader(&self) -> Shader {
@@ -34,20 +49,31 @@ impl Pointwise for HlgLight {
 
     fn eval(&self, _takes: &Signal) -> Eval {
         let peak_nits = self.peak_nits;
+        if self.shown {
+            return Box::new(move |rgb| hlg_ootf::nits_from_scene(rgb, peak_nits, 0.0).map(|nits| nits / NITS_OF_ONE));
+        }
         Box::new(move |rgb| hlg_ootf::scene_from_nits(rgb.map(|light| light * NITS_OF_ONE), peak_nits, 0.0))
     }
 
     fn derive(&self, _takes: &Signal) -> Derived {
         let gamma = hlg_ootf::gamma(self.peak_nits);
+        let peak = self.peak_nits / NITS_OF_ONE;
+        let (scale, exponent, gain) =
+            if self.shown { (1.0, gamma - 1.0, peak) } else { (peak.recip(), (1.0 - gamma) / gamma, 1.0) };
         Derived::new(vec![
-            ("scale", Constant::Scalar(NITS_OF_ONE / self.peak_nits)),
-            ("exponent", Constant::Scalar((1.0 - gamma) / gamma)),
+            ("scale", Constant::Scalar(scale)),
+            ("exponent", Constant::Scalar(exponent)),
             ("weights", Constant::Triple([0.2627, 0.6780, 0.0593])),
+            ("gain", Constant::Scalar(gain)),
         ])
     }
 
     fn budget(&self) -> Budget {
-        // A power with exponent about -0.2 of a luminance.
+        // A power with exponent about 0.2 of a luminance.
         Budget { ulps: 32.0, floor: 1e-7 }
+    }
+
+    fn is_undone_by(&self, next: &Point) -> bool {
+        matches!(next, Point::HlgLight(next) if next.peak_nits == self.peak_nits && next.shown != self.shown)
     }
 }

@@ -4,13 +4,20 @@
 //! that the maker's official transform uses. Clamps where the published decoder clamps. The inverse
 //! is `encode` with the same encoding.
 //!
+//! With `rendering=aces-2.0` the encoding is a display's, and the code is that of a finished picture: the scene light is
+//! found that `output-transform` with the same rendering, peak and limit shows as this picture. Black is 0 nits there.
+//!
 //! # Source
 //! Each encoding's own document; ACES white and AP1: Academy S-2014-004.
 
-use colour::{CodeRange, Encoding, Primaries};
+use colour::{CodeRange, Encoding, Primaries, Transfer};
 
+use crate::aces_scene::AcesScene;
 use crate::code_to_light::CodeToLight;
-use crate::{Context, Domain, OpError, Operation, Signal, Signals, Step, primaries_step, settings};
+use crate::hlg_light::HlgLight;
+use crate::{
+    Context, Domain, Limit, OpError, Operation, Reference, Rendering, Signal, Signals, Step, primaries_step, settings,
+};
 
 settings! {
     /// Which encoding the file holds.
@@ -23,6 +30,12 @@ settings! {
         primaries: Option<String> = None, Name, None;
         /// Whether the file's integer codes fill the whole range or the legal (video) range.
         range: Option<CodeRange> = None, Choice, None;
+        /// Which rendering made the file, if it is a finished picture: aces-2.0 is undone, plain is none.
+        rendering: Rendering = Rendering::Plain, Choice, None;
+        /// With aces-2.0, light of the white of the display that the file was made for, in nits: 100, or 1000 for PQ and HLG, unless told.
+        peak: Option<f64> = None, Scale, Nits, soft (48.0, 4000.0), hard (1.0, 10000.0), ends ("dimmer", "brighter");
+        /// With aces-2.0, the primaries that the file's picture was kept within: BT.709, P3-D65 or BT.2020. The display's own unless told, P3-D65 for PQ and HLG.
+        limit: Option<Limit> = None, Choice, None;
     }
 }
 
@@ -62,6 +75,33 @@ impl InputTransform {
     pub fn encoding(&self, context: &Context<'_>) -> Result<Encoding, OpError> {
         resolve(Self::ID, self.encoding.as_deref(), self.ei, self.primaries.as_deref(), context)
     }
+
+    fn refuse(field: &'static str, reason: String) -> OpError {
+        OpError::Setting { operation: Self::ID, field, reason }
+    }
+
+    /// The way back from a finished picture's linear light to the scene.
+    fn aces_steps(&self, code: &Signal, scene: &Signal) -> Result<Vec<Step>, OpError> {
+        let hlg = code.curve.transfer == Transfer::Hlg;
+        let nits = hlg || code.curve.transfer == Transfer::Pq;
+        if code.reference == Reference::Scene && !hlg {
+            let reason = format!("{code} is no display's picture; aces-2.0 is undone for encodings such as BT.1886, sRGB or PQ");
+            return Err(Self::refuse("rendering", reason));
+        }
+        let peak_nits = self.peak.unwrap_or(if nits { 1000.0 } else { 100.0 });
+        let display = Signal { reference: Reference::Display { peak_nits, black_nits: 0.0 }, ..code.clone() };
+        let limit = Limit::of(Self::ID, self.limit, &display)?.primaries();
+        let linear = display.linear();
+        let mut steps = Vec::new();
+        if hlg {
+            steps.push(Step { point: HlgLight::shown(peak_nits).into(), takes: linear.clone(), gives: linear.clone() });
+        }
+        let limited = Signal { primaries: limit.clone(), ..linear.clone() };
+        steps.extend(primaries_step(&linear, &limited));
+        let undo = AcesScene { peak_nits, limit, unit_nits: display.unit_nits() };
+        steps.push(Step { point: undo.into(), takes: limited, gives: scene.clone() });
+        Ok(steps)
+    }
 }
 
 impl Operation for InputTransform {
@@ -72,7 +112,18 @@ impl Operation for InputTransform {
 
     fn signals(&self, context: &Context<'_>, _given: &Signal) -> Result<Signals, OpError> {
         let encoding = self.encoding(context)?;
-        Ok(Signals { needs: Signal::code(&encoding), gives: Signal::scene() })
+        let (needs, gives) = (Signal::code(&encoding), Signal::scene());
+        match self.rendering {
+            Rendering::Aces2 => drop(self.aces_steps(&needs, &gives)?),
+            Rendering::Plain => {
+                let told = [("peak", self.peak.is_some()), ("limit", self.limit.is_some())];
+                if let Some((field, _)) = told.into_iter().find(|(_, told)| *told) {
+                    let reason = "it belongs to a rendering; leave it out, or say rendering=aces-2.0".to_string();
+                    return Err(Self::refuse(field, reason));
+                }
+            }
+        }
+        Ok(Signals { needs, gives })
     }
 
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
@@ -82,7 +133,11 @@ impl Operation for InputTransform {
             let decode = CodeToLight::published(needs.curve.clone());
             steps.push(Step { point: decode.into(), takes: needs.clone(), gives: needs.linear() });
         }
-        steps.extend(primaries_step(&needs.linear(), gives));
+        steps.extend(match self.rendering {
+            // `signals` has refused what would fail here.
+            Rendering::Aces2 => self.aces_steps(needs, gives).unwrap_or_default(),
+            Rendering::Plain => primaries_step(&needs.linear(), gives).into_iter().collect(),
+        });
         steps
     }
 

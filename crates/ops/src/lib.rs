@@ -8,9 +8,11 @@
 mod registry;
 #[macro_use]
 mod constants;
+mod aces2_cache;
 mod context;
 mod display;
 mod light_path;
+mod limit;
 mod operation;
 mod rendering;
 pub mod settings;
@@ -20,6 +22,7 @@ pub mod trim;
 pub use constants::{Constant, Constants, Derived, Shader};
 pub use context::{Book, Context};
 pub use display::Display;
+pub use limit::Limit;
 pub(crate) use operation::one_step;
 pub use operation::{
     Budget, Domain, Eval, OpError, Operation, Pointwise, Signals, Step, code_not_light, conversion, primaries_step,
@@ -58,6 +61,8 @@ registry! {
         light_to_code::LightToCode,
         change_primaries::ChangePrimaries,
         hlg_light::HlgLight,
+        aces_rendering::AcesRendering,
+        aces_scene::AcesScene,
         look_up::LookUp,
     }
 }

@@ -17,7 +17,7 @@ use std::sync::Arc;
 use colour::lut::Interpolation;
 
 use crate::look_up::LookUp;
-use crate::Display;
+use crate::{Display, Rendering};
 use crate::{Context, Domain, OpError, Operation, Setting, Signal, Signals, Step, settings};
 
 impl Setting for Interpolation {
@@ -57,7 +57,7 @@ impl Lut {
     /// What `to` names: the signal of a display with its usual peak, or the code of an encoding.
     fn result(name: &str, context: &Context<'_>) -> Result<Signal, OpError> {
         match Display::parse(name) {
-            Ok(display) => Ok(display.signal(display.usual_peak_nits(), 0.0)),
+            Ok(display) => Ok(display.signal(display.usual_peak_nits(Rendering::Plain), 0.0)),
             Err(_) => Self::code(name, context),
         }
     }

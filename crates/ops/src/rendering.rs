@@ -6,21 +6,36 @@ use crate::Setting;
 
 /// How scene light is brought into the display's range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
 pub enum Rendering {
+    /// The output transform of ACES 2.
+    #[serde(rename = "aces-2.0")]
+    Aces2,
     /// As it is, for measuring.
+    #[serde(rename = "plain")]
     Plain,
+}
+
+impl Rendering {
+    /// Every rendering.
+    pub const ALL: [Rendering; 2] = [Self::Aces2, Self::Plain];
+
+    /// The name typed after `rendering=`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Aces2 => "aces-2.0",
+            Self::Plain => "plain",
+        }
+    }
 }
 
 impl Setting for Rendering {
     fn parse(text: &str) -> Result<Self, String> {
-        if text == "plain" {
-            Ok(Self::Plain)
-        } else {
-            Err("plain is wanted; it is the only rendering so far".to_string())
-        }
+        Self::ALL.into_iter().find(|rendering| rendering.name() == text).ok_or_else(|| {
+            let names: Vec<_> = Self::ALL.iter().map(|rendering| rendering.name()).collect();
+            format!("one of {} is wanted", names.join(", "))
+        })
     }
     fn print(&self) -> String {
-        "plain".to_string()
+        self.name().to_string()
     }
 }

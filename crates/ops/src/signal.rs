@@ -123,6 +123,15 @@ impl Signal {
         Self { primaries: encoding.primaries.clone(), curve, reference, adaptation: encoding.adaptation }
     }
 
+    /// The light of a display, in nits, that 1.0 of linear numbers stands for: 100 where the curve means nits, else
+    /// the peak.
+    pub fn unit_nits(&self) -> f64 {
+        match (&self.curve.transfer, self.reference) {
+            (Transfer::Pq | Transfer::Hlg, _) | (_, Reference::Scene) => 100.0,
+            (_, Reference::Display { peak_nits, .. }) => peak_nits,
+        }
+    }
+
     /// The same light with linear numbers.
     pub fn linear(&self) -> Self {
         Self { curve: Curve::linear(), ..self.clone() }

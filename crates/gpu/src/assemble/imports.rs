@@ -38,6 +38,7 @@ shared!(
     "edges/source_ten.wgsl",
     "edges/tables.wgsl",
     "edges/words.wgsl",
+    "shared/aces2.wgsl",
     "shared/lut.wgsl",
     "shared/affine.wgsl",
     "shared/powers.wgsl",

@@ -1,0 +1,108 @@
+//! The ACES 2 rendering: scene light on AP1 becomes linear light on a display's limiting primaries.
+//!
+//! A tone scale made for the display's peak sets lightness; colourfulness is compressed towards white and to what the
+//! limiting primaries hold; hue stays. The ACES white becomes the display's. Light below zero on AP1 and beyond what
+//! reaches the peak is cut off before, what leaves the limiting primaries after, so the result lies in 0 to the peak.
+//! A peak below 100 nits shows the picture of 100 nits, dimmer. Undone by [`AcesScene`](crate::AcesScene) where nothing was cut off.
+//!
+//! # Source
+//! ACES Output Transform 2.0, aces-core CTL, Lib.Academy.OutputTransform.
+
+use std::sync::Arc;
+
+use colour::Primaries;
+use colour::aces2::Aces2;
+use colour::aces2::appearance::REFERENCE_NITS;
+
+use crate::aces2_cache::aces2;
+use crate::{Budget, Constant, Constants, Derived, Eval, Pointwise, Shader, Signal};
+
+/// The rendering for one display.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AcesRendering {
+    /// Light of the display's white.
+    pub peak_nits: f64,
+    /// The primaries that the picture is kept within, and that it leaves on.
+    pub limit: Primaries,
+    /// Nits that 1.0 of the linear light that leaves stands for.
+    pub unit_nits: f64,
+}
+
+impl AcesRendering {
+    fn transform(&self) -> Arc<Aces2> {
+        aces2(self.peak_nits, &self.limit)
+    }
+}
+
+impl Pointwise for AcesRendering {
+    fn describe(&self) -> String {
+        format!("aces-2.0 rendering for {} nits within {}", self.peak_nits, self.limit.name)
+    }
+
+    fn shader(&self) -> Shader {
+        shader!("ops/aces_rendering.wgsl", "AcesRendering", "op_aces_rendering")
+    }
+
+    fn eval(&self, _takes: &Signal) -> Eval {
+        let transform = self.transform();
+        let peak = self.peak_nits / self.unit_nits;
+        Box::new(move |ap1| transform.rendered(ap1).map(|share| share * peak))
+    }
+
+    fn derive(&self, _takes: &Signal) -> Derived {
+        let transform = self.transform();
+        let (scene, limiting) = (transform.scene_model(), transform.limiting_model());
+        let to_share = REFERENCE_NITS / transform.tone_scale().peak_nits;
+        let mut constants = vec![
+            ("cones", Constant::Matrix(scene.cones_from_rgb.0)),
+            ("opponent", Constant::Matrix(scene.opponent_from_responses.0)),
+            ("responses", Constant::Matrix(limiting.responses_from_opponent.0)),
+            ("limiting", Constant::Matrix(limiting.rgb_from_cones.0.map(|row| row.map(|v| v * to_share)))),
+            ("most_scene", Constant::Scalar(transform.tone_scale().most_scene)),
+        ];
+        constants.extend(tone_constants(&transform));
+        constants.extend(compression_constants(&transform));
+        constants.extend([("peak", Constant::Scalar(self.peak_nits / self.unit_nits)), ("start", Constant::TableStart)]);
+        Derived { constants, table: table(&transform) }
+    }
+
+    fn budget(&self) -> Budget {
+        // Some thirty roundings in f32 of numbers of lightness and colourfulness, and a dozen powers.
+        Budget { ulps: 1024.0, floor: 1e-6 }
+    }
+}
+
+/// The tone scale's constants in units of cone response.
+pub(crate) fn tone_constants(transform: &Aces2) -> Constants {
+    let (scene, tone) = (transform.scene_model(), transform.tone_scale());
+    vec![
+        ("white_response", Constant::Scalar(scene.white_response)),
+        ("exponent", Constant::Scalar(scene.exponent)),
+        ("bend", Constant::Scalar(tone.bend_nits * scene.cone_per_nit)),
+        ("ceiling", Constant::Scalar(tone.ceiling)),
+        ("contrast", Constant::Scalar(tone.contrast)),
+        ("toe", Constant::Scalar(tone.toe)),
+        ("cone_of_one", Constant::Scalar(REFERENCE_NITS * scene.cone_per_nit)),
+    ]
+}
+
+/// The constants of both compressions.
+pub(crate) fn compression_constants(transform: &Aces2) -> Constants {
+    let (chroma, gamut) = (transform.chroma(), transform.gamut());
+    vec![
+        ("most_j", Constant::Scalar(gamut.most_j)),
+        ("expansion", Constant::Scalar(chroma.expansion)),
+        ("threshold", Constant::Scalar(chroma.threshold)),
+        ("compression", Constant::Scalar(chroma.compression)),
+        ("norm_scale", Constant::Scalar(chroma.norm_scale)),
+        ("middle_j", Constant::Scalar(gamut.middle_j)),
+        ("far", Constant::Scalar(gamut.most_j * gamut.focus_distance)),
+        ("lower", Constant::Scalar(gamut.lower_exponent)),
+    ]
+}
+
+/// What AP1 reaches, then hue, lightness, colourfulness and upper exponent of each cusp.
+pub(crate) fn table(transform: &Aces2) -> Vec<f64> {
+    let cusps = transform.cusp_table().iter().flat_map(|cusp| [cusp.hue, cusp.j, cusp.m, cusp.upper_exponent]);
+    transform.reach_table().iter().copied().chain(cusps).collect()
+}

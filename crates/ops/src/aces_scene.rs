@@ -1,0 +1,73 @@
+//! The ACES 2 rendering undone: linear light on a display's limiting primaries becomes scene light on AP1.
+//!
+//! What the output transform shows as it came: a title, a graphic, a finished picture. Light outside the limiting
+//! primaries' 0 to the peak is cut off first. Near white the published inverse of the gamut compression is close, not exact.
+//!
+//! # Source
+//! ACES Output Transform 2.0, aces-core CTL, Lib.Academy.OutputTransform.
+
+use std::sync::Arc;
+
+use colour::Primaries;
+use colour::aces2::Aces2;
+use colour::aces2::appearance::REFERENCE_NITS;
+
+use crate::aces_rendering::{compression_constants, table, tone_constants};
+use crate::aces2_cache::aces2;
+use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
+
+/// The inverse of the rendering for one display.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AcesScene {
+    /// Light of the display's white.
+    pub peak_nits: f64,
+    /// The primaries that the picture was kept within, and that it comes on.
+    pub limit: Primaries,
+    /// Nits that 1.0 of the linear light that comes stands for.
+    pub unit_nits: f64,
+}
+
+impl AcesScene {
+    fn transform(&self) -> Arc<Aces2> {
+        aces2(self.peak_nits, &self.limit)
+    }
+}
+
+impl Pointwise for AcesScene {
+    fn describe(&self) -> String {
+        format!("aces-2.0 rendering undone, for {} nits within {}", self.peak_nits, self.limit.name)
+    }
+
+    fn shader(&self) -> Shader {
+        shader!("ops/aces_scene.wgsl", "AcesScene", "op_aces_scene")
+    }
+
+    fn eval(&self, _takes: &Signal) -> Eval {
+        let transform = self.transform();
+        let peak = self.peak_nits / self.unit_nits;
+        Box::new(move |rgb| transform.scene(rgb.map(|light| light / peak)))
+    }
+
+    fn derive(&self, _takes: &Signal) -> Derived {
+        let transform = self.transform();
+        let (scene, limiting) = (transform.scene_model(), transform.limiting_model());
+        let of_share = transform.tone_scale().peak_nits / REFERENCE_NITS;
+        let mut constants = vec![
+            ("cones", Constant::Matrix(limiting.cones_from_rgb.0.map(|row| row.map(|v| v * of_share)))),
+            ("opponent", Constant::Matrix(limiting.opponent_from_responses.0)),
+            ("responses", Constant::Matrix(scene.responses_from_opponent.0)),
+            ("scene", Constant::Matrix(scene.rgb_from_cones.0)),
+            ("most_scene", Constant::Scalar(transform.tone_scale().most_scene)),
+        ];
+        constants.extend(tone_constants(&transform));
+        constants.push(("most_display", Constant::Scalar(transform.tone_scale().most_display)));
+        constants.extend(compression_constants(&transform));
+        constants.extend([("peak", Constant::Scalar(self.peak_nits / self.unit_nits)), ("start", Constant::TableStart)]);
+        Derived { constants, table: table(&transform) }
+    }
+
+    fn budget(&self) -> Budget {
+        // Some thirty roundings in f32 of numbers of lightness and colourfulness, and a dozen powers.
+        Budget { ulps: 4096.0, floor: 1e-6 }
+    }
+}
