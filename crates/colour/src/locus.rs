@@ -16,6 +16,9 @@ pub const PLANCKIAN_KELVIN: RangeInclusive<f64> = 1000.0..=100_000.0;
 /// Temperatures for which CIE defines daylight.
 pub const DAYLIGHT_KELVIN: RangeInclusive<f64> = 4000.0..=25_000.0;
 
+/// Wavelengths at which the observer's chromaticity still moves.
+const SPECTRUM_NANOMETRES: RangeInclusive<f64> = 380.0..=700.0;
+
 /// A temperature outside of what its locus is defined for, or a light too far from the locus.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum LocusError {
@@ -40,6 +43,7 @@ pub enum LocusError {
 
 /// One wavelength of the observer, with what of Planck's law does not depend on the temperature.
 struct Sample {
+    nanometres: f64,
     /// c2 / wavelength, in kelvin.
     kelvin: f64,
     /// Colour matching functions times wavelength^-5; 560 nm counts as 1, since a common factor falls out of a
@@ -56,7 +60,7 @@ static OBSERVER: LazyLock<Vec<Sample>> = LazyLock::new(|| {
             let mut next = || cells.next()?.ok();
             let (nanometres, cmf) = (next()?, [next()?, next()?, next()?]);
             let falloff = (560.0 / nanometres).powi(5);
-            Some(Sample { kelvin: C2 / (nanometres * 1e-9), weights: cmf.map(|v| v * falloff) })
+            Some(Sample { nanometres, kelvin: C2 / (nanometres * 1e-9), weights: cmf.map(|v| v * falloff) })
         })
         .collect()
 });
@@ -159,6 +163,18 @@ pub fn daylight(kelvin: f64) -> Result<Xy, LocusError> {
         ((-2.0064 * t + 1.9018) * t + 0.24748) * t + 0.237040
     };
     Ok(Xy::new(x, (-3.0 * x + 2.870) * x - 0.275))
+}
+
+/// The spectrum locus: the chromaticities of light of one wavelength, as (nanometres, chromaticity) from 380 to 700 nm at
+/// 1 nm. Beyond those the points hardly move. A line from the last to the first, the purples, closes it.
+///
+/// # Source
+/// CIE 018:2019, the CIE 1931 observer.
+pub fn spectrum() -> impl Iterator<Item = (f64, Xy)> {
+    OBSERVER.iter().filter(|sample| SPECTRUM_NANOMETRES.contains(&sample.nanometres)).map(|sample| {
+        // The fall-off of Planck's law is a common factor of the three weights.
+        (sample.nanometres, Xy::from_xyz(sample.weights))
+    })
 }
 
 /// Reciprocal megakelvin: equal steps look about equally large.

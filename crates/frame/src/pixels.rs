@@ -26,7 +26,7 @@ impl Frame {
                 // 1024 answers are all there are.
                 let table: Vec<f32> =
                     (0..1024_u32).map(|code| (f64::from(code) / TEN_MAX * scale + offset) as f32).collect();
-                unpack::<4>(self, out, |bytes| {
+                unpack::<4, _>(self, out, |bytes| {
                     let codes = ten_codes(order.u32_from(*bytes));
                     let [red, green, blue] = codes.map(|code| table[code as usize]);
                     [red, green, blue, 1.0]
@@ -34,34 +34,51 @@ impl Frame {
             }
             (Samples::Codes(_), false) => {
                 let decode = |code: u16| (f64::from(code) / highest * scale + offset) as f32;
-                unpack::<6>(self, out, |bytes| opaque(shorts::<6, 3>(bytes, order).map(decode)));
+                unpack::<6, _>(self, out, |bytes| opaque(shorts::<6, 3>(bytes, order).map(decode)));
             }
             (Samples::Codes(_), true) => {
                 let decode = |code: u16| (f64::from(code) / highest * scale + offset) as f32;
-                unpack::<8>(self, out, |bytes| {
+                unpack::<8, _>(self, out, |bytes| {
                     let [red, green, blue, alpha] = shorts::<8, 4>(bytes, order);
                     let alpha = (f64::from(alpha) / highest) as f32;
                     dissociate([red, green, blue].map(decode), alpha)
                 });
             }
-            (Samples::Half, false) => unpack::<6>(self, out, |bytes| {
+            (Samples::Half, false) => unpack::<6, _>(self, out, |bytes| {
                 let values = shorts::<6, 3>(bytes, order).map(half_value);
                 opaque(values.map(|value| ranged(value, scale, offset)))
             }),
-            (Samples::Half, true) => unpack::<8>(self, out, |bytes| {
+            (Samples::Half, true) => unpack::<8, _>(self, out, |bytes| {
                 let [red, green, blue, alpha] = shorts::<8, 4>(bytes, order).map(half_value);
                 dissociate([red, green, blue].map(|value| ranged(value, scale, offset)), alpha)
             }),
-            (Samples::Float, false) => unpack::<12>(self, out, |bytes| {
+            (Samples::Float, false) => unpack::<12, _>(self, out, |bytes| {
                 let values = words::<12, 3>(bytes, order).map(f32::from_bits);
                 opaque(values.map(|value| ranged(value, scale, offset)))
             }),
-            (Samples::Float, true) => unpack::<16>(self, out, |bytes| {
+            (Samples::Float, true) => unpack::<16, _>(self, out, |bytes| {
                 let [red, green, blue, alpha] = words::<16, 4>(bytes, order).map(f32::from_bits);
                 dissociate([red, green, blue].map(|value| ranged(value, scale, offset)), alpha)
             }),
         }
         pixels
+    }
+
+    /// The codes of red, green and blue as stored, rows from the top; none for floats, and none where there is alpha:
+    /// colour under it was multiplied and is no longer a code of the picture.
+    pub fn to_codes(&self) -> Option<Vec<[u16; 3]>> {
+        let layout = self.layout();
+        if layout.is_float() || layout.has_alpha() {
+            return None;
+        }
+        let order = layout.order;
+        let mut codes = vec![[0; 3]; self.size().pixels()];
+        if layout.samples == Samples::Ten {
+            unpack::<4, _>(self, &mut codes, |bytes| ten_codes(order.u32_from(*bytes)).map(|code| code as u16));
+        } else {
+            unpack::<6, _>(self, &mut codes, |bytes| shorts::<6, 3>(bytes, order));
+        }
+        Some(codes)
     }
 
     /// A frame that stores `pixels` (signal values, alpha not associated): the inverse of
@@ -149,7 +166,7 @@ impl ByteOrder {
 }
 
 /// Runs `one` over every pixel's bytes, rows in parallel.
-fn unpack<const N: usize>(frame: &Frame, pixels: &mut [[f32; 4]], one: impl Fn(&[u8; N]) -> [f32; 4] + Sync) {
+fn unpack<const N: usize, P: Send>(frame: &Frame, pixels: &mut [P], one: impl Fn(&[u8; N]) -> P + Sync) {
     // At least one, so that an empty crop is no special case.
     let width = (frame.size().width as usize).max(1);
     pixels.par_chunks_mut(width).zip(frame.bytes().par_chunks(width * N)).for_each(|(pixels, bytes)| {

@@ -1,1 +1,12 @@
 //! What a picture measures. Knows no GPU, no window and no file.
+//!
+//! [`Tap`] says what the numbers at one place of a candidate are. [`scopes`] counts pixels into bins: it is what the GPU's
+//! counts are held against, and the arithmetic is written so that a kernel can do the same. [`readings`] measures one place
+//! of a picture, [`tones`] what steps a correction leaves.
+
+pub mod readings;
+pub mod scopes;
+mod tap;
+pub mod tones;
+
+pub use tap::Tap;

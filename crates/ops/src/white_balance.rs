@@ -70,7 +70,7 @@ impl Operation for WhiteBalance {
 }
 
 /// `W`: linear RGB to XYZ where equal RGB reads as D65.
-pub(crate) fn xyz_with_d65(space: &Primaries) -> Matrix {
+pub fn xyz_with_d65(space: &Primaries) -> Matrix {
     Adaptation::Bradford.matrix(space.white, primaries::D65) * space.xyz_from_rgb()
 }
 

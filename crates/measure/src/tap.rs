@@ -1,0 +1,142 @@
+//! A place in a candidate where a picture is measured: from the numbers on the wire to light.
+
+use colour::transfer::{Form, Transfer, pq};
+use colour::{Matrix, hlg_ootf};
+use ops::white_balance::xyz_with_d65;
+use ops::{Reference, Signal};
+
+use crate::scopes::YCbCr;
+
+/// Light of HDR reference white in nits: what L* = 100 means on PQ and HLG.
+///
+/// # Source
+/// Rep. ITU-R BT.2408, table 1.
+pub const HDR_WHITE_NITS: f64 = 203.0;
+
+/// What the numbers at a place of a candidate are, with the matrix that makes them colours.
+///
+/// Light here is linear on the signal's own primaries: 1 is a perfect reflector in a scene, white on a display (its peak, or
+/// [`HDR_WHITE_NITS`] on PQ and HLG). Equal red, green and blue read as D65 whatever the primaries' white is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tap {
+    signal: Signal,
+    xyz_from_light: Matrix,
+}
+
+impl Tap {
+    /// A tap on a wire of this signal.
+    pub fn new(signal: Signal) -> Tap {
+        let xyz_from_light = xyz_with_d65(&signal.primaries);
+        Tap { signal, xyz_from_light }
+    }
+
+    /// What the numbers are.
+    pub fn signal(&self) -> &Signal {
+        &self.signal
+    }
+
+    /// Whether the numbers stand for the light of a scene: only there stops mean something.
+    pub fn is_scene(&self) -> bool {
+        self.signal.reference == Reference::Scene
+    }
+
+    /// Whether the numbers are code and not linear light.
+    pub fn is_code(&self) -> bool {
+        !self.signal.curve.is_linear()
+    }
+
+    /// Whether the display goes beyond reference white: PQ and HLG.
+    pub fn is_hdr(&self) -> bool {
+        !self.is_scene() && matches!(self.signal.curve.transfer, Transfer::Pq | Transfer::Hlg)
+    }
+
+    /// Nits of light 1; none in a scene.
+    pub fn white_nits(&self) -> Option<f64> {
+        match self.signal.reference {
+            Reference::Scene => None,
+            Reference::Display { .. } if self.is_hdr() => Some(HDR_WHITE_NITS),
+            Reference::Display { peak_nits, .. } => Some(peak_nits),
+        }
+    }
+
+    /// The linear light of a pixel, on the signal's own primaries.
+    pub fn light(&self, rgb: [f64; 3]) -> [f64; 3] {
+        let linear = rgb.map(|code| self.signal.curve.transfer.decode(Form::Exact, code));
+        let Reference::Display { peak_nits, black_nits } = self.signal.reference else { return linear };
+        match self.signal.curve.transfer {
+            Transfer::Pq => linear.map(|v| v * pq::NITS_PER_LINEAR / HDR_WHITE_NITS),
+            Transfer::Hlg => hlg_ootf::nits_from_scene(linear, peak_nits, black_nits).map(|v| v / HDR_WHITE_NITS),
+            // Linear 0 is the display's black.
+            _ => linear.map(|v| (black_nits + v * (peak_nits - black_nits)) / peak_nits),
+        }
+    }
+
+    /// The signal of a grey of so many nits; none in a scene.
+    pub fn signal_of_grey(&self, nits: f64) -> Option<f64> {
+        let Reference::Display { peak_nits, black_nits } = self.signal.reference else { return None };
+        let linear = match self.signal.curve.transfer {
+            Transfer::Pq => nits / pq::NITS_PER_LINEAR,
+            Transfer::Hlg => hlg_ootf::scene_from_nits([nits; 3], peak_nits, black_nits)[0],
+            _ => (nits - black_nits) / (peak_nits - black_nits),
+        };
+        Some(self.signal.curve.transfer.encode(Form::Exact, linear))
+    }
+
+    /// CIE XYZ of light, Y = 1 at light 1, white D65.
+    pub fn xyz(&self, light: [f64; 3]) -> [f64; 3] {
+        self.xyz_from_light.apply(light)
+    }
+
+    /// Linear light to CIE XYZ, as [`Tap::xyz`] does it.
+    pub fn xyz_from_light(&self) -> Matrix {
+        self.xyz_from_light
+    }
+
+    /// The weights of luma and the plane of colour difference that go with the primaries.
+    pub fn y_cb_cr(&self) -> YCbCr {
+        YCbCr::of(&self.signal.primaries)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use colour::primaries::D65;
+    use colour::{Encoding, Xy};
+    use ops::Display;
+
+    #[test]
+    fn grey_comes_back_as_the_nits_it_was_made_of() {
+        for display in Display::ALL {
+            for (peak, black) in [(display.usual_peak_nits(), 0.0), (800.0, 0.05)] {
+                let tap = Tap::new(display.signal(peak, black));
+                for nits in [0.5, 18.0, 203.0, 0.9 * peak] {
+                    let signal = tap.signal_of_grey(nits).unwrap();
+                    let [light, ..] = tap.light([signal; 3]);
+                    let got = light * tap.white_nits().unwrap();
+                    // A power and its inverse: some ulp; PQ turns one of code into 1e-14 of light.
+                    assert!((got - nits).abs() < 1e-11 * peak, "{display} {peak}: {nits} came back as {got}");
+                }
+            }
+        }
+    }
+
+    /// Source: Rep. ITU-R BT.2408, table 1: reference white is 58 % of PQ and 75 % of HLG on a display of 1000 nits.
+    #[test]
+    fn reference_white_has_its_published_signal() {
+        let signal =
+            |display: Display, peak| Tap::new(display.signal(peak, 0.0)).signal_of_grey(HDR_WHITE_NITS).unwrap();
+        assert!((signal(Display::Pq, 10_000.0) - 0.58).abs() < 0.005);
+        assert!((signal(Display::Hlg, 1000.0) - 0.75).abs() < 0.005);
+    }
+
+    #[test]
+    fn equal_channels_are_d65_everywhere() {
+        for id in Encoding::ids() {
+            let tap = Tap::new(Signal::code(&Encoding::named(id, None).unwrap()));
+            let Xy { x, y } = Xy::from_xyz(tap.xyz(tap.light([0.5; 3])));
+            // Two matrices of doubles.
+            assert!((x - D65.x).abs() < 1e-12 && (y - D65.y).abs() < 1e-12, "{id}: {x} {y}");
+        }
+    }
+}
