@@ -24,6 +24,13 @@ impl Region {
         Region::new(0, 0, size.width, size.height, size)
     }
 
+    /// The rectangle of it whose left upper pixel is (x, y) of the picture; none where nothing of it is left.
+    pub fn part(self, x: u32, y: u32, width: u32, height: u32) -> Option<Region> {
+        // The region's own far corner is the picture's as far as it is concerned.
+        let picture = Size::new(self.right(), self.bottom());
+        Region::new(x, y, width, height, picture).and_then(|part| part.meet(self))
+    }
+
     /// What both cover, if anything.
     pub fn meet(self, other: Region) -> Option<Region> {
         let (x, y) = (self.x.max(other.x), self.y.max(other.y));
