@@ -77,7 +77,7 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
     if values.is_empty() {
         return f64::NAN;
     }
-    let even = values.len() % 2 == 0;
+    let even = values.len().is_multiple_of(2);
     let (below, upper, _) = values.select_nth_unstable_by(middle, f64::total_cmp);
     let upper = *upper;
     if !even {

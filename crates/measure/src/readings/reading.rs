@@ -110,7 +110,7 @@ impl Probe {
             colour,
             stops: (self.tap.is_scene() && luminance > 0.0).then(|| (luminance / MID_GREY).log2()),
             cct_duv,
-            white: cct_duv.and_then(|white| self.from_target(white)),
+            white: cct_duv.and_then(|white| self.shift(white)),
             hue: self.hue(self.average(&signal)),
         })
     }
@@ -122,7 +122,7 @@ impl Probe {
         }
     }
 
-    fn from_target(&self, (kelvin, duv): (f64, f64)) -> Option<WhiteShift> {
+    fn shift(&self, (kelvin, duv): (f64, f64)) -> Option<WhiteShift> {
         let (target, target_duv) = cct::cct_duv(self.target_white).ok()?;
         let mired = locus::mired_from_kelvin(kelvin) - locus::mired_from_kelvin(target);
         Some(WhiteShift { mired, duv: duv - target_duv })
