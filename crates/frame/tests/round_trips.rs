@@ -70,6 +70,25 @@ fn every_finite_half() {
 /// Source: the packed words that SMPTE ST 268-1 method A gives for these codes, as an outside writer
 /// (OpenImageIO 3.2) stored them.
 #[test]
+fn codes_come_out_as_stored() {
+    for order in ORDERS {
+        let codes: Vec<[u16; 3]> = (0..1024).map(|c| [c, 1023 - c, c ^ 0x2a5]).collect();
+        let size = Size::new(32, 32);
+        let ten = Layout::new(Channels::Rgb, Samples::Ten, order);
+        // The padding of a word is no part of a code.
+        let packed = codes.iter().map(|c| c.map(u32::from)).map(|[r, g, b]| r << 22 | g << 12 | b << 2 | 3);
+        assert_eq!(Frame::new(size, ten, words(packed, order), 0).unwrap().to_codes().as_ref(), Some(&codes));
+        let short = Layout::new(Channels::Rgb, Samples::Codes(12), order);
+        let bytes = shorts(codes.iter().flatten().copied(), order);
+        assert_eq!(Frame::new(size, short, bytes, 0).unwrap().to_codes(), Some(codes));
+        for (channels, samples) in [(Channels::Rgba, Samples::U16), (Channels::Rgb, Samples::Half)] {
+            let layout = Layout::new(channels, samples, order);
+            assert_eq!(Frame::from_pixels(&[[0.5; 4]], Size::new(1, 1), layout, Range::Full).to_codes(), None);
+        }
+    }
+}
+
+#[test]
 fn packing_of_method_a() {
     let codes = [[0, 1023, 512], [64, 940, 502], [1, 2, 3], [1023, 0, 1]];
     let big = [0x00, 0x3f, 0xf8, 0x00, 0x10, 0x3a, 0xc7, 0xd8, 0x00, 0x40, 0x20, 0x0c, 0xff, 0xc0, 0x00, 0x04];

@@ -71,6 +71,15 @@ impl Tap {
         }
     }
 
+    /// The linear light of pixels in single float, for the scopes that count light. Alpha stays.
+    pub fn lights(&self, pixels: &[[f32; 4]]) -> Vec<[f32; 4]> {
+        let one = |[red, green, blue, alpha]: &[f32; 4]| {
+            let [red, green, blue] = self.light([*red, *green, *blue].map(f64::from)).map(|v| v as f32);
+            [red, green, blue, *alpha]
+        };
+        pixels.iter().map(one).collect()
+    }
+
     /// The signal of a grey of so many nits; none in a scene.
     pub fn signal_of_grey(&self, nits: f64) -> Option<f64> {
         let Reference::Display { peak_nits, black_nits } = self.signal.reference else { return None };
@@ -92,7 +101,12 @@ impl Tap {
         self.xyz_from_light
     }
 
-    /// The weights of luma and the plane of colour difference that go with the primaries.
+    /// The weights of luminance on linear light.
+    pub fn luminance_weights(&self) -> [f64; 3] {
+        self.xyz_from_light.0[1]
+    }
+
+    /// The weights of luma on code and the plane of colour difference that go with the primaries.
     pub fn y_cb_cr(&self) -> YCbCr {
         YCbCr::of(&self.signal.primaries)
     }
@@ -103,12 +117,12 @@ mod tests {
     use super::*;
     use colour::primaries::D65;
     use colour::{Encoding, Xy};
-    use ops::Display;
+    use ops::{Display, Rendering};
 
     #[test]
     fn grey_comes_back_as_the_nits_it_was_made_of() {
         for display in Display::ALL {
-            for (peak, black) in [(display.usual_peak_nits(), 0.0), (800.0, 0.05)] {
+            for (peak, black) in [(display.usual_peak_nits(Rendering::Plain), 0.0), (800.0, 0.05)] {
                 let tap = Tap::new(display.signal(peak, black));
                 for nits in [0.5, 18.0, 203.0, 0.9 * peak] {
                     let signal = tap.signal_of_grey(nits).unwrap();
@@ -128,6 +142,17 @@ mod tests {
             |display: Display, peak| Tap::new(display.signal(peak, 0.0)).signal_of_grey(HDR_WHITE_NITS).unwrap();
         assert!((signal(Display::Pq, 10_000.0) - 0.58).abs() < 0.005);
         assert!((signal(Display::Hlg, 1000.0) - 0.75).abs() < 0.005);
+    }
+
+    #[test]
+    fn pixels_become_light_and_luminance_is_y() {
+        let tap = Tap::new(Display::Gamma22.signal(100.0, 0.0));
+        let [[red, green, blue, alpha]] = tap.lights(&[[0.5, 1.0, 0.0, 0.25]])[..] else { panic!("one pixel") };
+        assert!((red - 0.5f32.powf(2.2)).abs() < 1e-6 && (green, blue, alpha) == (1.0, 0.0, 0.25));
+        let y: f64 = tap.luminance_weights().iter().sum();
+        assert!((y - 1.0).abs() < 1e-12);
+        let blue = tap.xyz([0.0, 0.0, 1.0])[1];
+        assert!((blue - tap.luminance_weights()[2]).abs() < 1e-15);
     }
 
     #[test]

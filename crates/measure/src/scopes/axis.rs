@@ -62,8 +62,9 @@ pub struct Axis {
 }
 
 impl Axis {
-    /// All codes of a depth (8 to 16 bits) and range, over at most as many bins. Counts integer codes and signal alike.
+    /// All codes of a depth (held to 8 to 16 bits) and range, over at most as many bins. Counts integer codes and signal alike.
     pub fn codes(bits: u32, codes: CodeRange, bins: u32) -> Axis {
+        let bits = bits.clamp(8, 16);
         let (scale, offset) = range::scale_and_offset(bits, codes);
         let count = range::largest_code(bits) + 1;
         let span = Span::Codes { bits, first: 0, count, scale, offset };
@@ -88,6 +89,7 @@ impl Axis {
 
     /// Colour difference in the codes of a depth and range, as far as [`Axis::difference`] and with odd bins too.
     pub fn difference_codes(name: &str, bits: u32, codes: CodeRange, bins: u32) -> Axis {
+        let bits = bits.clamp(8, 16);
         let (scale, offset) = range::chroma_scale_and_offset(bits, codes);
         let reach = (CHROMA_REACH * scale).ceil() as i32;
         let count = 2 * reach.unsigned_abs() + 1;
@@ -131,6 +133,11 @@ impl Axis {
         if let Span::Codes { bits, .. } = self.span { Some(bits) } else { None }
     }
 
+    /// Whether its values are linear light: an axis in stops.
+    pub fn is_of_light(&self) -> bool {
+        matches!(self.span, Span::Stops { .. })
+    }
+
     /// Bins without the slots at both ends.
     pub fn bins(&self) -> u32 {
         self.bins
@@ -141,7 +148,7 @@ impl Axis {
         self.bins + 2
     }
 
-    /// `[scale, offset]` of the position of a value in bins, 0 at the lower edge of the first one. On an axis in stops the
+    /// `[scale, offset]` (a kernel takes them as single floats) of the position of a value in bins, 0 at the lower edge of the first one. On an axis in stops the
     /// value is log2 of the light.
     pub fn scale_and_offset(&self) -> [f64; 2] {
         let even = |first: f64, last: f64, zero: f64| {
@@ -162,7 +169,7 @@ impl Axis {
     /// axis in stops.
     pub fn position(&self, value: f64) -> f64 {
         let [scale, offset] = self.scale_and_offset();
-        let value = if matches!(self.span, Span::Stops { .. }) { value.log2() } else { value };
+        let value = if self.is_of_light() { value.log2() } else { value };
         value * scale + offset
     }
 
@@ -190,7 +197,7 @@ impl Axis {
     /// The slot of an integer code; none where the axis does not count codes.
     pub fn slot_of_code(&self, code: i32) -> Option<u32> {
         let Span::Codes { first, count, .. } = self.span else { return None };
-        let from_first = code - first;
+        let from_first = code.saturating_sub(first);
         if from_first < 0 {
             Some(0)
         } else if from_first.unsigned_abs() >= count {

@@ -119,6 +119,10 @@ impl Scope for Chromaticity {
         Shape { planes: 1, columns: self.across.slots(), rows: self.up.slots() }
     }
 
+    fn of_light(&self) -> bool {
+        true
+    }
+
     fn places(&self, _x: u32, rgb: [f32; 3]) -> [Place; 3] {
         let [across, up, below, luminance] = self.rows.map(|[r, g, b]| r * rgb[0] + g * rgb[1] + b * rgb[2]);
         if luminance.is_nan() || below.is_nan() {

@@ -67,6 +67,9 @@ pub trait Scope {
     /// The size of its grid.
     fn shape(&self) -> Shape;
 
+    /// Whether it counts linear light ([`crate::Tap::lights`]); else it counts the numbers at the tap as they are.
+    fn of_light(&self) -> bool;
+
     /// Where a pixel counts, one answer a plane; answers beyond the scope's planes mean nothing. `x` is the pixel's column
     /// in the region measured, from 0.
     fn places(&self, x: u32, rgb: [f32; 3]) -> [Place; PLANES];
@@ -175,7 +178,7 @@ impl Counts {
         }
         let pairs = |mine: &mut [u32], theirs: &[u32]| {
             for (mine, theirs) in mine.iter_mut().zip(theirs) {
-                *mine += theirs;
+                *mine = mine.saturating_add(*theirs);
             }
         };
         pairs(&mut self.cells, &other.cells);
@@ -202,7 +205,7 @@ impl Counts {
 /// Counts the pixels of `part` that lie in `region`. Columns go by the region, so that the parts of a picture, each counted
 /// for itself, add up to the whole.
 ///
-/// `pixels` is what the scope counts (signal or light; its own documentation says which), row by row, of a picture of `size`.
+/// `pixels` is what the scope counts (signal, or light if it is [`Scope::of_light`]), row by row, of a picture of `size`.
 ///
 /// # Errors
 /// Fewer pixels than the picture has.

@@ -15,6 +15,10 @@ impl Scope for Histogram {
         Shape { planes: 3, columns: 1, rows: self.axis.slots() }
     }
 
+    fn of_light(&self) -> bool {
+        self.axis.is_of_light()
+    }
+
     fn places(&self, _x: u32, rgb: [f32; 3]) -> [Place; 3] {
         rgb.map(|value| Place::of(Some(0), self.axis.slot(value)))
     }

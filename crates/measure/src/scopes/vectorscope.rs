@@ -70,6 +70,10 @@ impl Scope for Vectorscope {
         Shape { planes: 1, columns: self.across.slots(), rows: self.up.slots() }
     }
 
+    fn of_light(&self) -> bool {
+        false
+    }
+
     fn places(&self, _x: u32, rgb: [f32; 3]) -> [Place; 3] {
         let [cb, cr] = self.rows.map(|[r, g, b]| r * rgb[0] + g * rgb[1] + b * rgb[2]);
         [Place::of(self.across.slot(cb), self.up.slot(cr)); 3]

@@ -23,21 +23,21 @@ pub struct Waveform {
     columns: u32,
     width: u32,
     height: u32,
-    code_luma: CodeLuma,
+    code_luma: Option<CodeLuma>,
 }
 
 impl Waveform {
     /// A waveform over at most as many columns as the region has, and 4096.
     pub fn new(of: WaveformOf, axis: Axis, columns: u32, region: Region) -> Waveform {
         let width = region.width();
-        let weights = if let WaveformOf::Luma(weights) = of { weights } else { [0.0, 1.0, 0.0] };
+        let code_luma = if let WaveformOf::Luma(weights) = of { Some(CodeLuma::new(weights)) } else { None };
         Waveform {
             of,
             axis,
             columns: columns.clamp(1, width.min(MOST_COLUMNS)),
             width,
             height: region.height(),
-            code_luma: CodeLuma::new(weights),
+            code_luma,
         }
     }
 
@@ -51,8 +51,8 @@ impl Waveform {
         &self.axis
     }
 
-    /// The weights of integer luma, for a kernel.
-    pub fn code_luma(&self) -> CodeLuma {
+    /// The weights of integer luma, for a kernel; none where it counts channels.
+    pub fn code_luma(&self) -> Option<CodeLuma> {
         self.code_luma
     }
 
@@ -73,6 +73,10 @@ impl Scope for Waveform {
         Shape { planes, columns: self.columns, rows: self.axis.slots() }
     }
 
+    fn of_light(&self) -> bool {
+        self.axis.is_of_light()
+    }
+
     fn places(&self, x: u32, rgb: [f32; 3]) -> [Place; 3] {
         match self.of {
             WaveformOf::Channels => rgb.map(|value| self.place(x, self.axis.slot(value))),
@@ -88,10 +92,10 @@ impl Scope for Waveform {
     }
 
     fn code_places(&self, x: u32, rgb: [u16; 3]) -> Option<[Place; 3]> {
-        let codes = match self.of {
-            WaveformOf::Channels => rgb.map(i32::from),
+        let codes = match self.code_luma {
+            None => rgb.map(i32::from),
             // At most 65535.
-            WaveformOf::Luma(_) => [self.code_luma.luma(rgb) as i32; 3],
+            Some(luma) => [luma.luma(rgb) as i32; 3],
         };
         let [red, green, blue] = codes.map(|code| self.axis.slot_of_code(code));
         Some([self.place(x, Some(red?)), self.place(x, Some(green?)), self.place(x, Some(blue?))])

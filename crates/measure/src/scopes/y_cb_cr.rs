@@ -81,8 +81,9 @@ pub struct CodeDifference {
 }
 
 impl CodeDifference {
-    /// The rows for codes of this depth and range; legal colour difference spans 224 steps where R'G'B' spans 219.
+    /// The rows for codes of this depth (held to 8 to 16 bits) and range; legal colour difference spans 224 steps where R'G'B' spans 219.
     pub fn new(matrix: &YCbCr, bits: u32, codes: CodeRange) -> CodeDifference {
+        let bits = bits.clamp(8, 16);
         let (chroma, middle) = range::chroma_scale_and_offset(bits, codes);
         let stretch = CHROMA_ONE * chroma / range::scale_and_offset(bits, codes).0;
         let rows = matrix.rows().map(|row| {
