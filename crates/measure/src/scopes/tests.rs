@@ -210,5 +210,7 @@ fn what_does_not_fit_is_said() {
     assert!(matches!(count_codes(&scope, &floats, region, region), Err(ScopeError::NoCodes(_))));
     let mut counts = Counts::new(scope.shape());
     assert!(!counts.add(&Counts::new(light.shape())));
+    let again = Counts::from_cells(scope.shape(), counts.cells().to_vec(), [0; 3], [0; 3]);
+    assert_eq!(again, Some(counts));
     assert_eq!(Counts::from_cells(scope.shape(), vec![0; 5], [0; 3], [0; 3]), None);
 }
