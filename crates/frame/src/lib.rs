@@ -7,12 +7,14 @@
 //! Range, depth and byte order live here, at the file's edge. Past [`Frame::to_pixels`] there are
 //! only signal values in single float.
 
+mod dither;
 mod frame;
 mod layout;
 mod non_finite;
 mod pixels;
 mod range;
 
+pub use dither::{Dither, Noise};
 pub use frame::{Frame, FrameError, Size};
 pub use layout::{ByteOrder, Channels, Layout, Samples};
 pub use non_finite::NonFinite;

@@ -3,7 +3,8 @@
 use half::f16;
 use rayon::prelude::*;
 
-use crate::{ByteOrder, Frame, Layout, Range, Samples, Size};
+use crate::dither::Codes;
+use crate::{ByteOrder, Dither, Frame, Layout, Range, Samples, Size};
 
 /// Largest 10-bit code.
 const TEN_MAX: f64 = 1023.0;
@@ -91,42 +92,68 @@ impl Frame {
     ///
     /// `pixels` must hold `size.pixels()` entries; missing ones become stored zeros, further ones are ignored.
     pub fn from_pixels(pixels: &[[f32; 4]], size: Size, layout: Layout, range: Range) -> Frame {
+        Frame::packed(pixels, size, layout, range, |codes, _, rgb| rgb.map(|signal| codes.nearest(signal)))
+    }
+
+    /// As [`Frame::from_pixels`], where red, green and blue are dithered to their codes with the noise of frame
+    /// `number`. Alpha and floats are stored without noise.
+    pub fn from_pixels_dithered(
+        pixels: &[[f32; 4]],
+        size: Size,
+        layout: Layout,
+        range: Range,
+        dither: Dither,
+        number: i64,
+    ) -> Frame {
+        Frame::packed(pixels, size, layout, range, |codes, [x, y], rgb| {
+            let noise = dither.noise(x, y, number);
+            std::array::from_fn(|channel| codes.dithered(rgb[channel], noise[channel]))
+        })
+    }
+
+    /// A frame that stores `pixels`, their integer codes as `rounded` says for a column and a row.
+    fn packed(
+        pixels: &[[f32; 4]],
+        size: Size,
+        layout: Layout,
+        range: Range,
+        rounded: impl Fn(&Codes, [u32; 2], [f32; 3]) -> [u32; 3] + Sync,
+    ) -> Frame {
         debug_assert_eq!(pixels.len(), size.pixels(), "pixels and size must agree");
         let layout = layout.valid();
         let order = layout.order;
         let mut bytes = vec![0; size.pixels() * layout.bytes_per_pixel()];
         let (scale, offset) = range.stored_from_signal(layout.samples);
-        let highest = f64::from(layout.samples.highest_code());
-        let ten = |value: f32| code(value, scale * TEN_MAX, offset * TEN_MAX, TEN_MAX);
-        let u16 = |value: f32| code(value, scale * highest, offset * highest, highest) as u16;
+        let codes = Codes::new(range, layout.samples);
+        let alpha_codes = Codes::new(Range::Full, layout.samples);
+        let rounded = |at, pixel| rounded(&codes, at, associate(clamp_alpha(pixel)));
         let half = |value: f32| half_bits(ranged(value, scale, offset));
         let float = |value: f32| ranged(value, scale, offset).to_bits();
         let out = &mut bytes;
         match (layout.samples, layout.has_alpha()) {
-            (Samples::Ten, _) => pack::<4>(pixels, size, out, |pixel| {
-                let [red, green, blue] = associate(clamp_alpha(pixel)).map(ten);
+            (Samples::Ten, _) => pack::<4>(pixels, size, out, |at, pixel| {
+                let [red, green, blue] = rounded(at, pixel);
                 order.bytes_of_u32(red << 22 | green << 12 | blue << 2)
             }),
             (Samples::Codes(_), false) => {
-                pack::<6>(pixels, size, out, |pixel| from_shorts(associate(clamp_alpha(pixel)).map(u16), order))
+                pack::<6>(pixels, size, out, |at, pixel| from_shorts(rounded(at, pixel).map(|code| code as u16), order))
             }
-            (Samples::Codes(_), true) => pack::<8>(pixels, size, out, |pixel| {
-                let pixel = clamp_alpha(pixel);
-                let [red, green, blue] = associate(pixel).map(u16);
-                let alpha = code(pixel[3], highest, 0.0, highest) as u16;
-                from_shorts([red, green, blue, alpha], order)
+            (Samples::Codes(_), true) => pack::<8>(pixels, size, out, |at, pixel| {
+                let [red, green, blue] = rounded(at, pixel);
+                let alpha = alpha_codes.nearest(pixel[3]);
+                from_shorts([red, green, blue, alpha].map(|code| code as u16), order)
             }),
             (Samples::Half, false) => {
-                pack::<6>(pixels, size, out, |pixel| from_shorts(associate(pixel).map(half), order));
+                pack::<6>(pixels, size, out, |_, pixel| from_shorts(associate(pixel).map(half), order));
             }
-            (Samples::Half, true) => pack::<8>(pixels, size, out, |pixel| {
+            (Samples::Half, true) => pack::<8>(pixels, size, out, |_, pixel| {
                 let [red, green, blue] = associate(pixel).map(half);
                 from_shorts([red, green, blue, half_bits(pixel[3])], order)
             }),
             (Samples::Float, false) => {
-                pack::<12>(pixels, size, out, |pixel| from_words(associate(pixel).map(float), order));
+                pack::<12>(pixels, size, out, |_, pixel| from_words(associate(pixel).map(float), order));
             }
-            (Samples::Float, true) => pack::<16>(pixels, size, out, |pixel| {
+            (Samples::Float, true) => pack::<16>(pixels, size, out, |_, pixel| {
                 let [red, green, blue] = associate(pixel).map(float);
                 from_words([red, green, blue, pixel[3].to_bits()], order)
             }),
@@ -176,12 +203,18 @@ fn unpack<const N: usize, P: Send>(frame: &Frame, pixels: &mut [P], one: impl Fn
     });
 }
 
-/// Runs `one` over every pixel, rows in parallel, and stores its bytes.
-fn pack<const N: usize>(pixels: &[[f32; 4]], size: Size, bytes: &mut [u8], one: impl Fn([f32; 4]) -> [u8; N] + Sync) {
+/// Runs `one` over every pixel with its column and row, rows in parallel, and stores its bytes.
+fn pack<const N: usize>(
+    pixels: &[[f32; 4]],
+    size: Size,
+    bytes: &mut [u8],
+    one: impl Fn([u32; 2], [f32; 4]) -> [u8; N] + Sync,
+) {
     let width = (size.width as usize).max(1);
-    bytes.par_chunks_mut(width * N).zip(pixels.par_chunks(width)).for_each(|(bytes, pixels)| {
-        for (bytes, pixel) in bytes.as_chunks_mut::<N>().0.iter_mut().zip(pixels) {
-            *bytes = one(*pixel);
+    let rows = bytes.par_chunks_mut(width * N).zip(pixels.par_chunks(width)).enumerate();
+    rows.for_each(|(y, (bytes, pixels))| {
+        for ((x, bytes), pixel) in (0_u32..).zip(bytes.as_chunks_mut::<N>().0).zip(pixels) {
+            *bytes = one([x, y as u32], *pixel);
         }
     });
 }
@@ -231,12 +264,6 @@ fn ranged(value: f32, scale: f64, offset: f64) -> f32 {
         return value;
     }
     (f64::from(value) * scale + offset) as f32
-}
-
-/// The nearest code, half up, clamped to `0..=max`.
-fn code(value: f32, scale: f64, offset: f64, max: f64) -> u32 {
-    // The cast takes NaN to 0; the sum is not negative, so that the cast is the floor.
-    (f64::from(value) * scale + offset + 0.5).clamp(0.0, max + 0.5) as u32
 }
 
 fn opaque([red, green, blue]: [f32; 3]) -> [f32; 4] {
