@@ -2,8 +2,8 @@
 
 use std::sync::{Arc, OnceLock};
 
-use frame::{ByteOrder, Channels, Layout, Range, Samples};
-use gpu::assemble::{Edge, Mutation, Program, assemble_with};
+use frame::{ByteOrder, Channels, Layout, Range, Samples, Size};
+use gpu::assemble::{Edge, Mutation, Place, Program, assemble_with};
 use gpu::device::{AdapterChoice, Gpu, Runner};
 use graph::Elaborated;
 use plan::{Level, Plan};
@@ -74,7 +74,7 @@ impl Lane {
     /// # Panics
     /// What the device refuses.
     pub fn run(&mut self) -> Vec<[f32; 3]> {
-        let ticket = self.runner.send(&self.bytes).expect("the frame is taken");
+        let ticket = self.runner.send(&self.bytes, Place::whole(Size::new(1, 1), 0)).expect("the frame is taken");
         let mut out = Vec::new();
         self.runner.collect(ticket, &mut out).expect("the frame comes back");
         let floats: Vec<f32> =

@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
-use gpu::assemble::{Edge, Program, assemble};
+use gpu::assemble::{Edge, Place, Program, assemble};
 use gpu::device::{AdapterChoice, Compile, DeviceError, Gpu, Renderer, Runner};
 use graph::Original;
 use plan::{Level, Plan};
@@ -81,7 +81,7 @@ fn a_lost_device_is_opened_again_and_no_frame_is_lost() {
     let wanted: Vec<_> = frames.iter().map(|frame| quiet.frame(Arc::clone(frame)).expect("it renders")).collect();
     let mut renderer = Renderer::new(gpu, choice, program, None);
     for frame in &frames {
-        renderer.send(Arc::clone(frame)).expect("it is sent");
+        renderer.send(Arc::clone(frame), 0).expect("it is sent");
     }
     renderer.gpu().lose();
     for wanted in &wanted {
@@ -150,7 +150,7 @@ fn frames_of_two_sizes_on_their_way_at_once() {
     let mut renderer = Renderer::new(Arc::clone(&gpu), choice.clone(), program.clone(), None);
     let frames = [noise(16, 16, 5), noise(31, 3, 6)];
     for frame in &frames {
-        renderer.send(Arc::clone(frame)).expect("it is sent");
+        renderer.send(Arc::clone(frame), 0).expect("it is sent");
     }
     for frame in &frames {
         let wanted = Renderer::new(Arc::clone(&gpu), choice.clone(), program.clone(), None)
@@ -192,13 +192,14 @@ fn a_frame_of_the_wrong_length_is_refused() {
     let Some((gpu, choice)) = own() else { return };
     let program = ten_to("exposure stops=1", HALF);
     let mut runner = Runner::new(&gpu, &program, 64, 1).expect("it runs");
+    let place = Place::whole(Size::new(8, 8), 0);
     for length in [0, 4, 64 * 4 - 16, 64 * 4 + 4] {
-        let refused = runner.send(&vec![0; length]);
+        let refused = runner.send(&vec![0; length], place);
         assert!(matches!(refused, Err(DeviceError::WrongSize { found, wanted: 256 }) if found == length), "{length}");
     }
-    assert!(runner.send(&[0; 256]).is_ok());
+    assert!(runner.send(&[0; 256], place).is_ok());
     // The only buffer is in use now.
-    assert!(matches!(runner.send(&[0; 256]), Err(DeviceError::Refused(_))));
+    assert!(matches!(runner.send(&[0; 256], place), Err(DeviceError::Refused(_))));
     // A layout other than the program's is refused as well, whatever its size.
     let pixels = vec![[0.5, 0.5, 0.5, 1.0]; 64];
     let other = Frame::from_pixels(&pixels, Size::new(8, 8), HALF, Range::Full);

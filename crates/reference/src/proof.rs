@@ -79,6 +79,11 @@ impl Proof {
 
     /// What a frame becomes, in another layout of the same size.
     pub fn frame(&self, frame: &Frame, range: Range, layout: Layout, result_range: Range) -> Frame {
+        Frame::from_pixels(&self.signals(frame, range), frame.size(), layout, result_range)
+    }
+
+    /// What a frame's signal values become, rounded to single float, with their alpha; rows from the top.
+    pub fn signals(&self, frame: &Frame, range: Range) -> Vec<[f32; 4]> {
         let mut pixels = frame.to_pixels(range);
         // In place: a frame in f64 beside it would be twice its size again.
         pixels.par_chunks_mut(SHARE).for_each(|share| {
@@ -89,7 +94,7 @@ impl Proof {
                 *pixel = [r, g, b, alpha];
             }
         });
-        Frame::from_pixels(&pixels, frame.size(), layout, result_range)
+        pixels
     }
 }
 

@@ -30,6 +30,9 @@ macro_rules! shared {
 
 shared!(
     "edges/alpha.wgsl",
+    "edges/dither.wgsl",
+    "edges/dither_blue_noise.wgsl",
+    "edges/dither_triangular.wgsl",
     "edges/result.wgsl",
     "edges/result_between.wgsl",
     "edges/result_ten.wgsl",

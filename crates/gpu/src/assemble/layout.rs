@@ -1,5 +1,6 @@
 //! Constants to bytes, as WGSL lays out a struct in uniform space.
 
+use frame::Size;
 use ops::{Constant, Constants};
 
 use super::Edge;
@@ -22,6 +23,38 @@ pub enum Member {
 
 /// Members that every pass's settings begin with: pixels, and the scale and offset of both edges.
 pub(super) const HEAD: &str = "    pixels: u32,\n    source_scale: f32,\n    source_offset: f32,\n    result_scale: f32,\n    result_offset: f32,\n";
+
+/// Members that follow where the result is dithered: a [`Place`].
+pub(super) const PLACE: &str = "    width: u32,\n    left: u32,\n    top: u32,\n    frame: u32,\n";
+
+/// Where the pixels of a run lie in their frame, and its number: what noise hangs on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Place {
+    /// Pixels a row of the run.
+    pub width: u32,
+    /// Column of the first pixel.
+    pub left: u32,
+    /// Row of the first pixel.
+    pub top: u32,
+    /// The frame's number; its low 32 bits count.
+    pub number: i64,
+}
+
+impl Place {
+    /// Where its bytes begin in a pass's settings.
+    pub const AT: u64 = 20;
+
+    /// The whole of a frame.
+    pub fn whole(size: Size, number: i64) -> Place {
+        Place { width: size.width, left: 0, top: 0, number }
+    }
+
+    /// As a pass's settings hold it.
+    pub fn bytes(self) -> [u8; 16] {
+        let words = [self.width, self.left, self.top, self.number as u32].map(u32::to_le_bytes);
+        std::array::from_fn(|at| words[at / 4][at % 4])
+    }
+}
 
 /// Bytes laid out member by member.
 #[derive(Debug, Default, Clone, PartialEq, Eq)]
@@ -89,7 +122,8 @@ fn pack(packed: &mut Packed, constants: &Constants, table_start: u32) {
     }
 }
 
-/// The settings of a pass. The first word, the pixel count, is left to the device.
+/// The settings of a pass. The first word, the pixel count, and the place of dithered pixels are left to the
+/// device.
 pub(super) fn settings(slots: &[Member], source: Edge, result: Edge) -> Vec<u8> {
     let mut packed = Packed::default();
     packed.whole(0);
@@ -99,6 +133,11 @@ pub(super) fn settings(slots: &[Member], source: Edge, result: Edge) -> Vec<u8> 
     let (scale, offset) = result.stored_from_signal();
     packed.float(scale);
     packed.float(offset);
+    if result.dither().is_some() {
+        debug_assert_eq!(packed.bytes.len() as u64, Place::AT, "the place follows the head");
+        // One row, until a frame says otherwise.
+        packed.bytes.extend_from_slice(&Place { width: u32::MAX, left: 0, top: 0, number: 0 }.bytes());
+    }
     for slot in slots {
         match slot {
             Member::Step { constants, table_start, .. } => pack(&mut packed, constants, *table_start),

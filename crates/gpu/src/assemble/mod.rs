@@ -13,10 +13,11 @@ mod text;
 pub use check::{CheckError, check};
 pub use edge::Edge;
 pub use imports::{ImportError, LineMap, Sources};
-pub use layout::{Member, Packed, members, scalar_count};
+pub use layout::{Member, Packed, Place, members, scalar_count};
 pub use text::group_of;
 
 use colour::Affine;
+use frame::Dither;
 use ops::{Constant, Derived};
 use plan::{Factor, Item, Pass, Plan, is_by_channel};
 
@@ -104,7 +105,8 @@ fn one_pass(
     counter: &mut usize,
 ) -> Result<PassProgram, AssembleError> {
     let mut slots = Vec::new();
-    let mut tables = Vec::new();
+    // The noise's table stands first, where the shader looks for it.
+    let mut tables = result.dither().map(Dither::table).unwrap_or_default();
     let mut derive = |mut derived: Derived, steps: usize| {
         if let Some(mutation) = mutation
             && (*counter..*counter + steps).contains(&mutation.step)

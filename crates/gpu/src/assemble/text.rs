@@ -5,7 +5,7 @@ use plan::{Item, Pass, Value, is_by_channel};
 
 use super::edge::Edge;
 use super::imports::{ImportError, LineMap, Sources};
-use super::layout::{HEAD, Member};
+use super::layout::{HEAD, Member, PLACE};
 use super::{WORKGROUP, combined, step_count};
 
 /// Calls of a pass in order, with the files they need.
@@ -120,6 +120,9 @@ pub(super) fn pass(body: &Body, slots: &[Member], source: Edge, result: Edge) ->
     let mut sources = Sources::default();
     sources.take_shared(source.source_file(), "the pass")?;
     sources.take_shared(result.result_file(), "the pass")?;
+    if let Some(file) = result.dither_file() {
+        sources.take_shared(file, "the pass")?;
+    }
     if body.uses_affine {
         sources.take_shared("shared/affine.wgsl", "the pass")?;
     }
@@ -133,6 +136,9 @@ pub(super) fn pass(body: &Body, slots: &[Member], source: Edge, result: Edge) ->
 
 fn entry(body: &Body, slots: &[Member], source: Edge, result: Edge) -> String {
     let mut members = HEAD.to_string();
+    if result.dither().is_some() {
+        members += PLACE;
+    }
     for (number, slot) in slots.iter().enumerate() {
         let kind = match slot {
             Member::Step { structure, .. } => structure,

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use frame::{Frame, Layout, Size};
 
 use super::{AdapterChoice, DeviceError, Gpu, Runner, Ticket};
-use crate::assemble::{Edge, Program};
+use crate::assemble::{Edge, Place, Program};
 
 /// Frames on their way at once: one being uploaded, one computed, one read back.
 const IN_FLIGHT: usize = 3;
@@ -16,7 +16,7 @@ const ATTEMPTS: u32 = 3;
 
 /// A frame that was sent: on its way, or finished already.
 enum Sent {
-    OnItsWay { frame: Arc<Frame>, ticket: Ticket },
+    OnItsWay { frame: Arc<Frame>, number: i64, ticket: Ticket },
     Finished(Frame),
 }
 
@@ -78,11 +78,11 @@ impl Renderer {
         self.sent.is_empty()
     }
 
-    /// Sends a frame on its way.
+    /// Sends a frame on its way; its noise is that of frame `number`, where the result is dithered.
     ///
     /// # Errors
     /// What a new device does not mend.
-    pub fn send(&mut self, frame: Arc<Frame>) -> Result<(), DeviceError> {
+    pub fn send(&mut self, frame: Arc<Frame>, number: i64) -> Result<(), DeviceError> {
         let tile = self.tile_size(frame.size(), frame.layout());
         let pixels = tile.unwrap_or(frame.size()).pixels() as u64;
         if tile.is_some() || self.runner.as_ref().is_some_and(|(made_for, _)| *made_for != pixels) {
@@ -90,12 +90,13 @@ impl Renderer {
             self.settle()?;
         }
         if let Some(size) = tile {
-            let result = self.tiled(&frame, size)?;
+            let result = self.tiled(&frame, number, size)?;
             self.sent.push_back(Sent::Finished(result));
             return Ok(());
         }
-        let ticket = self.again_if_lost(|renderer| renderer.start(&frame))?;
-        self.sent.push_back(Sent::OnItsWay { frame, ticket });
+        let place = Place::whole(frame.size(), number);
+        let ticket = self.again_if_lost(|renderer| renderer.start(&frame, place))?;
+        self.sent.push_back(Sent::OnItsWay { frame, number, ticket });
         Ok(())
     }
 
@@ -107,12 +108,12 @@ impl Renderer {
         match self.sent.pop_front() {
             None => Ok(None),
             Some(Sent::Finished(frame)) => Ok(Some(frame)),
-            Some(Sent::OnItsWay { frame, ticket }) => {
+            Some(Sent::OnItsWay { frame, number, ticket }) => {
                 let mut ticket = Some(ticket);
                 self.again_if_lost(|renderer| {
                     let ticket = match ticket.take() {
                         Some(ticket) => ticket,
-                        None => renderer.start(&frame)?,
+                        None => renderer.start(&frame, Place::whole(frame.size(), number))?,
                     };
                     renderer.finish(&frame, ticket)
                 })
@@ -121,12 +122,12 @@ impl Renderer {
         }
     }
 
-    /// One frame, there and back.
+    /// One frame, there and back; its number is 0.
     ///
     /// # Errors
     /// What a new device does not mend.
     pub fn frame(&mut self, frame: Arc<Frame>) -> Result<Frame, DeviceError> {
-        self.send(frame)?;
+        self.send(frame, 0)?;
         let mut last = None;
         while let Some(frame) = self.receive()? {
             last = Some(frame);
@@ -144,14 +145,14 @@ impl Renderer {
         Ok(())
     }
 
-    fn start(&mut self, frame: &Frame) -> Result<Ticket, DeviceError> {
+    fn start(&mut self, frame: &Frame, place: Place) -> Result<Ticket, DeviceError> {
         let pixels = frame.size().pixels() as u64;
         if self.runner.as_ref().is_none_or(|(made_for, _)| *made_for != pixels) {
             self.runner = None;
             self.runner = Some((pixels, Runner::new(&self.gpu, &self.program, pixels, IN_FLIGHT)?));
         }
         match &mut self.runner {
-            Some((_, runner)) => runner.send(frame.bytes()),
+            Some((_, runner)) => runner.send(frame.bytes(), place),
             None => Err(DeviceError::Refused("there is no runner".to_string())),
         }
     }
@@ -169,10 +170,8 @@ impl Renderer {
 
     fn result_layout(&self) -> Layout {
         let edge = self.program.passes.last().map_or(Edge::Between, |pass| pass.result);
-        match edge {
-            Edge::Stored(layout, _) => layout,
-            Edge::Between => Layout::new(frame::Channels::Rgba, frame::Samples::Float, frame::ByteOrder::Little),
-        }
+        let floats = Layout::new(frame::Channels::Rgba, frame::Samples::Float, frame::ByteOrder::Little);
+        edge.stored().map_or(floats, |(layout, _)| layout)
     }
 
     /// Does some work; where the device is lost, opens it again, sends again what was on its way, and repeats.
@@ -200,10 +199,10 @@ impl Renderer {
         self.gpu = Gpu::open(&self.choice)?.ok_or_else(|| DeviceError::Lost { reason: reason.to_string() })?;
         self.reopened += 1;
         for at in 0..self.sent.len() {
-            if let Some(Sent::OnItsWay { frame, .. }) = self.sent.get(at) {
-                let frame = Arc::clone(frame);
-                let ticket = self.start(&frame)?;
-                self.sent[at] = Sent::OnItsWay { frame, ticket };
+            if let Some(Sent::OnItsWay { frame, number, .. }) = self.sent.get(at) {
+                let (frame, number) = (Arc::clone(frame), *number);
+                let ticket = self.start(&frame, Place::whole(frame.size(), number))?;
+                self.sent[at] = Sent::OnItsWay { frame, number, ticket };
             }
         }
         Ok(())
@@ -225,7 +224,7 @@ impl Renderer {
         Some(Size::new(size.width, rows.clamp(1, size.height)))
     }
 
-    fn tiled(&mut self, frame: &Frame, tile: Size) -> Result<Frame, DeviceError> {
+    fn tiled(&mut self, frame: &Frame, number: i64, tile: Size) -> Result<Frame, DeviceError> {
         let (size, layout) = (frame.size(), self.result_layout());
         let bytes_a_pixel = layout.bytes_per_pixel();
         let mut out = vec![0; layout.byte_len(size).unwrap_or(0)];
@@ -233,8 +232,9 @@ impl Renderer {
             for x in (0..size.width).step_by(tile.width as usize) {
                 let (width, height) = (tile.width.min(size.width - x), tile.height.min(size.height - y));
                 let piece = frame.crop(x, y, width, height);
+                let place = Place { width, left: x, top: y, number };
                 let done = self.again_if_lost(|renderer| {
-                    let ticket = renderer.start(&piece)?;
+                    let ticket = renderer.start(&piece, place)?;
                     renderer.finish(&piece, ticket)
                 })?;
                 for row in 0..height {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, channel};
 
 use super::{DeviceError, Gpu};
-use crate::assemble::{Edge, Program, WORKGROUP, group_of};
+use crate::assemble::{Edge, Place, Program, WORKGROUP, group_of};
 
 /// Workgroups of one row of the dispatch; more rows follow.
 const GROUPS_A_ROW: u32 = 32768;
@@ -37,6 +37,8 @@ pub struct Runner {
     tables: Vec<wgpu::Buffer>,
     result_len: u64,
     source_len: u64,
+    /// Whether the last pass asks where its pixels lie.
+    is_dithered: bool,
     slots: Vec<Slot>,
 }
 
@@ -109,7 +111,8 @@ impl Runner {
                 .collect();
             slots.push(Slot { source, result, readback, binds, busy: false });
         }
-        let runner = Self { gpu: Arc::clone(gpu), pixels, passes, tables, result_len, source_len, slots };
+        let is_dithered = result.dither().is_some();
+        let runner = Self { gpu: Arc::clone(gpu), pixels, passes, tables, result_len, source_len, is_dithered, slots };
         for (number, pass) in program.passes.iter().enumerate() {
             runner.set_tables(number, &pass.tables);
         }
@@ -142,11 +145,11 @@ impl Runner {
         self.slots.iter().any(|slot| !slot.busy)
     }
 
-    /// Sends a frame's stored bytes on their way.
+    /// Sends stored bytes on their way: of a frame, or of the piece of one that `place` says.
     ///
     /// # Errors
     /// Bytes of the wrong length, no room, a lost device.
-    pub fn send(&mut self, bytes: &[u8]) -> Result<Ticket, DeviceError> {
+    pub fn send(&mut self, bytes: &[u8], place: Place) -> Result<Ticket, DeviceError> {
         let wanted = usize::try_from(self.source_len).unwrap_or(usize::MAX);
         // A last group of pixels may be padded beyond the frame.
         if bytes.len() > wanted || bytes.len() + 16 <= wanted {
@@ -156,6 +159,10 @@ impl Runner {
         let slot_index = slot_index.ok_or_else(|| DeviceError::Refused("every buffer is in use".to_string()))?;
         let slot = &self.slots[slot_index];
         self.upload(&slot.source, bytes)?;
+        if let (true, Some((_, settings, _))) = (self.is_dithered, self.passes.last()) {
+            // Written in the order of submissions: frames that are on their way keep theirs.
+            self.gpu.queue.write_buffer(settings, Place::AT, &place.bytes());
+        }
         let mut encoder = self.gpu.device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
         self.encode(&mut encoder, slot_index, None);
         if let Some(readback) = &slot.readback {

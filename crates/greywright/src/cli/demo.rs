@@ -129,6 +129,7 @@ fn correct(
         sequence: &sequence,
         out: &out,
         depth: None,
+        dither: None,
         explain: false,
         timings: false,
         aces_container: false,

@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 
 use clap::ValueEnum;
-use frame::{Frame, Layout, Range};
+use frame::{Dither, Frame, Layout};
 use gpu::assemble::{Edge, assemble};
 use gpu::device::{AdapterChoice, Gpu, Renderer};
 use graph::Elaborated;
@@ -52,14 +52,13 @@ pub fn open_gpu() -> Result<Arc<Gpu>, Failure> {
 
 enum Inside {
     Gpu(Box<Renderer>),
-    Proof { proof: Box<Proof>, waiting: VecDeque<Arc<Frame>> },
+    Proof { proof: Box<Proof>, waiting: VecDeque<(Arc<Frame>, i64)> },
 }
 
 /// A chain bound to the layouts of its original and its result.
 pub struct Engine {
     inside: Inside,
-    source: (Layout, Range),
-    result: (Layout, Range),
+    edges: [Edge; 2],
     sent: u32,
 }
 
@@ -71,19 +70,22 @@ impl Engine {
         source: Layout,
         result: Layout,
     ) -> Result<Self, Failure> {
-        let source = (source, file_range(elaborated.original_range));
-        let result = (result, file_range(elaborated.result_range));
+        Self::between(gpu, elaborated, edges(elaborated, source, result, None))
+    }
+
+    /// Binds a chain to frames as they are stored on either side.
+    pub fn between(gpu: Option<&Arc<Gpu>>, elaborated: &Elaborated, edges: [Edge; 2]) -> Result<Self, Failure> {
+        let [source, result] = edges;
         let inside = match gpu {
             Some(gpu) => {
-                let plan = Plan::new(elaborated, Level::Full);
-                let program = assemble(&plan, Edge::Stored(source.0, source.1), Edge::Stored(result.0, result.1))?;
+                let program = assemble(&Plan::new(elaborated, Level::Full), source, result)?;
                 let choice = AdapterChoice::from_environment();
                 let renderer = Renderer::new(Arc::clone(gpu), choice, program, tile()?);
                 Inside::Gpu(Box::new(renderer))
             }
             None => Inside::Proof { proof: Box::new(Proof::new(elaborated)), waiting: VecDeque::new() },
         };
-        Ok(Self { inside, source, result, sent: 0 })
+        Ok(Self { inside, edges, sent: 0 })
     }
 
     /// Takes a chain of the same shape with other numbers; nothing is compiled. All that was sent must have been
@@ -91,7 +93,7 @@ impl Engine {
     pub fn set(&mut self, elaborated: &Elaborated) -> Result<(), Failure> {
         match &mut self.inside {
             Inside::Gpu(renderer) => {
-                let [source, result] = [self.source, self.result].map(|(layout, range)| Edge::Stored(layout, range));
+                let [source, result] = self.edges;
                 renderer.set(assemble(&Plan::new(elaborated, Level::Full), source, result)?)?;
             }
             Inside::Proof { proof, .. } => **proof = Proof::new(elaborated),
@@ -115,12 +117,12 @@ impl Engine {
         }
     }
 
-    /// Sends a frame on its way.
-    pub fn send(&mut self, frame: Arc<Frame>) -> Result<(), Failure> {
+    /// Sends frame `number` on its way.
+    pub fn send(&mut self, frame: Arc<Frame>, number: i64) -> Result<(), Failure> {
         self.sent += 1;
         match &mut self.inside {
             Inside::Gpu(renderer) => {
-                renderer.send(frame)?;
+                renderer.send(frame, number)?;
                 // A fault on purpose, for the tests of what a lost device costs (DEVELOPERS.md).
                 if lose_device_at() == Some(self.sent) {
                     renderer.gpu().lose();
@@ -128,7 +130,7 @@ impl Engine {
                 Ok(())
             }
             Inside::Proof { waiting, .. } => {
-                waiting.push_back(frame);
+                waiting.push_back((frame, number));
                 Ok(())
             }
         }
@@ -139,14 +141,15 @@ impl Engine {
         match &mut self.inside {
             Inside::Gpu(renderer) => Ok(renderer.receive()?),
             Inside::Proof { proof, waiting } => {
-                Ok(waiting.pop_front().map(|frame| proof.frame(&frame, self.source.1, self.result.0, self.result.1)))
+                let [source, result] = self.edges;
+                Ok(waiting.pop_front().and_then(|(frame, number)| proved(proof, &frame, number, source, result)))
             }
         }
     }
 
-    /// One frame, there and back.
+    /// One frame, there and back; its number is 0.
     pub fn frame(&mut self, frame: Arc<Frame>) -> Result<Frame, Failure> {
-        self.send(frame)?;
+        self.send(frame, 0)?;
         self.receive()?.ok_or_else(|| Failure::work("no frame came back"))
     }
 
@@ -157,6 +160,21 @@ impl Engine {
             Inside::Proof { .. } => 0,
         }
     }
+}
+
+/// How the frames of a chain are stored on either side.
+pub fn edges(elaborated: &Elaborated, source: Layout, result: Layout, dither: Option<Dither>) -> [Edge; 2] {
+    let source = Edge::Stored(source, file_range(elaborated.original_range));
+    [source, Edge::written(result, file_range(elaborated.result_range), dither)]
+}
+
+/// What the proof makes of frame `number`.
+fn proved(proof: &Proof, frame: &Frame, number: i64, source: Edge, result: Edge) -> Option<Frame> {
+    let (_, range) = source.stored()?;
+    let (layout, result_range) = result.stored()?;
+    let Some(dither) = result.dither() else { return Some(proof.frame(frame, range, layout, result_range)) };
+    let signals = proof.signals(frame, range);
+    Some(Frame::from_pixels_dithered(&signals, frame.size(), layout, result_range, dither, number))
 }
 
 /// The edge of tiles that `GREYWRIGHT_TILE` forces, in pixels.

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use clap::ValueEnum;
-use frame::Channels;
+use frame::{Channels, Dither};
 use media::{Depth, OutputPattern, Sequence, layout_for};
 
 pub use bound::Bound;
@@ -28,6 +28,17 @@ pub enum Gaps {
     Refuse,
     /// Render what is there.
     Skip,
+}
+
+/// Noise that is added before codes are rounded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DitherKind {
+    /// None: codes are rounded to the nearest.
+    Off,
+    /// White noise two codes wide.
+    Triangular,
+    /// Noise of high frequencies alone, which is seen least.
+    BlueNoise,
 }
 
 /// Put a sequence of frames through a chain.
@@ -61,6 +72,10 @@ pub struct Args {
     /// Bits of a sample: 8, 10, 16, half or float, as the format allows.
     #[arg(long, value_name = "8|10|16|half|float")]
     depth: Option<Depth>,
+    /// Noise added before codes are rounded, so that smooth areas show no bands; for 8-bit deliveries above all. Black,
+    /// white and alpha get none.
+    #[arg(long, value_name = "KIND", default_value = "off")]
+    dither: DitherKind,
     /// Stop unless what is written is an ACES image container (SMPTE ST 2065-4): OpenEXR, half, ACES2065-1.
     #[arg(long)]
     aces_container: bool,
@@ -76,6 +91,16 @@ pub struct Args {
     /// Write JSON.
     #[arg(long)]
     json: bool,
+}
+
+impl DitherKind {
+    fn kind(self) -> Option<Dither> {
+        match self {
+            DitherKind::Off => None,
+            DitherKind::Triangular => Some(Dither::Triangular),
+            DitherKind::BlueNoise => Some(Dither::BlueNoise),
+        }
+    }
 }
 
 /// Reads `A-B` or `A`; both may be negative.
@@ -100,6 +125,8 @@ pub struct Job<'a> {
     pub out: &'a OutputPattern,
     /// Bits of a sample; the format's usual ones if none.
     pub depth: Option<Depth>,
+    /// How codes are dithered, if they are.
+    pub dither: Option<Dither>,
     /// Whether to print what the chain means.
     pub explain: bool,
     /// Whether each stage is timed.
@@ -119,7 +146,8 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     if let Some(sheet) = &args.shot_sheet {
         chain.follow(sheet, &sequence)?;
     }
-    let out = output(out, args.depth, &sequence)?;
+    let dither = args.dither.kind();
+    let out = output(out, args.depth, dither, &sequence)?;
     refuse_same(&sequence, &out)?;
     let gpu = engine::open(args.executor)?;
     let job = Job {
@@ -127,6 +155,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         sequence: &sequence,
         out: &out,
         depth: args.depth,
+        dither,
         explain: args.chain.explain,
         timings: args.timings,
         aces_container: args.aces_container,
@@ -136,11 +165,12 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         say::json(&report)?;
     } else if report.written > 0 {
         say::result(&format!(
-            "{} of {} frames, {} s a frame, by {}\n  {}\n{}",
+            "{} of {} frames, {} s a frame, by {}{}\n  {}\n{}",
             report.written,
             report.wanted,
             say::significant(report.seconds_a_frame, 3),
             report.executor,
+            dither.map(|dither| format!(", {} dither", dither.name())).unwrap_or_default(),
             report.out,
             report.timings.as_ref().map(Timings::table).unwrap_or_default()
         ))?;
@@ -169,13 +199,24 @@ pub fn open(path: &Path, part: Option<(i64, i64)>, gaps: Gaps) -> Result<Sequenc
 
 /// Where the frames go. In a folder (one that is there, a path that ends in a slash, a name without an ending) they
 /// keep their names.
-fn output(path: &Path, depth: Option<Depth>, sequence: &Sequence) -> Result<OutputPattern, Failure> {
+fn output(
+    path: &Path,
+    depth: Option<Depth>,
+    dither: Option<Dither>,
+    sequence: &Sequence,
+) -> Result<OutputPattern, Failure> {
     let is_bare = path.extension().is_none() && !path.to_string_lossy().contains(['%', '#']);
     let path = if is_bare { path.join("") } else { path.to_owned() };
     let out = OutputPattern::parse_with_default(&path, sequence.name()).map_err(Failure::usage)?;
     out.check_count(sequence.frames().len()).map_err(Failure::usage)?;
-    if let Some(depth) = depth {
-        layout_for(out.format(), depth, Channels::Rgb).map_err(Failure::usage)?;
+    let format = out.format();
+    let layout = layout_for(format, depth.unwrap_or(format.default_depth()), Channels::Rgb).map_err(Failure::usage)?;
+    if let (Some(dither), true) = (dither, layout.is_float()) {
+        return Err(Failure::usage(format!(
+            "--dither {}: {format} is written in floats here, which have no codes to be dithered to; leave --dither \
+             out, or write integers to a name that ends in .dpx, .tif or .png",
+            dither.name()
+        )));
     }
     out.prepare()?;
     Ok(out)

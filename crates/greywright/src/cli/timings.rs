@@ -9,13 +9,12 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use frame::Frame;
-use gpu::assemble::{Edge, assemble};
+use gpu::assemble::assemble;
 use gpu::device::{Gpu, Job, time};
 use media::{About, MediaError, Picture};
 use plan::{Level, Plan};
 use serde::Serialize;
 
-use super::chain::file_range;
 use super::render::Bound;
 use super::say;
 
@@ -128,11 +127,9 @@ impl Clock {
 
 /// Seconds that the passes of a chain take on a frame, by the device's own clock; none where it has none.
 pub fn device_seconds(gpu: &Arc<Gpu>, bound: &Bound) -> Option<f64> {
-    let Bound { elaborated, source, result, size, .. } = bound;
+    let Bound { elaborated, edges: [source, result], size, .. } = bound;
     let plan = Plan::new(elaborated, Level::Full);
-    let source = Edge::Stored(*source, file_range(elaborated.original_range));
-    let result = Edge::Stored(*result, file_range(elaborated.result_range));
-    let program = assemble(&plan, source, result).ok()?;
+    let program = assemble(&plan, *source, *result).ok()?;
     let pixels = size.pixels() as u64;
     let grey = vec![GREY; size.pixels()];
     let timings = time(gpu, &[Job::Program(&program)], pixels, 1, REPEATS, &grey).ok()?;

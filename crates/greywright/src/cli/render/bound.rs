@@ -11,7 +11,7 @@ use media::{About, Format, Picture, Said, layout_for};
 
 use super::Job;
 use crate::cli::chain::{encoding_id, explain, file_range};
-use crate::cli::engine::Engine;
+use crate::cli::engine::{self, Engine};
 use crate::cli::failure::Failure;
 
 /// A chain bound to frames of one layout and size, and to what their files say.
@@ -22,8 +22,8 @@ pub struct Bound {
     pub elaborated: Elaborated,
     /// The layout of the originals.
     pub source: Layout,
-    /// The layout of the results.
-    pub result: Layout,
+    /// How originals and results are stored.
+    pub edges: [Edge; 2],
     /// The size of both.
     pub size: Size,
     /// What the file of the last frame that was let through said.
@@ -66,17 +66,12 @@ impl Bound {
         if job.aces_container {
             require_container(&elaborated, format, result)?;
         }
+        let edges = engine::edges(&elaborated, source, result, job.dither);
         if job.explain {
-            let edge = |layout, range| Edge::Stored(layout, file_range(range));
-            explain(
-                job.chain,
-                &elaborated,
-                edge(source, elaborated.original_range),
-                edge(result, elaborated.result_range),
-            )?;
+            explain(job.chain, &elaborated, edges[0], edges[1])?;
         }
-        let engine = Engine::new(gpu, &elaborated, source, result)?;
-        Ok(Self { engine, elaborated, source, result, size, about: about.clone(), number })
+        let engine = Engine::between(gpu, &elaborated, edges)?;
+        Ok(Self { engine, elaborated, source, edges, size, about: about.clone(), number })
     }
 
     /// Whether a picture may follow. A sequence is one shot: its size is one, and one chain means one thing for all of

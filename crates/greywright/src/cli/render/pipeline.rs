@@ -195,7 +195,7 @@ impl Computing<'_> {
             self.report.nan += replaced.nan;
             self.report.infinite += replaced.infinite;
             waiting.push_back(Waiting { number, about: bound.about_result(picture.about) });
-            self.clock.time(Stage::Upload, || bound.engine.send(Arc::new(picture.frame)))?;
+            self.clock.time(Stage::Upload, || bound.engine.send(Arc::new(picture.frame), number))?;
             if !bound.engine.has_room() {
                 self.drain(bound, &mut waiting, Until::Room)?;
             }

@@ -15,6 +15,8 @@ use crate::cli::{engine, say};
 pub struct Report {
     /// What computed.
     pub executor: String,
+    /// How codes were dithered: off, triangular or blue-noise.
+    pub dither: &'static str,
     /// Where the frames are.
     pub out: String,
     /// Frames written.
@@ -54,6 +56,7 @@ impl Report {
     pub fn begun(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Self {
         Self {
             executor: engine::name(gpu),
+            dither: job.dither.map_or("off", frame::Dither::name),
             out: say::path(&job.out.path_for(job.sequence.frames().first().map_or(1, |(number, _)| *number))),
             written: 0,
             wanted: job.sequence.frames().len(),
