@@ -6,6 +6,12 @@ struct Noise {
     triangular: vec3f,
 }
 
+// Column and row in the frame of a pixel of a piece. One division, which is dear.
+fn place_in_frame(index: u32, width: u32, left: u32, top: u32) -> vec2u {
+    let row = index / width;
+    return vec2u(left + index - row * width, top + row);
+}
+
 // Stored values to shares of the highest code that are whole codes. Half a code from either end, from black and from
 // white the flat noise takes over; within a 64th nothing is added, so that they stay what they are.
 fn dithered(stored: vec3f, highest: f32, black: f32, white: f32, noise: Noise) -> vec3f {

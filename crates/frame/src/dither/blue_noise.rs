@@ -34,23 +34,24 @@ pub(super) fn noise(x: u32, y: u32, number: u32) -> [Noise; 3] {
     })
 }
 
-/// Flat and triangular noise of every place.
+/// The two noises of every place, row after row, in one whole number that single float holds: the rank, and 4096 times
+/// the place of the triangular noise among the odd 4096ths.
 pub(super) fn table() -> Vec<f32> {
-    let both = |&rank| {
-        let Noise { flat, triangular } = noise_of(rank);
-        [flat as f32, triangular as f32]
-    };
-    square().iter().flat_map(both).collect()
+    square().iter().map(|&rank| (u32::from(rank) + 4096 * place_among_odd(rank)) as f32).collect()
 }
 
-/// The noise that has this rank among as many as there are places: the inverse of the triangle's distribution, at the
-/// nearest odd 4096th.
+/// The noise that has this rank among as many as there are places.
 fn noise_of(rank: u16) -> Noise {
+    let flat = (f64::from(rank) + 0.5) / PLACES as f64 - 0.5;
+    Noise { flat, triangular: (f64::from(2 * place_among_odd(rank)) - 4095.0) / 4096.0 }
+}
+
+/// The inverse of the triangle's distribution at a rank, as the nearest of the odd 4096ths between -1 and 1, counted from
+/// below.
+fn place_among_odd(rank: u16) -> u32 {
     let share = (f64::from(rank) + 0.5) / PLACES as f64;
-    let lower = share.min(1.0 - share);
-    let below = 2.0 * (((2.0 * lower).sqrt() - 1.0) * 2048.0).floor() + 1.0;
-    let triangular = if share < 0.5 { below } else { -below } / 4096.0;
-    Noise { flat: share - 0.5, triangular }
+    let below = (2.0 * share.min(1.0 - share)).sqrt() * 2048.0;
+    if share < 0.5 { below as u32 } else { 4095 - below as u32 }
 }
 
 fn square() -> &'static [u16] {

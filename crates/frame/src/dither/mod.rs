@@ -42,8 +42,8 @@ impl Dither {
         }
     }
 
-    /// The table that the noise is looked up in on the GPU: none, or for each place of a square of 64 by 64, row after
-    /// row, the flat and the triangular noise.
+    /// The table that the noise is looked up in on the GPU: none, or a number for each place of a square of 64 by 64, row
+    /// after row: 4096 (2048 t + 2047.5) + 4096 f + 2047.5 of the triangular noise t and the flat noise f.
     pub fn table(self) -> Vec<f32> {
         match self {
             Dither::Triangular => Vec::new(),

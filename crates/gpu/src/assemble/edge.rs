@@ -165,8 +165,7 @@ impl Edge {
                 false => ("settings.result_offset", "settings.result_scale + settings.result_offset"),
             };
             text += &format!(
-                "    let index = {index};
-    let at = vec2u(settings.left + index % settings.width, settings.top + index / settings.width);
+                "    let at = place_in_frame({index}, settings.width, settings.left, settings.top);
     let noise = noise_at(at, settings.frame);
     rgba = vec4f(dithered(rgba.rgb, {highest}.0, {black}, {white}, noise), rgba.a);\n"
             );
