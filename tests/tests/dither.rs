@@ -108,7 +108,7 @@ fn any_value_in_every_layout() {
             let found = rendered(&mut renderer(&gpu, program, None), &floats, 1001);
             let wanted = Frame::from_pixels_dithered(&floats.to_pixels(Range::Full), size, layout, range, dither, 1001);
             // Rounding of single float is half a 256th of a code in 16 bits, and less in all others.
-            let most = if layout.bits() == 16 { 4e-3 } else { 5e-4 };
+            let most = if layout.bits() == 16 { 1.5e-3 } else { 2e-4 };
             let share = differences(&found, &wanted) as f64 / (size.pixels() * 3) as f64;
             assert!(share <= most, "{dither:?}, {layout}, {} range: {share}", range.name());
         }
