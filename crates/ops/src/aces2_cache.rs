@@ -8,9 +8,6 @@ use colour::aces2::Aces2;
 /// As many as a bench can have in sight at once; the oldest go first.
 const KEPT: usize = 16;
 
-/// The least peak that the tone scale is made for. A dimmer display shows the same picture, dimmer.
-pub(crate) const LEAST_PEAK_NITS: f64 = 100.0;
-
 struct Kept {
     peak_nits: f64,
     limit: Primaries,
@@ -19,9 +16,8 @@ struct Kept {
 
 static CACHE: LazyLock<Mutex<Vec<Kept>>> = LazyLock::new(Mutex::default);
 
-/// The transform of a peak and limiting primaries.
+/// The transform of a tone scale's peak and limiting primaries.
 pub(crate) fn aces2(peak_nits: f64, limit: &Primaries) -> Arc<Aces2> {
-    let peak_nits = peak_nits.max(LEAST_PEAK_NITS);
     let mut kept = CACHE.lock().unwrap_or_else(PoisonError::into_inner);
     if let Some(known) =
         kept.iter().find(|known| known.peak_nits == peak_nits && known.limit.same_chromaticities(limit))

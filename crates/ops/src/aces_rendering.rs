@@ -3,7 +3,8 @@
 //! A tone scale made for the display's peak sets lightness; colourfulness is compressed towards white and to what the
 //! limiting primaries hold; hue stays. The ACES white becomes the display's. Light below zero on AP1 and beyond what
 //! reaches the peak is cut off before, what leaves the limiting primaries after, so the result lies in 0 to the peak.
-//! A peak below 100 nits shows the picture of 100 nits, dimmer. Undone by [`AcesScene`](crate::AcesScene) where nothing was cut off.
+//! Where the transform's reference of 100 nits is shown as less, as in cinemas, the picture of a brighter display is shown,
+//! dimmer. Undone by [`AcesScene`](crate::AcesScene) where nothing was cut off.
 //!
 //! # Source
 //! ACES Output Transform 2.0, aces-core CTL, Lib.Academy.OutputTransform.
@@ -22,6 +23,8 @@ use crate::{Budget, Constant, Constants, Derived, Eval, Pointwise, Shader, Signa
 pub struct AcesRendering {
     /// Light of the display's white.
     pub peak_nits: f64,
+    /// The peak that the tone scale is made for, 100 to 10000 nits; shown as `peak_nits`.
+    pub tone_peak_nits: f64,
     /// The primaries that the picture is kept within, and that it leaves on.
     pub limit: Primaries,
     /// Nits that 1.0 of the linear light that leaves stands for.
@@ -30,13 +33,17 @@ pub struct AcesRendering {
 
 impl AcesRendering {
     fn transform(&self) -> Arc<Aces2> {
-        aces2(self.peak_nits, &self.limit)
+        aces2(self.tone_peak_nits, &self.limit)
     }
 }
 
 impl Pointwise for AcesRendering {
     fn describe(&self) -> String {
-        format!("aces-2.0 rendering for {} nits within {}", self.peak_nits, self.limit.name)
+        let Self { peak_nits, tone_peak_nits, limit, .. } = self;
+        if peak_nits == tone_peak_nits {
+            return format!("aces-2.0 rendering for {peak_nits} nits within {}", limit.name);
+        }
+        format!("aces-2.0 rendering for {tone_peak_nits} nits within {}, shown at {peak_nits}", limit.name)
     }
 
     fn shader(&self) -> Shader {

@@ -21,6 +21,8 @@ use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
 pub struct AcesScene {
     /// Light of the display's white.
     pub peak_nits: f64,
+    /// The peak that the tone scale is made for, 100 to 10000 nits; shown as `peak_nits`.
+    pub tone_peak_nits: f64,
     /// The primaries that the picture was kept within, and that it comes on.
     pub limit: Primaries,
     /// Nits that 1.0 of the linear light that comes stands for.
@@ -29,13 +31,17 @@ pub struct AcesScene {
 
 impl AcesScene {
     fn transform(&self) -> Arc<Aces2> {
-        aces2(self.peak_nits, &self.limit)
+        aces2(self.tone_peak_nits, &self.limit)
     }
 }
 
 impl Pointwise for AcesScene {
     fn describe(&self) -> String {
-        format!("aces-2.0 rendering undone, for {} nits within {}", self.peak_nits, self.limit.name)
+        let Self { peak_nits, tone_peak_nits, limit, .. } = self;
+        if peak_nits == tone_peak_nits {
+            return format!("aces-2.0 rendering undone, for {peak_nits} nits within {}", limit.name);
+        }
+        format!("aces-2.0 rendering undone, for {tone_peak_nits} nits within {}, shown at {peak_nits}", limit.name)
     }
 
     fn shader(&self) -> Shader {

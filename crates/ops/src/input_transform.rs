@@ -12,6 +12,7 @@
 
 use colour::{CodeRange, Encoding, Primaries, Transfer};
 
+use crate::aces_display::{AcesDisplay, AcesSettings};
 use crate::aces_scene::AcesScene;
 use crate::code_to_light::CodeToLight;
 use crate::hlg_light::HlgLight;
@@ -36,6 +37,8 @@ settings! {
         peak: Option<f64> = None, Scale, Nits, soft (48.0, 4000.0), hard (1.0, 10000.0), ends ("dimmer", "brighter");
         /// With aces-2.0, the primaries that the file's picture was kept within: BT.709, P3-D65 or BT.2020. The display's own unless told, P3-D65 for PQ and HLG.
         limit: Option<Limit> = None, Choice, None;
+        /// With aces-2.0, the nits at which its reference of 100 nits was shown: 100 unless told, or the peak where that is less; 48 in a cinema.
+        reference: Option<f64> = None, Scale, Nits, soft (48.0, 100.0), hard (1.0, 10000.0), ends ("dimmer picture", "brighter picture");
     }
 }
 
@@ -76,8 +79,8 @@ impl InputTransform {
         resolve(Self::ID, self.encoding.as_deref(), self.ei, self.primaries.as_deref(), context)
     }
 
-    fn refuse(field: &'static str, reason: String) -> OpError {
-        OpError::Setting { operation: Self::ID, field, reason }
+    fn aces(&self, peak_nits: f64) -> AcesSettings {
+        AcesSettings { operation: Self::ID, peak_nits, reference: self.reference, limit: self.limit }
     }
 
     /// The way back from a finished picture's linear light to the scene.
@@ -85,20 +88,21 @@ impl InputTransform {
         let hlg = code.curve.transfer == Transfer::Hlg;
         let nits = hlg || code.curve.transfer == Transfer::Pq;
         if code.reference == Reference::Scene && !hlg {
-            let reason = format!("{code} is no display's picture; aces-2.0 is undone for encodings such as BT.1886, sRGB or PQ");
-            return Err(Self::refuse("rendering", reason));
+            let reason =
+                format!("{code} is no display's picture; aces-2.0 is undone for encodings such as BT.1886, sRGB or PQ");
+            return Err(OpError::Setting { operation: Self::ID, field: "rendering", reason });
         }
         let peak_nits = self.peak.unwrap_or(if nits { 1000.0 } else { 100.0 });
         let display = Signal { reference: Reference::Display { peak_nits, black_nits: 0.0 }, ..code.clone() };
-        let limit = Limit::of(Self::ID, self.limit, &display)?.primaries();
+        let AcesDisplay { peak_nits, tone_peak_nits, limit, unit_nits, limited } =
+            self.aces(peak_nits).for_display(&display)?;
         let linear = display.linear();
         let mut steps = Vec::new();
         if hlg {
             steps.push(Step { point: HlgLight::shown(peak_nits).into(), takes: linear.clone(), gives: linear.clone() });
         }
-        let limited = Signal { primaries: limit.clone(), ..linear.clone() };
         steps.extend(primaries_step(&linear, &limited));
-        let undo = AcesScene { peak_nits, limit, unit_nits: display.unit_nits() };
+        let undo = AcesScene { peak_nits, tone_peak_nits, limit, unit_nits };
         steps.push(Step { point: undo.into(), takes: limited, gives: scene.clone() });
         Ok(steps)
     }
@@ -115,13 +119,7 @@ impl Operation for InputTransform {
         let (needs, gives) = (Signal::code(&encoding), Signal::scene());
         match self.rendering {
             Rendering::Aces2 => drop(self.aces_steps(&needs, &gives)?),
-            Rendering::Plain => {
-                let told = [("peak", self.peak.is_some()), ("limit", self.limit.is_some())];
-                if let Some((field, _)) = told.into_iter().find(|(_, told)| *told) {
-                    let reason = "it belongs to a rendering; leave it out, or say rendering=aces-2.0".to_string();
-                    return Err(Self::refuse(field, reason));
-                }
-            }
+            Rendering::Plain => self.aces(0.0).refuse_others(self.peak)?,
         }
         Ok(Signals { needs, gives })
     }

@@ -16,6 +16,7 @@
 
 use colour::CodeRange;
 
+use crate::aces_display::{AcesDisplay, AcesSettings};
 use crate::aces_rendering::AcesRendering;
 use crate::hlg_light::HlgLight;
 use crate::light_to_code::LightToCode;
@@ -28,7 +29,7 @@ settings! {
     pub struct OutputTransform {
         /// The display: BT.1886, sRGB, Gamma2.2, P3-D65, BT.2020, PQ or HLG.
         display: Display = Display::Bt1886, Choice, None;
-        /// Light of signal white, in nits: 100 on SDR displays, 1000 on PQ and HLG unless told, 10000 on PQ if plain. With aces-2.0 the tone scale is made for it, from 100 nits up. If plain it shapes the code of HLG, and of BT.1886 and BT.2020 with a raised black; elsewhere it only says what the signal is for.
+        /// Light of signal white, in nits: 100 on SDR displays, 1000 on PQ and HLG unless told, 10000 on PQ if plain. With aces-2.0 the tone scale is made for it. If plain it shapes the code of HLG, and of BT.1886 and BT.2020 with a raised black; elsewhere it only says what the signal is for.
         peak: Option<f64> = None, Scale, Nits, soft (48.0, 4000.0), hard (1.0, 10000.0), ends ("dimmer", "brighter");
         /// Light of signal black, in nits. Shapes the code of BT.1886 and BT.2020; elsewhere it only says what the signal is for.
         black: f64 = 0.0, Scale, Nits, soft (0.0, 0.1), hard (0.0, 10.0), ends ("black", "raised black");
@@ -38,6 +39,8 @@ settings! {
         rendering: Rendering = Rendering::Plain, Choice, None;
         /// The primaries that aces-2.0 keeps the picture within: BT.709, P3-D65 or BT.2020. The display's own unless told, P3-D65 on PQ and HLG.
         limit: Option<Limit> = None, Choice, None;
+        /// The nits at which aces-2.0's reference of 100 nits is shown: 100 unless told, or the peak where that is less; 48 in a cinema.
+        reference: Option<f64> = None, Scale, Nits, soft (48.0, 100.0), hard (1.0, 10000.0), ends ("dimmer picture", "brighter picture");
     }
 }
 
@@ -47,19 +50,17 @@ impl OutputTransform {
         self.peak.unwrap_or_else(|| self.display.usual_peak_nits(self.rendering))
     }
 
-    fn refuse(field: &'static str, reason: String) -> OpError {
-        OpError::Setting { operation: Self::ID, field, reason }
+    fn aces(&self) -> AcesSettings {
+        let (peak_nits, reference, limit) = (self.peak_nits(), self.reference, self.limit);
+        AcesSettings { operation: Self::ID, peak_nits, reference, limit }
     }
 
     /// Linear light of the display by ACES 2, on its own primaries.
     fn aces_steps(&self, scene: &Signal, display: &Signal) -> Result<Vec<Step>, OpError> {
-        let limit = Limit::of(Self::ID, self.limit, display)?.primaries();
-        let linear = display.linear();
-        let peak_nits = self.peak_nits();
-        let limited = Signal { primaries: limit.clone(), ..linear.clone() };
-        let rendering = AcesRendering { peak_nits, limit, unit_nits: display.unit_nits() };
+        let AcesDisplay { peak_nits, tone_peak_nits, limit, unit_nits, limited } = self.aces().for_display(display)?;
+        let rendering = AcesRendering { peak_nits, tone_peak_nits, limit, unit_nits };
         let render = Step { point: rendering.into(), takes: scene.clone(), gives: limited.clone() };
-        Ok([render].into_iter().chain(primaries_step(&limited, &linear)).collect())
+        Ok([render].into_iter().chain(primaries_step(&limited, &display.linear())).collect())
     }
 }
 
@@ -72,16 +73,13 @@ impl Operation for OutputTransform {
     fn signals(&self, _context: &Context<'_>, _given: &Signal) -> Result<Signals, OpError> {
         let (peak_nits, black_nits) = (self.peak_nits(), self.black);
         if black_nits >= peak_nits {
-            return Err(Self::refuse("black", format!("{black_nits} nits is no black below a peak of {peak_nits} nits")));
+            let reason = format!("{black_nits} nits is no black below a peak of {peak_nits} nits");
+            return Err(OpError::Setting { operation: Self::ID, field: "black", reason });
         }
         let (needs, gives) = (Signal::scene(), self.display.signal(peak_nits, black_nits));
-        match (self.rendering, self.limit) {
-            (Rendering::Aces2, _) => drop(self.aces_steps(&needs, &gives)?),
-            (rendering, Some(_)) => {
-                let reason = format!("{} keeps to no primaries; leave it out, or say rendering=aces-2.0", rendering.name());
-                return Err(Self::refuse("limit", reason));
-            }
-            (Rendering::Plain, None) => {}
+        match self.rendering {
+            Rendering::Aces2 => drop(self.aces_steps(&needs, &gives)?),
+            Rendering::Plain => self.aces().refuse_others(None)?,
         }
         Ok(Signals { needs, gives })
     }
