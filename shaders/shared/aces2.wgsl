@@ -82,8 +82,10 @@ fn aces2_toe(x: f32, limit: f32, k1_in: f32, k2_in: f32) -> f32 {
     return select(curved, x, x > limit);
 }
 
-fn aces2_toe_inverse(x: f32, limit: f32, k1_in: f32, k2_in: f32) -> f32 {
+// Held off the pole at -k2.
+fn aces2_toe_inverse(y: f32, limit: f32, k1_in: f32, k2_in: f32) -> f32 {
     let k2 = max(k2_in, 0.001);
+    let x = max(y, -0.9 * k2);
     let k1 = sqrt(k1_in * k1_in + k2 * k2);
     let k3 = (limit + k1) / (limit + k2);
     return select((x * x + k1 * x) / (k3 * (x + k2)), x, x > limit);

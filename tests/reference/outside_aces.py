@@ -1,7 +1,8 @@
 """Rows through OpenColorIO's own ACES 2 output transforms: display, spacing, three inputs, three outputs.
 
 No figure of ours enters. `lattice` gives the display's signal of ACEScg, 17 steps a channel from -0.2 to 16, spaced evenly
-and by the cube root (closer together near black); `inverse` gives ACEScg of the display's signal, 9 steps a channel.
+and by the cube root (closer together near black); `inverse` gives ACEScg of the display's signal, 9 steps a channel of what
+the limiting primaries hold.
 """
 
 import itertools
@@ -55,21 +56,21 @@ def lattice():
             write(output, spacing, rows, through(rows, transform(output, display)))
 
 
+def signal_of_light(light, limit, display):
+    """The display's signal of light on the limiting primaries, 1.0 standing for 100 nits."""
+    to_xyz = {"REC709": "REC.1886-REC.709", "P3-D65": "G2.6-P3-D65", "REC2020": "REC.1886-REC.2020"}[limit]
+    gamma = 2.6 if limit == "P3-D65" else 2.4
+    group = ocio.GroupTransform()
+    group.appendTransform(ocio.BuiltinTransform(f"DISPLAY - CIE-XYZ-D65_to_{to_xyz}", INVERSE))
+    group.appendTransform(ocio.BuiltinTransform(SDR.get(display, PQ), FORWARD))
+    return through((light ** (1 / gamma)).astype(np.float32), group)
+
+
 def inverse():
     for output, display in OUTPUTS:
-        nits = float(output.split("-")[1].removesuffix("nit"))
-        limit = output.split("nit-")[1]
-        # Colours that the limiting primaries hold, in the display's signal.
-        rows = cube(np.linspace(0, 1, 9))
-        if display == "PQ":
-            to_xyz = {"P3-D65": "DISPLAY - CIE-XYZ-D65_to_G2.6-P3-D65", "REC2020": "DISPLAY - CIE-XYZ-D65_to_REC.1886-REC.2020"}[limit]
-            power = {"P3-D65": 2.6, "REC2020": 2.4}[limit]
-            group = ocio.GroupTransform()
-            group.appendTransform(ocio.BuiltinTransform(to_xyz, INVERSE))
-            xyz = through((rows**3).astype(np.float32) ** np.float32(1 / power), group) * np.float32(nits / 100)
-            group = ocio.GroupTransform()
-            group.appendTransform(ocio.BuiltinTransform(PQ, FORWARD))
-            rows = through(xyz.astype(np.float32), group)
+        nits, limit = output.split("-", 1)[1].split("nit-")
+        light = cube(np.linspace(0, 1, 9) ** 2.4).astype(np.float64) * float(nits) / 100
+        rows = signal_of_light(light, limit, display)
         write(output, "inverse", rows, through(rows, transform(output, display), INVERSE))
 
 

@@ -37,6 +37,12 @@ impl Subject {
         Self { name, elaborated }
     }
 
+    /// The share of its pixels that may keep the proof's bound alone; see `tolerance::Standard::with_steep`. Undoing a
+    /// rendering brings back light that the display clipped: hundreds in one channel beside next to nothing in another.
+    pub fn steep(&self) -> f64 {
+        if self.name.contains("input-transform rendering=aces-2.0") { 0.005 } else { 0.0 }
+    }
+
     /// One step alone.
     pub fn step(step: Step) -> Self {
         use ops::Pointwise as _;
@@ -211,6 +217,17 @@ pub fn settings(id: &str) -> Settings {
             odd.extend(FILE_NAMES.map(|name| format!("encoding={name}")));
             odd.extend([160, 1600].map(|ei| format!("encoding=LogC3 ei={ei}")));
             odd.push("encoding=V-Log primaries=BT.2020".to_string());
+            // A finished picture of each kind of display, and its peak, limit and reference told.
+            let pictures = [
+                "BT.1886",
+                "P3-D65 peak=48",
+                "PQ",
+                "PQ peak=4000 limit=BT.2020",
+                "PQ peak=108 reference=48",
+                "HLG",
+                "BT.2020 limit=BT.709",
+            ];
+            odd.extend(pictures.map(|picture| format!("rendering=aces-2.0 encoding={picture}")));
             ("", odd)
         }
         "encode" => {
@@ -229,6 +246,18 @@ pub fn settings(id: &str) -> Settings {
             let mut odd: Vec<String> = displays.iter().map(|name| format!("display={name}")).collect();
             odd.extend(displays.map(|name| format!("display={name} peak=600 black=0.05")));
             odd.extend(texts(&["display=HLG peak=203", "display=HLG peak=4000", "display=PQ peak=1000"]));
+            odd.extend(displays.map(|name| format!("rendering=aces-2.0 display={name}")));
+            // A raised black, a dim display, the peaks and limits of mastering, a cinema.
+            let aces = [
+                "peak=250 black=0.05",
+                "display=P3-D65 peak=48 limit=BT.709",
+                "display=PQ peak=108 reference=48",
+                "display=PQ peak=500 limit=BT.2020",
+                "display=PQ peak=4000 limit=BT.2020",
+                "display=PQ peak=10000 limit=BT.709",
+                "display=HLG peak=600 limit=BT.2020",
+            ];
+            odd.extend(aces.map(|rest| format!("rendering=aces-2.0 {rest}")));
             ("", odd)
         }
         // The side picture is the original: mid grey two stops down.

@@ -16,7 +16,7 @@ fn hold(subjects: &[Subject], pixels_for: impl Fn(&Subject) -> Vec<[f32; 3]>) {
     let mut alike = 0;
     for subject in subjects {
         let pixels = pixels_for(subject);
-        let standard = Standard::new(&subject.name, &subject.elaborated, &pixels);
+        let standard = Standard::new(&subject.name, &subject.elaborated, &pixels).with_steep(subject.steep());
         let answers = [Level::Full, Level::None].map(|level| render(&gpu, &subject.elaborated, level, &pixels));
         if only_fused(subject) {
             alike += 1;
@@ -73,7 +73,7 @@ fn a_decoder_that_is_not_one_to_one() {
     let subject = Subject::chain(chain, &Original::SceneRows);
     let pixels = pixels::all(&pixels::breaks(&subject.elaborated));
     assert!(pixels.iter().flatten().any(|&code| (f64::from(code) - 452.0 / 1023.0).abs() < 1e-7));
-    let standard = Standard::new(&subject.name, &subject.elaborated, &pixels);
+    let standard = Standard::new(&subject.name, &subject.elaborated, &pixels).with_steep(subject.steep());
     for level in [Level::Full, Level::None] {
         let verdict = standard.judge(&render(&gpu, &subject.elaborated, level, &pixels));
         println!("{level:?}: {}", verdict.line());

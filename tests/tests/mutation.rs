@@ -94,7 +94,7 @@ fn mutate(subject: &Subject, caught: &mut Caught) {
         return;
     }
     let pixels = pixels::pictures(&pixels::breaks(&subject.elaborated));
-    let standard = Standard::new(&subject.name, &subject.elaborated, &pixels);
+    let standard = Standard::new(&subject.name, &subject.elaborated, &pixels).with_steep(subject.steep());
     let right = program(&subject.elaborated, Level::Full, None);
     let mut lane = Lane::new(&gpu, &right, &pixels);
     let verdict = standard.judge(&lane.run());

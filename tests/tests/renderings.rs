@@ -146,3 +146,37 @@ fn aces_2_against_opencolorio() {
     let shown: Vec<_> = wrong.iter().take(20).cloned().collect();
     assert!(wrong.is_empty(), "{} rows are apart\n{}", wrong.len(), shown.join("\n"));
 }
+
+#[test]
+fn aces_2_undone_against_opencolorio() {
+    let Some(python) = python() else { return };
+    let table = read(&reference(&python, "outside_aces.py", &["inverse"]));
+    for executor in executors() {
+        for ((name, _), rows) in &table {
+            let output = Output::of(name);
+            let chain = format!("input-transform encoding={} {}", output.display, output.settings());
+            let out = eval(executor, &chain, &rows.inputs);
+            let mut spread = Spread::default();
+            let mut offs = Vec::new();
+            for (at, (&got, &want)) in out.iter().zip(&rows.outputs).enumerate() {
+                let size = want.into_iter().fold(0.01, f64::max);
+                let off = apart(got, want) / size;
+                spread.add(off);
+                offs.push((off, at));
+            }
+            offs.sort_by(|a, b| b.0.total_cmp(&a.0));
+            let over = |l: f64| offs.iter().filter(|(o, _)| *o > l).count();
+            println!(
+                "{executor:5}  {name:19}  {:.1e}  {:.1e} over 1e-4 {} 1e-3 {} 1e-2 {}",
+                spread.most,
+                spread.mean(),
+                over(1e-4),
+                over(1e-3),
+                over(1e-2)
+            );
+            for &(off, at) in offs.iter().take(4) {
+                println!("     {off:.1e} {:?} {:?} {:?}", rows.inputs[at], out[at], rows.outputs[at]);
+            }
+        }
+    }
+}

@@ -29,6 +29,9 @@ pub struct AcesScene {
     pub unit_nits: f64,
 }
 
+/// Roundings of a channel that those inside come to.
+const INNER_ROUNDINGS: f64 = 32.0;
+
 impl AcesScene {
     fn transform(&self) -> Arc<Aces2> {
         aces2(self.tone_peak_nits, &self.limit)
@@ -75,5 +78,29 @@ impl Pointwise for AcesScene {
     fn budget(&self) -> Budget {
         // Some thirty roundings in f32 of numbers of lightness and colourfulness, and a dozen powers.
         Budget { ulps: 4096.0, floor: 1e-6 }
+    }
+
+    fn inner_rounding(&self, takes: &Signal) -> Option<Eval> {
+        // Near white and near the limiting primaries' edge the way back is steep without end. Cone responses are as large as
+        // the largest channel, and so are the roundings of them and of lightness and colourfulness: as if each channel came
+        // with some of that size.
+        let eval = self.eval(takes);
+        let peak = self.peak_nits / self.unit_nits;
+        Some(Box::new(move |rgb: [f64; 3]| {
+            let rgb = rgb.map(|channel| channel.clamp(0.0, peak));
+            let largest = rgb.iter().fold(0.0f64, |largest, channel| largest.max(channel.abs()));
+            let by = INNER_ROUNDINGS / 16_777_216.0 * largest;
+            let value = eval(rgb);
+            let mut off = [0.0; 3];
+            for channel in 0..3 {
+                for by in [by, -by] {
+                    let mut moved = rgb;
+                    moved[channel] += by;
+                    let moved = eval(moved);
+                    (0..3).for_each(|out| off[out] = f64::max(off[out], (moved[out] - value[out]).abs()));
+                }
+            }
+            off
+        }))
     }
 }

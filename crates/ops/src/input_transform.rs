@@ -34,11 +34,11 @@ settings! {
         /// Which rendering made the file, if it is a finished picture: aces-2.0 is undone, plain is none.
         rendering: Rendering = Rendering::Plain, Choice, None;
         /// With aces-2.0, light of the white of the display that the file was made for, in nits: 100, or 1000 for PQ and HLG, unless told.
-        peak: Option<f64> = None, Scale, Nits, soft (48.0, 4000.0), hard (1.0, 10000.0), ends ("dimmer", "brighter");
+        peak: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
         /// With aces-2.0, the primaries that the file's picture was kept within: BT.709, P3-D65 or BT.2020. The display's own unless told, P3-D65 for PQ and HLG.
         limit: Option<Limit> = None, Choice, None;
         /// With aces-2.0, the nits at which its reference of 100 nits was shown: 100 unless told, or the peak where that is less; 48 in a cinema.
-        reference: Option<f64> = None, Scale, Nits, soft (48.0, 100.0), hard (1.0, 10000.0), ends ("dimmer picture", "brighter picture");
+        reference: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
     }
 }
 

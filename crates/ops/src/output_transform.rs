@@ -40,7 +40,7 @@ settings! {
         /// The primaries that aces-2.0 keeps the picture within: BT.709, P3-D65 or BT.2020. The display's own unless told, P3-D65 on PQ and HLG.
         limit: Option<Limit> = None, Choice, None;
         /// The nits at which aces-2.0's reference of 100 nits is shown: 100 unless told, or the peak where that is less; 48 in a cinema.
-        reference: Option<f64> = None, Scale, Nits, soft (48.0, 100.0), hard (1.0, 10000.0), ends ("dimmer picture", "brighter picture");
+        reference: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
     }
 }
 

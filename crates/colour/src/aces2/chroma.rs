@@ -115,6 +115,8 @@ fn toe_inverse(x: f64, limit: f64, k1: f64, k2: f64) -> f64 {
         return x;
     }
     let (k1, k2, k3) = toe_constants(limit, k1, k2);
+    // Below zero lie colours that nothing in AP1 is rendered as. Beyond the pole at -k2 the formula would turn round.
+    let x = x.max(-0.9 * k2);
     (x * x + k1 * x) / (k3 * (x + k2))
 }
 
