@@ -1,12 +1,12 @@
-"""Makes the tables of tests/data again, from colour-science and numpy and never from this project's own code.
+"""Makes the tables of tests/data again, from colour-science, OpenColorIO and numpy and never from this project's own code.
 
     make_tables.py FOLDER              write every table into FOLDER
     make_tables.py --compare FOLDER    make them in memory and compare with those in FOLDER;
                                        exit 1 naming file, row and column of the first difference in each table
 
 Two runs on different machines may differ in the last digits (mathematical libraries do), so numbers compare to
-1e-12 of their size, and of 1 for smaller numbers (a steep column to what is said of it below); everything else
-compares as text.
+1e-12 of their size, and of 1 for smaller numbers (a steep column and single floats to what is said of them below);
+everything else compares as text.
 """
 
 import sys
@@ -18,16 +18,23 @@ warnings.filterwarnings("ignore")
 # The checkout stays as it is.
 sys.dont_write_bytecode = True
 
+import aces  # noqa: E402
 import curves  # noqa: E402
 import differences  # noqa: E402
 import light  # noqa: E402
 import range_codes  # noqa: E402
 import signals  # noqa: E402
 
-TABLES = [*curves.TABLES, *light.TABLES, *differences.TABLES, *range_codes.TABLES, *signals.TABLES]
+TABLES = [*aces.TABLES, *curves.TABLES, *light.TABLES, *differences.TABLES, *range_codes.TABLES, *signals.TABLES]
 TOLERANCE = 1e-12
 # Ohno's method fits a parabola to differences of a millionth, so these part sooner: by 2e-12 between two machines.
 STEEP = {"ohno_cct": 1e-11, "ohno_duv": 1e-11}
+# Single floats, to their last bits and what some powers make of these.
+SINGLE = 2e-6
+
+
+def tolerance(column):
+    return SINGLE if column.endswith("_f32") else STEEP.get(column, TOLERANCE)
 
 
 def write(folder):
@@ -61,7 +68,7 @@ def first_difference(made, kept):
         if len(new) != len(old):
             return f"row {number}: {len(old)} columns, remade {len(new)}"
         for column, (a, b) in enumerate(zip(new, old)):
-            if not same(a, b, STEEP.get(header[column], TOLERANCE)):
+            if not same(a, b, tolerance(header[column])):
                 return f"row {number}, column {header[column]}: {b}, remade {a}"
     return None
 

@@ -19,12 +19,18 @@ OUTPUTS = [
     *((f"HDR-{nits}nit-P3-D65", "PQ") for nits in (108, 300, 500, 1000, 2000, 4000)),
     *((f"HDR-{nits}nit-REC2020", "PQ") for nits in (500, 1000, 2000, 4000)),
 ]
+HLG = "DISPLAY - CIE-XYZ-D65_to_REC.2100-HLG-1000nit"
 FORWARD, INVERSE = ocio.TRANSFORM_DIR_FORWARD, ocio.TRANSFORM_DIR_INVERSE
+
+
+def curve(display):
+    """From XYZ to the display's signal."""
+    return {**SDR, "PQ": PQ, "HLG": HLG}[display]
 
 
 def transform(output, display):
     """From ACEScg to the display's signal."""
-    steps = ("ACEScg_to_ACES2065-1", f"ACES-OUTPUT - ACES2065-1_to_CIE-XYZ-D65 - {output}_2.0", SDR.get(display, PQ))
+    steps = ("ACEScg_to_ACES2065-1", f"ACES-OUTPUT - ACES2065-1_to_CIE-XYZ-D65 - {output}_2.0", curve(display))
     group = ocio.GroupTransform()
     for step in steps:
         group.appendTransform(ocio.BuiltinTransform(step, FORWARD))
@@ -62,7 +68,7 @@ def signal_of_light(light, limit, display):
     gamma = 2.6 if limit == "P3-D65" else 2.4
     group = ocio.GroupTransform()
     group.appendTransform(ocio.BuiltinTransform(f"DISPLAY - CIE-XYZ-D65_to_{to_xyz}", INVERSE))
-    group.appendTransform(ocio.BuiltinTransform(SDR.get(display, PQ), FORWARD))
+    group.appendTransform(ocio.BuiltinTransform(curve(display), FORWARD))
     return through((light ** (1 / gamma)).astype(np.float32), group)
 
 

@@ -7,7 +7,7 @@ mod table;
 
 use colour::transfer::{apple_log, hlg, pq, published};
 use colour::{
-    Adaptation, CodeRange, Encoding, Form, Illuminant, Matrix, Primaries, Transfer, White, Xy, cct, difference,
+    Adaptation, CodeRange, Encoding, Form, Illuminant, Matrix, Primaries, Transfer, White, Xy, aces2, cct, difference,
     hlg_ootf, locus, names, primaries, range, uniform,
 };
 use table::{Row, read, read_text};
@@ -452,4 +452,20 @@ fn the_example_encoding_file_is_read() {
 fn apple_log_breaks_where_its_paper_says() {
     // Apple Log Profile White Paper 2023: P_t = c (R_t - R_0)^2.
     close(apple_log::CODE_BREAK, 47.28711236 * 0.06641088f64.powi(2), 1e-14, &"P_t");
+}
+
+/// Source: the table's head; the published figures have three decimals.
+#[test]
+fn aces2_tonescale() {
+    for row in read("aces2_tonescale.tsv") {
+        let transform = aces2::Aces2::new(row.number("peak_nits"), &primaries::P3_D65);
+        let nits = transform.tone_scale_nits(row.number("scene"));
+        assert!((nits - row.number("nits")).abs() < 1e-12 * nits.max(1.0), "{row:?}: {nits}");
+        assert!((nits - row.number("published_nits")).abs() < 5.5e-4, "{row:?}: {nits}");
+        // A grey of the whole transform is the tone scale's.
+        let [red, green, blue] = transform.rendered([row.number("scene"); 3]).map(|c| c * row.number("peak_nits"));
+        for channel in [red, green, blue] {
+            assert!((channel - nits).abs() < 1e-9 * nits.max(1.0), "{row:?}: {channel}");
+        }
+    }
 }

@@ -15,6 +15,8 @@ pub mod appearance;
 pub mod chroma;
 pub mod gamut;
 pub mod tables;
+#[cfg(test)]
+mod tests;
 pub mod tone_scale;
 
 use appearance::{Appearance, REFERENCE_NITS};
