@@ -1,8 +1,9 @@
 //! Output transform: linear scene light becomes the signal of a display.
 //!
-//! Rendering `aces-2.0` makes a picture of it: a tone scale for the display's peak, colours kept within the primaries
-//! of `limit`, the ACES white shown as the display's; see `aces_rendering.rs`. Light beyond what the transform takes is cut off. A
-//! finished picture comes in by `input-transform rendering=aces-2.0` and leaves as it came.
+//! Rendering `aces-2.0` makes a picture of it: a tone scale for the display's peak, colours kept within
+//! the primaries of `limit`, the ACES white shown as the display's; see `aces_rendering.rs`. Light that
+//! the transform does not take is cut off. A finished picture comes in by `input-transform
+//! rendering=aces-2.0` and leaves as it came.
 //!
 //! Rendering `plain` keeps every colour as it is: adapt the ACES white to D65 by Bradford, change
 //! to the display's primaries, and encode by the inverse of the display's light curve. Scene 1.0 is
@@ -12,7 +13,7 @@
 //!
 //! # Source
 //! Rec. ITU-R BT.1886 annex 1; BT.709-6; BT.2020-2; BT.2100-2; IEC 61966-2-1; SMPTE EG 432-1 and
-//! RP 431-2 (P3, gamma 2.6).
+//! RP 431-2 (P3, gamma 2.6); ACES Output Transform 2.0, aces-core CTL, Lib.Academy.OutputTransform.
 
 use colour::CodeRange;
 
