@@ -2,8 +2,9 @@
 //!
 //! [`Tap`] says what the numbers at one place of a candidate are. [`scopes`] counts pixels into bins: it is what the GPU's
 //! counts are held against, and the arithmetic is written so that a kernel can do the same. [`readings`] measures one place
-//! of a picture, [`tones`] what steps a correction leaves.
+//! of a picture, [`tones`] what steps a correction leaves, [`limits`] what quality control looks for in a finished frame.
 
+pub mod limits;
 pub mod readings;
 pub mod scopes;
 mod tap;
