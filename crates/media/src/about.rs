@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 
 use frame::Range;
 
+use crate::dpx::characteristics;
+
 /// SMPTE ST 12 time code as files store it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Timecode {
@@ -57,6 +59,9 @@ pub struct About {
     /// What the file says of its encoding where that is often wrong and so proves nothing, in words for the
     /// user. No writer stores it.
     pub header_says: Option<String>,
+    /// Transfer and colorimetric byte of a DPX header, where they are set. No writer stores them: it writes those of
+    /// the encoding.
+    pub characteristics: [Option<u8>; 2],
     /// Chromaticities of red, green, blue and white, x and y each, where the file says them.
     pub chromaticities: Option<[[f64; 2]; 4]>,
     /// Texts worth carrying.
@@ -69,6 +74,21 @@ impl About {
     /// The id of the encoding, if there is one.
     pub fn encoding_id(&self) -> Option<&str> {
         self.encoding.as_ref().map(|(id, _)| id.as_str())
+    }
+
+    /// How what the file says of its encoding contradicts an encoding's id, in words; `None` where it says nothing, or
+    /// nothing else.
+    pub fn contradicts(&self, id: &str) -> Option<String> {
+        match &self.encoding {
+            // A signal of BT.709 is shown on a display of BT.1886: one code by two names.
+            Some((said, _))
+                if said == id || [said.as_str(), id].iter().all(|id| ["BT.709", "BT.1886"].contains(id)) =>
+            {
+                None
+            }
+            Some((said, _)) => Some(format!("encoding {said}")),
+            None => characteristics::contradiction(self.characteristics, id),
+        }
     }
 
     pub(crate) fn note(&mut self, note: Note, text: &str) {

@@ -28,6 +28,7 @@ mod survey;
 mod tiff;
 mod timecode;
 mod timecode_breaks;
+mod timecode_faults;
 mod turn;
 mod write;
 
@@ -42,7 +43,8 @@ pub use read::{Picture, read, read_timed};
 pub use said::Said;
 pub use sequence::Sequence;
 pub use shot_sheet::{Shot, ShotSheet, ShotSheetError};
-pub use survey::{Change, Seen, Survey};
+pub use survey::{Change, Seen, Survey, Surveying};
 pub use timecode::{Address, Counting, TimecodeError};
 pub use timecode_breaks::TimecodeBreak;
+pub use timecode_faults::TimecodeFault;
 pub use write::{Encoded, encode, store, write};

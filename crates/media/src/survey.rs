@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::ops::RangeInclusive;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
@@ -10,6 +11,7 @@ use frame::{Layout, Size};
 use crate::codes::{CodeUse, FloatUse};
 use crate::said::Said;
 use crate::timecode_breaks::{TimecodeBreak, timecode_breaks};
+use crate::timecode_faults::{TimecodeFault, timecode_faults};
 use crate::{About, MediaError, Picture, Sequence, read};
 
 /// Most frames in memory at once: more would not read faster from a disk, and a frame may be large.
@@ -54,9 +56,9 @@ pub struct Change {
     pub now: String,
 }
 
-/// What one thread has seen.
-#[derive(Default)]
-struct Part {
+/// A survey that is being made, frame by frame in any order; several can be put together.
+#[derive(Debug, Default)]
+pub struct Surveying {
     frames: Vec<Seen>,
     failed: Vec<(i64, MediaError)>,
     codes: BTreeMap<u32, CodeUse>,
@@ -64,21 +66,25 @@ struct Part {
 }
 
 impl Survey {
-    /// Reads every frame of a sequence, on all cores; `each` is called after each.
+    /// Reads every frame of a sequence, on all cores. `each` is shown every frame, in any order and on any thread.
     ///
     /// # Errors
     /// The first frame's error where none can be read.
-    pub fn of(sequence: &Sequence, each: impl Fn() + Sync) -> Result<Survey, MediaError> {
+    pub fn of(
+        sequence: &Sequence,
+        each: impl Fn(i64, Result<&Picture, &MediaError>) + Sync,
+    ) -> Result<Survey, MediaError> {
         let next = AtomicUsize::new(0);
         let threads = thread::available_parallelism().map_or(1, usize::from).min(MOST_AT_ONCE);
         let look = || {
-            let mut part = Part::default();
+            let mut part = Surveying::default();
             while let Some((number, path)) = sequence.frames().get(next.fetch_add(1, Ordering::Relaxed)) {
-                match read(path) {
-                    Ok(picture) => part.add(*number, picture),
+                let picture = read(path);
+                each(*number, picture.as_ref());
+                match picture {
+                    Ok(picture) => part.add(*number, &picture),
                     Err(error) => part.failed.push((*number, error)),
                 }
-                each();
             }
             part
         };
@@ -94,7 +100,7 @@ impl Survey {
             }
             whole
         });
-        whole.finish(sequence)
+        whole.finish(sequence.name())
     }
 
     /// Groups of frames that hold the same picture, each in order of number.
@@ -106,6 +112,14 @@ impl Survey {
         let mut repeats: Vec<_> = groups.into_values().filter(|group| group.len() > 1).collect();
         repeats.sort();
         repeats
+    }
+
+    /// Runs of frames, each of which holds the same picture as the one before it; no other frame lies between them,
+    /// though numbers may be missing.
+    pub fn held(&self) -> Vec<RangeInclusive<i64>> {
+        let same = self.frames.chunk_by(|before, now| before.digest == now.digest);
+        let ends = same.filter(|run| run.len() > 1).filter_map(|run| Some((run.first()?.number, run.last()?.number)));
+        ends.map(|(first, last)| first..=last).collect()
     }
 
     /// Frames at which size or storage changes, or what the files say of encoding, range, rate, pixel aspect and roll.
@@ -129,26 +143,34 @@ impl Survey {
     pub fn timecode_breaks(&self) -> Vec<TimecodeBreak> {
         timecode_breaks(&self.frames)
     }
+
+    /// Frames whose time code cannot be meant, or that have none where others have one.
+    pub fn timecode_faults(&self) -> Vec<TimecodeFault> {
+        timecode_faults(&self.frames)
+    }
 }
 
-impl Part {
-    fn add(&mut self, number: i64, picture: Picture) {
+impl Surveying {
+    /// Adds a frame.
+    pub fn add(&mut self, number: i64, picture: &Picture) {
         let Picture { frame, about } = picture;
         let (size, layout) = (frame.size(), frame.layout());
         if layout.is_float() {
-            self.floats.get_or_insert_with(FloatUse::none).add(&frame);
+            self.floats.get_or_insert_with(FloatUse::none).add(frame);
         } else {
             let bits = layout.bits();
-            self.codes.entry(bits).or_insert_with(|| CodeUse::new(bits)).add(&frame);
+            self.codes.entry(bits).or_insert_with(|| CodeUse::new(bits)).add(frame);
         }
         // Keys are fixed, so that the same pictures give the same numbers in every run.
         let mut hasher = DefaultHasher::new();
         (size, layout).hash(&mut hasher);
         hasher.write(frame.bytes());
+        let about = about.clone();
         self.frames.push(Seen { number, size, layout, about, digest: hasher.finish() });
     }
 
-    fn merge(&mut self, other: Part) {
+    /// Adds what was seen elsewhere.
+    pub fn merge(&mut self, other: Surveying) {
         self.frames.extend(other.frames);
         self.failed.extend(other.failed);
         for (bits, codes) in other.codes {
@@ -159,11 +181,15 @@ impl Part {
         }
     }
 
-    fn finish(mut self, sequence: &Sequence) -> Result<Survey, MediaError> {
+    /// The survey of what was added; `name` is for the message.
+    ///
+    /// # Errors
+    /// The first frame's error where none could be read, or that there is none.
+    pub fn finish(mut self, name: &str) -> Result<Survey, MediaError> {
         self.frames.sort_by_key(|seen| seen.number);
         self.failed.sort_by_key(|(number, _)| *number);
         let Some(first) = self.frames.first() else {
-            let nothing = || MediaError::NoFrames { path: sequence.name().into() };
+            let nothing = || MediaError::NoFrames { path: name.into() };
             return Err(self.failed.into_iter().next().map_or_else(nothing, |(_, error)| error));
         };
         let float = first.layout.is_float();
@@ -194,8 +220,8 @@ mod tests {
         }
         std::fs::write(folder.path().join("a.0006.dpx"), "SDPX and no more").unwrap();
         let sequence = Sequence::open(&folder.path().join("a.%04d.dpx")).unwrap();
-        let survey = Survey::of(&sequence, || ()).unwrap();
-        assert_eq!(survey.repeats(), [vec![2, 4]]);
+        let survey = Survey::of(&sequence, |_, _| ()).unwrap();
+        assert_eq!((survey.repeats(), survey.held()), (vec![vec![2, 4]], vec![2..=4]));
         assert_eq!(survey.failed.iter().map(|(number, _)| *number).collect::<Vec<_>>(), [6]);
         let changes = survey.changes();
         assert_eq!((changes.len(), changes[0].number), (1, 5));

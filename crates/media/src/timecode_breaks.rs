@@ -43,6 +43,14 @@ pub(crate) fn timecode_breaks(frames: &[Seen]) -> Vec<TimecodeBreak> {
     breaks
 }
 
+/// How a rate's addresses are counted, and how many frames share one; `None` where no word counts them.
+pub(crate) fn counting(rate: f64, drop: bool) -> Option<(Counting, u64)> {
+    let nominal = Counting::for_rate(rate, false)?.per_second();
+    let sharing = if PAIRED.contains(&nominal) { 2 } else { 1 };
+    let counting = Counting::new(nominal / sharing, drop).ok().filter(|it| it.per_second() <= 30)?;
+    Some((counting, u64::from(sharing)))
+}
+
 /// How far the time code has come.
 struct Walk {
     rate: f64,
@@ -60,10 +68,7 @@ struct Walk {
 impl Walk {
     fn begin(seen: &Seen, found: Address) -> Option<Walk> {
         let rate = seen.about.rate?;
-        let nominal = Counting::for_rate(rate, false)?.per_second();
-        let sharing = if PAIRED.contains(&nominal) { 2 } else { 1 };
-        let counting = Counting::new(nominal / sharing, found.drop).ok().filter(|it| it.per_second() <= 30)?;
-        let sharing = u64::from(sharing);
+        let (counting, sharing) = counting(rate, found.drop)?;
         let address = counting.count_from_address(found).ok()?;
         let possible = (0..sharing).map(|place| address * sharing + place).collect();
         Some(Walk { rate, counting, sharing, number: seen.number, possible })
@@ -85,12 +90,12 @@ impl Walk {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::{About, Timecode, format::NATIVE};
     use frame::{Channels, Layout, Samples, Size};
 
-    fn seen(number: i64, rate: f64, address: &str) -> Seen {
+    pub(crate) fn seen(number: i64, rate: f64, address: &str) -> Seen {
         let timecode = Some(Timecode::from_address(address.parse().unwrap()).unwrap());
         let layout = Layout::new(Channels::Rgb, Samples::Ten, NATIVE);
         let about = About { timecode, rate: Some(rate), ..About::default() };

@@ -233,6 +233,7 @@ fn every_field_is_read_from_its_place() {
         pixel_aspect: Some(2.0),
         camera_roll: Some("A001".to_owned()),
         header_says: Some("transfer logarithmic (3), colorimetry BT.709 (6)".to_owned()),
+        characteristics: [Some(3), Some(6)],
         notes: everything().notes,
         ..About::default()
     };

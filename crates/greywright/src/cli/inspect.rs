@@ -164,7 +164,7 @@ fn check(sheet: &ShotSheet, book: &Book) -> Result<(), Failure> {
 fn inspect(path: &Path, sheet: Option<&ShotSheet>, args: &Args) -> Result<Sequence, Failure> {
     let sequence = media::Sequence::open(path)?;
     let bar = say::progress(sequence.frames().len(), sequence.name());
-    let survey = Survey::of(&sequence, || bar.inc(1));
+    let survey = Survey::of(&sequence, |_, _| bar.inc(1));
     bar.finish_and_clear();
     let survey = survey?;
     let first = survey.frames.first().ok_or_else(|| Failure::work(format!("{}: no frames", path.display())))?;

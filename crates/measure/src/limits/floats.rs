@@ -49,9 +49,9 @@ pub(super) fn measured(frame: &Frame, terms: &Terms, area: Area) -> Measured {
             }
             // Bits are compared, so that a NaN equals itself.
             is_flat &= flat.get_or_insert(rgb).map(f32::to_bits) == rgb.map(f32::to_bits);
-            for channel in 0..CHANNELS {
-                if let Some(place) = row.channels[channel].get_mut(at) {
-                    *place = code(rgb[channel]);
+            for (codes, value) in row.channels.iter_mut().zip(rgb) {
+                if let Some(place) = codes.get_mut(at) {
+                    *place = code(value);
                 }
             }
         }

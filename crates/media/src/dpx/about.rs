@@ -24,7 +24,8 @@ pub(super) fn about(fields: &Fields<'_>, bits: u8) -> About {
         about.note(note, &fields.text(field));
     }
     about.camera_roll = about.notes.get(&Note::Slate).and_then(|slate| roll_on(slate));
-    about.header_says = characteristics::in_words(fields.u8(at::TRANSFER), fields.u8(at::COLORIMETRIC));
+    about.characteristics = [at::TRANSFER, at::COLORIMETRIC].map(|place| fields.u8(place));
+    about.header_says = characteristics::in_words(about.characteristics);
     // Only reference codes that mean one thing alone, in the file's own bits, are believed.
     let legal = (16 << (bits - 8), 235 << (bits - 8));
     about.range = match (fields.u32(at::LOW_CODE), fields.u32(at::HIGH_CODE)) {

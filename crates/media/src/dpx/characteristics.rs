@@ -11,6 +11,8 @@ const USER_DEFINED: u8 = 0;
 const PRINTING_DENSITY: u8 = 1;
 const LINEAR: u8 = 2;
 const LOGARITHMIC: u8 = 3;
+const UNSPECIFIED_VIDEO: u8 = 4;
+const ST_274: u8 = 5;
 const BT_709: u8 = 6;
 
 /// Printing density of a step of a 10-bit code.
@@ -51,7 +53,7 @@ fn density(code: u32) -> f32 {
 }
 
 /// The two bytes in words; `None` where they say nothing.
-pub(super) fn in_words(transfer: Option<u8>, colorimetric: Option<u8>) -> Option<String> {
+pub(super) fn in_words([transfer, colorimetric]: [Option<u8>; 2]) -> Option<String> {
     let tells = |name: &str, byte: Option<u8>| {
         let byte = byte.filter(|&byte| byte != USER_DEFINED)?;
         Some(format!("{name} {} ({byte})", name_of(byte)))
@@ -61,13 +63,26 @@ pub(super) fn in_words(transfer: Option<u8>, colorimetric: Option<u8>) -> Option
     (!parts.is_empty()).then(|| parts.join(", "))
 }
 
+/// Which of the two bytes say something else than an encoding's id, in words. A byte that is user defined, or names
+/// no more than video, contradicts nothing; that of HDTV production is BT.709 by its older name.
+pub(crate) fn contradiction([transfer, colorimetric]: [Option<u8>; 2], id: &str) -> Option<String> {
+    let wanted = of_encoding(id);
+    let other = |byte: Option<u8>, wanted: u8| {
+        let agrees = |byte: u8| {
+            byte == wanted || byte == USER_DEFINED || byte == UNSPECIFIED_VIDEO || (byte, wanted) == (ST_274, BT_709)
+        };
+        byte.filter(|byte| !agrees(*byte))
+    };
+    in_words([other(transfer, wanted.0), other(colorimetric, wanted.1)])
+}
+
 fn name_of(byte: u8) -> &'static str {
     match byte {
         PRINTING_DENSITY => "printing density",
         LINEAR => "linear",
         LOGARITHMIC => "logarithmic",
-        4 => "unspecified video",
-        5 => "SMPTE ST 274",
+        UNSPECIFIED_VIDEO => "unspecified video",
+        ST_274 => "SMPTE ST 274",
         BT_709 => "BT.709",
         7 => "BT.601 with 625 lines",
         8 => "BT.601 with 525 lines",
@@ -77,5 +92,23 @@ fn name_of(byte: u8) -> &'static str {
         12 => "homogeneous depth",
         13 => "ADX density (SMPTE ST 2065-3)",
         _ => "unknown",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_what_says_something_else_contradicts() {
+        let told = |bytes: [u8; 2], id| contradiction(bytes.map(Some), id);
+        for (bytes, id) in
+            [([6, 6], "BT.1886"), ([5, 4], "BT.1886"), ([0, 6], "sRGB"), ([4, 0], "PQ"), ([3, 0], "LogC3")]
+        {
+            assert_eq!(told(bytes, id), None, "{bytes:?} {id}");
+        }
+        assert_eq!(contradiction([None, None], "PQ"), None);
+        assert_eq!(told([3, 6], "BT.1886").as_deref(), Some("transfer logarithmic (3)"));
+        assert_eq!(told([6, 6], "PQ").as_deref(), Some("transfer BT.709 (6), colorimetry BT.709 (6)"));
     }
 }

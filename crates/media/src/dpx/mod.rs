@@ -6,7 +6,7 @@
 //! followed and the place says so.
 
 mod about;
-mod characteristics;
+pub(crate) mod characteristics;
 mod element;
 mod header;
 mod lines;
