@@ -6,8 +6,8 @@ use std::sync::Mutex;
 
 use clap::Args;
 use colour::{CodeRange, Encoding};
-use graph::{Document, Elaborated, Original};
-use ops::{Book, Op, Signal};
+use graph::{Document, Elaborated, Original, Work};
+use ops::{Book, Op, Operation as _, OutputTransform, Signal};
 
 use super::failure::Failure;
 use super::say;
@@ -226,6 +226,19 @@ impl Chain {
         if self.camera_roll.is_some() {
             about.camera_roll.clone_from(&self.camera_roll);
         }
+    }
+
+    /// The encoding and the range that the user, the project's shot or a shot sheet says the original has.
+    pub fn told(&self) -> (Option<&Encoding>, Option<CodeRange>) {
+        (self.input.as_ref(), self.range)
+    }
+
+    /// A setting, as it is written, of the output transform that makes the result; none where nothing or another
+    /// operation does.
+    pub fn output_setting(&self, elaborated: &Elaborated, key: &str) -> Option<String> {
+        let transforms = |node: &&graph::Node| node.operation == OutputTransform::ID && node.work != Work::Bypassed;
+        let member = &elaborated.nodes.iter().rev().find(transforms)?.member;
+        self.document.kit.get(member)?.get(key)
     }
 
     /// Whether its numbers change from frame to frame.

@@ -127,7 +127,7 @@ fn correct(
     let job = render::Job {
         chain: &chain,
         sequence: &sequence,
-        out: &out,
+        sink: render::Sink::Files(&out),
         depth: None,
         dither: None,
         explain: false,

@@ -1,6 +1,7 @@
 //! The command line: one module a command.
 
 mod chain;
+mod check;
 mod demo;
 mod edit;
 mod engine;
@@ -54,6 +55,7 @@ enum Command {
     Inspect(inspect::Args),
     Eval(eval::Args),
     Render(render::Args),
+    Check(check::Args),
     Pattern(pattern::Args),
     Verify(verify::Args),
     Pace(pace::Args),
@@ -95,6 +97,7 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Inspect(args) => inspect::run(args),
         Command::Eval(args) => eval::run(args),
         Command::Render(args) => render::run(args),
+        Command::Check(args) => check::run(args),
         Command::Pattern(args) => pattern::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Pace(args) => pace::run(args),

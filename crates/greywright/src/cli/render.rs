@@ -3,6 +3,7 @@
 mod bound;
 mod pipeline;
 mod report;
+mod sink;
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -13,6 +14,7 @@ use media::{Depth, OutputPattern, Sequence, layout_for};
 
 pub use bound::Bound;
 pub use pipeline::render;
+pub use sink::Sink;
 
 use super::chain::{Chain, ChainArgs};
 use super::engine::{self, Executor};
@@ -122,7 +124,7 @@ pub struct Job<'a> {
     /// The originals.
     pub sequence: &'a Sequence,
     /// Where the frames go.
-    pub out: &'a OutputPattern,
+    pub sink: Sink<'a>,
     /// Bits of a sample; the format's usual ones if none.
     pub depth: Option<Depth>,
     /// How codes are dithered, if they are.
@@ -153,7 +155,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let job = Job {
         chain: &chain,
         sequence: &sequence,
-        out: &out,
+        sink: Sink::Files(&out),
         depth: args.depth,
         dither,
         explain: args.chain.explain,

@@ -48,7 +48,7 @@ impl Bound {
         let Picture { frame, about } = picture;
         let (source, size) = (frame.layout(), frame.size());
         let elaborated = job.chain.for_frame(about, number)?;
-        let format = job.out.format();
+        let format = job.sink.format();
         let depth = job.depth.unwrap_or_else(|| format.default_depth());
         let channels = if source.has_alpha() { Channels::Rgba } else { Channels::Rgb };
         let mut result = layout_for(format, depth, channels)?;

@@ -12,11 +12,12 @@ use std::time::Instant;
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 use frame::{Frame, NonFinite};
 use gpu::device::Gpu;
-use media::{About, MediaError, OutputPattern, Picture, Said, Sequence};
+use media::{About, MediaError, Picture, Said, Sequence};
 
 use super::Job;
 use super::bound::{Bound, Follows};
 use super::report::{Failed, Report};
+use super::sink::Sink;
 use crate::cli::failure::Failure;
 use crate::cli::timings::{self, Clock, Stage};
 use crate::cli::{interrupt, say};
@@ -60,7 +61,7 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> 
         }
         for _ in 0..threads {
             let (frames, to_report) = (frames.clone(), to_report.clone());
-            scope.spawn(move || write_all(job.out, &frames, &to_report, halt, bar, clock));
+            scope.spawn(move || write_all(job.sink, &frames, &to_report, halt, bar, clock));
         }
         drop((frames, to_report));
         // In the order of the sequence, which the readers share out in turn.
@@ -116,7 +117,7 @@ fn read_every(
 }
 
 fn write_all(
-    out: &OutputPattern,
+    sink: Sink<'_>,
     frames: &Receiver<Rendered>,
     outcomes: &Sender<Outcome>,
     halt: &AtomicBool,
@@ -124,7 +125,7 @@ fn write_all(
     clock: &Clock,
 ) {
     for (number, frame, about) in frames {
-        let outcome = clock.write(&out.path_for(number), &frame, &about);
+        let outcome = sink.take(number, frame, about, clock);
         if outcome.is_err() {
             // A folder that takes no file takes the next one no better.
             halt.store(true, Ordering::Relaxed);

@@ -57,7 +57,7 @@ impl Report {
         Self {
             executor: engine::name(gpu),
             dither: job.dither.map_or("off", frame::Dither::name),
-            out: say::path(&job.out.path_for(job.sequence.frames().first().map_or(1, |(number, _)| *number))),
+            out: job.sink.place_of(job.sequence.frames().first().map_or(1, |(number, _)| *number)),
             written: 0,
             wanted: job.sequence.frames().len(),
             stopped: false,
