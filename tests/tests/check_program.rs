@@ -327,7 +327,7 @@ fn repeated_and_frozen_frames_fail_and_stills_and_fades_do_not() {
     let found = repeats(1005).fails("repeated-frames", "");
     assert_eq!((figure(&found), words(&found).as_str()), (3.0, "frozen: frames 1003-1005 repeat frame 1002"));
     repeats(1005).passes("--limit repeated-frames=3");
-    let on_twos = Shot::with(|number, codes, _| *codes = moving((number.unsigned_abs() + 1) / 2));
+    let on_twos = Shot::with(|number, codes, _| *codes = moving(number.unsigned_abs().div_ceil(2)));
     assert!(words(&on_twos.fails("repeated-frames", "")).contains("stands for 2 frames"));
     let still = Shot::with(|_, codes, _| *codes = moving(7));
     assert!(notes(&still.passes("")).contains("a still: all 6 frames"));
@@ -478,7 +478,11 @@ const CHAIN: &str =
 /// What is judged after a chain is what would be written: the files of the same render are judged alike.
 #[test]
 fn the_picture_after_a_chain_is_judged_as_it_would_be_written() {
-    let originals = Shot::with(|_, _, about| (about.range, about.encoding) = (Some(Range::Full), None));
+    // Greys, since noise of three channels would leave any display's gamut.
+    let originals = Shot::with(|_, codes, about| {
+        codes.iter_mut().for_each(|code| *code = [code[1]; 3]);
+        (about.range, about.encoding) = (Some(Range::Full), None);
+    });
     let written = tempfile::tempdir().expect("a folder");
     let out: &Path = written.path();
     greywright("render").with(originals.dir.path()).with(out.join("a.%04d.dpx")).chain(CHAIN).done();
@@ -503,7 +507,7 @@ fn the_picture_after_a_chain_is_judged_as_it_would_be_written() {
     }
     // The original itself is sound, and so is the picture without the exposure.
     originals.passes("--limit black-level=off");
-    let calm = CHAIN.replace("stops=2", "stops=-1");
+    let calm = CHAIN.replace("stops=2", "stops=-4");
     let loose = "--limit black-level=off --limit clipped-bottom=off --limit uneven-codes=off";
     greywright(&format!("check {loose}")).with(originals.dir.path()).chain(&calm).done();
     // Floats are as they are, beyond white too.

@@ -55,12 +55,12 @@ pub fn judge(shot: &Shot, limits: &Limits) -> Verdict {
 }
 
 impl Verdict {
-    /// Holds a count of things, each with the frames it concerns and its words, to a limit. While the limit is off they
-    /// are told as notes if `told`.
-    fn count(&mut self, limits: &Limits, name: Name, things: Vec<(Vec<i64>, String)>, count: usize, told: bool) {
+    /// Holds a count of things, each with the frames it concerns and its words, to a limit. Where the limit is off
+    /// unless the user turns it on, they are told as notes.
+    fn count(&mut self, limits: &Limits, name: Name, things: Vec<(Vec<i64>, String)>, count: usize) {
         let limit = name.limit();
         let Some(allowed) = limits.of(name) else {
-            if told {
+            if limit.default.is_none() {
                 self.notes.extend(things.into_iter().map(|(_, words)| words));
             }
             return;

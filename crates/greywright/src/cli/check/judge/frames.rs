@@ -12,11 +12,11 @@ use crate::cli::check::limits::{Limits, Name};
 pub fn judge(shot: &Shot, limits: &Limits, verdict: &mut Verdict) {
     let missing = shot.sequence.missing().iter().map(|gap| (Vec::new(), gap_in_words(gap))).collect();
     let count = shot.sequence.missing().iter().map(|gap| gap.end().abs_diff(*gap.start()) as usize + 1).sum();
-    verdict.count(limits, Name::MissingFrames, missing, count, true);
+    verdict.count(limits, Name::MissingFrames, missing, count);
     let unreadable: Vec<_> =
         shot.failed.iter().map(|(number, why)| (vec![*number], format!("frame {number}: {why}"))).collect();
     let count = unreadable.len();
-    verdict.count(limits, Name::UnreadableFrames, unreadable, count, true);
+    verdict.count(limits, Name::UnreadableFrames, unreadable, count);
     flat(shot, limits, verdict);
     let Some(survey) = &shot.survey else { return };
     repeated(shot, survey, limits, verdict);
@@ -42,7 +42,7 @@ fn flat(shot: &Shot, limits: &Limits, verdict: &mut Verdict) {
             Some((frames, words))
         })
         .collect();
-    verdict.count(limits, Name::FlatFrames, words, flat.len(), true);
+    verdict.count(limits, Name::FlatFrames, words, flat.len());
 }
 
 /// Frames that hold the picture of the one before. A still, and the black before a fade, hold theirs by right.
@@ -61,7 +61,7 @@ fn repeated(shot: &Shot, survey: &Survey, limits: &Limits, verdict: &mut Verdict
     let repeats: usize = runs.iter().map(|run: &Vec<i64>| run.len() - 1).sum();
     if runs.first().is_some_and(|run| run.len() == frames) {
         verdict.notes.push(format!("a still: all {frames} frames hold the same picture"));
-        verdict.count(limits, Name::RepeatedFrames, Vec::new(), 0, true);
+        verdict.count(limits, Name::RepeatedFrames, Vec::new(), 0);
         return;
     }
     let mut words: Vec<_> = runs
@@ -81,7 +81,7 @@ fn repeated(shot: &Shot, survey: &Survey, limits: &Limits, verdict: &mut Verdict
         let why = format!("every picture stands for {length} frames: likely shot or animated so, or slowed down");
         words = vec![(words.into_iter().flat_map(|(frames, _)| frames).collect(), why)];
     }
-    verdict.count(limits, Name::RepeatedFrames, words, repeats, true);
+    verdict.count(limits, Name::RepeatedFrames, words, repeats);
 }
 
 fn timecode(survey: &Survey, limits: &Limits, verdict: &mut Verdict) {
@@ -94,14 +94,14 @@ fn timecode(survey: &Survey, limits: &Limits, verdict: &mut Verdict) {
         })
         .collect();
     let count = breaks.len();
-    verdict.count(limits, Name::TimecodeBreaks, breaks, count, true);
+    verdict.count(limits, Name::TimecodeBreaks, breaks, count);
     let faults: Vec<_> = survey
         .timecode_faults()
         .into_iter()
         .map(|fault| (vec![fault.number], format!("frame {}: {}", fault.number, fault.what)))
         .collect();
     let count = faults.len();
-    verdict.count(limits, Name::TimecodeFaults, faults, count, true);
+    verdict.count(limits, Name::TimecodeFaults, faults, count);
     if survey.frames.iter().any(|seen| seen.about.timecode.is_some() && seen.about.rate.is_none()) {
         verdict.notes.push("time code is not followed where the files say no rate".to_string());
     }
@@ -124,7 +124,7 @@ fn rate(survey: &Survey, wanted: f64, limits: &Limits, verdict: &mut Verdict) {
         })
         .collect();
     let passed = other.is_empty();
-    verdict.count(limits, Name::Rate, words, 0, true);
+    verdict.count(limits, Name::Rate, words, 0);
     if let Some(judged) = verdict.judged.last_mut() {
         let first = survey.frames.first().and_then(|seen| seen.about.rate);
         let of_worst = other.first().map_or(first, |(_, rate)| *rate);

@@ -18,14 +18,14 @@ pub fn judge(shot: &Shot, limits: &Limits, verdict: &mut Verdict) {
         })
         .collect();
     let count = changes.len();
-    verdict.count(limits, Name::HeaderChanges, changes, count, true);
+    verdict.count(limits, Name::HeaderChanges, changes, count);
     let range = shot.meaning.range_is_known.then_some(shot.meaning.range);
     let findings = survey.codes.as_ref().map(|codes| code_findings(codes, range)).unwrap_or_default();
     let mut of = |name: Name, faults: &[CodeFault], more: Vec<(Vec<i64>, String)>| {
         let found = findings.iter().filter(|CodeFinding { fault, .. }| faults.contains(fault));
         let things: Vec<_> = found.map(|finding| (Vec::new(), finding.words.clone())).chain(more).collect();
         let count = things.len();
-        verdict.count(limits, name, things, count, true);
+        verdict.count(limits, name, things, count);
     };
     of(Name::HeaderDepth, &[CodeFault::FewerBits], Vec::new());
     of(Name::UnevenCodes, &[CodeFault::Gaps, CodeFault::Doubled], Vec::new());
@@ -64,5 +64,5 @@ fn encoding(shot: &Shot, survey: &Survey, limits: &Limits, verdict: &mut Verdict
             Some((frames, words))
         })
         .collect();
-    verdict.count(limits, Name::HeaderEncoding, things, said.len(), true);
+    verdict.count(limits, Name::HeaderEncoding, things, said.len());
 }
