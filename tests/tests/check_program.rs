@@ -518,6 +518,26 @@ fn the_picture_after_a_chain_is_judged_as_it_would_be_written() {
     assert!(failed(&answer.json()["shots"][0]).contains(&"above-one".to_string()), "{answer}");
 }
 
+/// What ACES 2 renders keeps within the primaries that it names, to the code; a plain picture of the same does not.
+#[test]
+fn a_rendering_is_held_to_the_gamut_that_it_names() {
+    let originals = Shot::with(|_, codes, about| {
+        codes.iter_mut().for_each(|[red, _, blue]| (*red, *blue) = (*red / 2 + 100, *blue / 3 + 100));
+        (about.range, about.encoding) = (Some(Range::Full), None);
+    });
+    let check = |output: &str| {
+        let chain = format!("input-transform encoding=LogC4 | output-transform display=PQ {output}");
+        let answer = greywright("check --json --frames 1001-1002").with(originals.dir.path()).chain(&chain).go();
+        let told = answer.json()["shots"][0].clone();
+        let found = failed(&told).contains(&"outside-gamut".to_string());
+        (found, told["gamut"].clone(), told["rendering"].clone())
+    };
+    assert_eq!(check("rendering=aces-2.0"), (false, "P3-D65".into(), "aces-2.0".into()));
+    assert_eq!(check("rendering=aces-2.0 limit=BT.709"), (false, "BT.709".into(), "aces-2.0".into()));
+    assert_eq!(check("rendering=aces-2.0 limit=BT.2020"), (false, Value::Null, "aces-2.0".into()));
+    assert_eq!(check("rendering=plain"), (true, "P3-D65".into(), "plain".into()));
+}
+
 #[test]
 fn a_project_is_checked_shot_by_shot() {
     let dir = tempfile::tempdir().expect("a folder");

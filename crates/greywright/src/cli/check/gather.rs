@@ -172,7 +172,8 @@ fn terms(
 ) -> Result<(Meaning, Terms), Failure> {
     let (told_encoding, told_range) = chain.told();
     let signal = match args.display.filter(|_| !from_chain) {
-        Some(display) => display.signal(display.usual_peak_nits(), 0.0),
+        // Its peak says nothing of what its code may be.
+        Some(display) => display.signal(100.0, 0.0),
         None => elaborated.result_signal.clone(),
     };
     let range = file_range(elaborated.result_range);
