@@ -6,18 +6,18 @@ use super::area::{Area, Pixels};
 use super::rows::Row;
 use super::{CHANNELS, Spot};
 
-/// The part of a picture that counts as its black where none is marked. Common practice, no source: large enough to
-/// average noise away, small enough to be there in any picture with a black.
+/// The part of a picture that counts as its black where none is marked. Common practice, no source: small enough to be
+/// there in any picture with a black.
 const SHARE: f64 = 0.001;
-/// Most bits of a code among which the darkest are looked for: 16-bit codes in steps that no eye tells apart.
-const MOST_BITS: u32 = 12;
+/// Columns and rows of a block, which averages noise to a sixteenth.
+const SIDE: u32 = 16;
 
 /// What the black of a picture is, in 10-bit codes above nominal black.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Black {
     /// Mean of red, green and blue.
     pub rgb: [f64; 3],
-    /// The darkest pixel.
+    /// The upper left pixel of the darkest block, with its mean; of a marked part the darkest pixel.
     pub darkest: Spot,
 }
 
@@ -47,62 +47,66 @@ pub(super) fn in_ten_bits(bits: u32, range: Range) -> impl Fn(f64) -> f64 {
     }
 }
 
-/// Finds the darkest pixels as rows come in. Dark is what has a small sum of red, green and blue: a sum weighted as luma
-/// is would prefer pixels whose noise is low in green, and a neutral black would seem tinted.
+/// Finds the darkest blocks as rows come in. Blocks, since of single pixels the darkest are those whose noise is lowest,
+/// and where one channel is noisier than the others, as blue is under tungsten light, a neutral black would seem tinted.
 pub(super) struct Darkest {
-    /// Bits that sums are made smaller by.
-    shift: u32,
-    /// By sum: pixels, and their codes added up.
-    bins: Vec<[u64; 1 + CHANNELS]>,
-    wanted: u64,
-    /// No more than this sum can be among the darkest any more.
-    most: usize,
-    spot: Option<(u32, Spot)>,
+    side: usize,
+    left: u32,
+    /// Rows that the block row at hand has taken.
+    rows: usize,
+    /// Codes of each block of it, added up.
+    sums: Vec<[u32; CHANNELS]>,
+    /// All blocks so far.
+    blocks: Vec<Block>,
+}
+
+/// A block's codes, added up, and its upper left corner.
+#[derive(Clone, Copy)]
+struct Block {
+    sums: [u32; CHANNELS],
+    x: u32,
+    y: u32,
 }
 
 impl Darkest {
-    pub fn new(bits: u32, pixels: u64) -> Darkest {
-        let shift = bits.saturating_sub(MOST_BITS);
-        let bins = CHANNELS << (bits - shift);
-        let wanted = ((pixels as f64 * SHARE) as u64).max(1);
-        Darkest { shift, bins: vec![[0; 4]; bins], wanted, most: bins - 1, spot: None }
+    pub fn new(area: Area) -> Darkest {
+        // A picture smaller than a block is one.
+        let side = SIDE.min(area.width).min(area.height).max(1) as usize;
+        Darkest { side, left: area.x, rows: 0, sums: vec![[0; 3]; area.width as usize / side], blocks: Vec::new() }
     }
 
-    pub fn add(&mut self, row: &Row, left: u32, y: u32) {
-        let [red, green, blue] = &row.channels;
-        let sums = red.iter().zip(green).zip(blue).map(|((r, g), b)| u32::from(*r) + u32::from(*g) + u32::from(*b));
-        let most = ((self.most as u32) << self.shift) | ((1 << self.shift) - 1);
-        let least = sums.clone().min().unwrap_or(u32::MAX);
-        if least > most {
-            return;
-        }
-        for (at, sum) in sums.enumerate().filter(|(_, sum)| *sum <= most) {
-            let codes = row.pixel(at);
-            if let Some(bin) = self.bins.get_mut((sum >> self.shift) as usize) {
-                bin[0] += 1;
-                bin.iter_mut().skip(1).zip(codes).for_each(|(of, code)| *of += u64::from(code));
-            }
-            if self.spot.is_none_or(|(least, _)| sum < least) {
-                self.spot = Some((sum, Spot { x: left + at as u32, y, rgb: codes.map(f32::from) }));
+    pub fn add(&mut self, row: &Row, y: u32) {
+        for (channel, codes) in row.channels.iter().enumerate() {
+            for (sums, codes) in self.sums.iter_mut().zip(codes.chunks_exact(self.side)) {
+                sums[channel] += codes.iter().map(|code| u32::from(*code)).sum::<u32>();
             }
         }
-        let mut below = 0;
-        let reached = self.bins.iter().position(|bin| {
-            below += bin[0];
-            below >= self.wanted
-        });
-        self.most = reached.unwrap_or(self.most);
+        self.rows += 1;
+        if self.rows == self.side {
+            // Both lie within the picture.
+            let (side, top) = (self.side as u32, y + 1 - self.side as u32);
+            let place = |at: usize| self.left + at as u32 * side;
+            let blocks = self.sums.iter().enumerate().map(|(at, sums)| Block { sums: *sums, x: place(at), y: top });
+            self.blocks.extend(blocks);
+            self.sums.fill([0; 3]);
+            self.rows = 0;
+        }
     }
 
-    pub fn finish(self, in_ten: &impl Fn(f64) -> f64) -> Option<Black> {
-        let (_, darkest) = self.spot?;
-        let all = self
-            .bins
-            .iter()
-            .take(self.most + 1)
-            .fold([0; 4], |sum: [u64; 4], bin| [0, 1, 2, 3].map(|at: usize| sum[at] + bin[at]));
-        let [pixels, sums @ ..] = all;
-        Some(Black { rgb: sums.map(|sum| in_ten(sum as f64 / pixels as f64)), darkest })
+    /// The darkest thousandth, one block at least. Dark is what has a small sum of red, green and blue: a sum weighted
+    /// as luma is would prefer blocks whose noise is low in green.
+    pub fn finish(mut self, in_ten: &impl Fn(f64) -> f64) -> Option<Black> {
+        let wanted = ((self.blocks.len() as f64 * SHARE) as usize).max(1);
+        self.blocks.sort_unstable_by_key(|block| (block.sums.iter().sum::<u32>(), block.y, block.x));
+        let darkest = self.blocks.get(..wanted)?;
+        let pixels = (self.side * self.side) as f64;
+        let mean = |blocks: &[Block], channel: usize| {
+            let sum: f64 = blocks.iter().filter_map(|block| block.sums.get(channel)).map(|sum| f64::from(*sum)).sum();
+            sum / (pixels * blocks.len() as f64)
+        };
+        let first = darkest.first()?;
+        let spot = Spot { x: first.x, y: first.y, rgb: [0, 1, 2].map(|channel| mean(&darkest[..1], channel) as f32) };
+        Some(Black { rgb: [0, 1, 2].map(|channel| in_ten(mean(darkest, channel))), darkest: spot })
     }
 }
 

@@ -18,7 +18,7 @@ pub(super) fn measured(frame: &Frame, terms: &Terms, area: Area) -> Measured {
     let code = |value: f32| (signal(value).clamp(0.0, 1.0) * 65535.0 + 0.5) as u16;
     let mut out = Measured { area, pixels: area.pixels(), ..Measured::default() };
     let mut row = Row::new(area.width);
-    let mut darkest = Darkest::new(BITS, area.pixels());
+    let mut darkest = Darkest::new(area);
     let limits = terms.signal.filter(|_| terms.display_code).map(|limits| {
         let shares = |percents: [f64; 2]| percents.map(|percent| (percent / 100.0) as f32);
         (shares(limits.rgb), shares(limits.luma), limits.weights.map(|weight| weight as f32))
@@ -55,7 +55,7 @@ pub(super) fn measured(frame: &Frame, terms: &Terms, area: Area) -> Measured {
                 }
             }
         }
-        darkest.add(&row, area.x, y);
+        darkest.add(&row, y);
     }
     out.flat = flat.filter(|_| is_flat);
     if terms.display_code {

@@ -163,7 +163,7 @@ impl<'a> Codes<'a> {
             let [low, high] = codes(luma).map(|code| code as f32);
             (codes(rgb).map(short), [low - 0.5, high + 0.5], weights.map(|weight| weight as f32))
         });
-        let darkest = terms.black.is_none().then(|| Darkest::new(bits, area.pixels()));
+        let darkest = terms.black.is_none().then(|| Darkest::new(area));
         let out = Measured { area, pixels: area.pixels(), ..Measured::default() };
         let (least, most) = ([u16::MAX; CHANNELS], [0; CHANNELS]);
         Codes { terms, area, bits, bottom, top, limits, least, most, darkest, out }
@@ -209,7 +209,7 @@ impl<'a> Codes<'a> {
             }
         }
         if let Some(darkest) = &mut self.darkest {
-            darkest.add(row, self.area.x, y);
+            darkest.add(row, y);
         }
     }
 

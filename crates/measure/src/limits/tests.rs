@@ -102,18 +102,35 @@ fn bars_are_left_aside() {
     assert_eq!(measured(&grey(&[(5, [500, 501, 503])]), &terms(Range::Full)).flat, None);
 }
 
-/// Noise of a neutral black must not look like a tint, whatever the weights of luma are; an offset must.
+/// Noise of a neutral black must not look like a tint, whatever the weights of luma are and though blue is noisier, as
+/// under tungsten light; an offset must.
 #[test]
 fn black_has_a_level_and_a_tint() {
     let picture = |lift: u32, blue: u32| {
-        let mut next = noise(40);
-        let codes: Vec<_> = (0..200_000).map(|_| [lift + next(), lift + next(), lift + blue + next()]).collect();
+        let (mut next, mut noisy) = (noise(16), noise(48));
+        let codes: Vec<_> = (0..200_000).map(|_| [lift + next(), lift + next(), lift + blue + noisy() - 16]).collect();
         measured(&ten(&codes), &terms(Range::Legal)).black.unwrap()
     };
-    let (clean, tinted) = (picture(70, 0), picture(70, 8));
-    assert!(clean.tint() < 1.0 && (6.0..20.0).contains(&clean.level()), "{clean:?}");
-    assert!((tinted.tint() - 8.0).abs() < 1.0 && tinted.rgb[2] > tinted.rgb[0], "{tinted:?}");
-    assert!((picture(100, 0).level() - clean.level() - 30.0).abs() < 1.0);
+    let (clean, tinted) = (picture(90, 0), picture(90, 8));
+    // The noise adds 8 codes on average; the darkest of 750 blocks lies little below.
+    assert!(clean.tint() < 3.0 && (31.0..34.0).contains(&clean.level()), "{clean:?}");
+    assert!((tinted.rgb[2] - clean.rgb[2] - 8.0).abs() < 1.0 && tinted.tint() > 4.0, "{tinted:?}");
+    assert!((picture(120, 0).level() - clean.level() - 30.0).abs() < 1e-9);
+}
+
+/// Of the 6 x 400 blocks the darkest thousandth are two; what lies between them does not count.
+#[test]
+fn the_darkest_blocks_are_found() {
+    let mut codes = vec![[500; 3]; 100 * 6400];
+    for (block, code) in [(7, [70, 74, 75]), (1000, [72, 72, 72]), (2379, [74, 73, 78]), (2000, [90, 90, 90])] {
+        let (x, y) = (block % 6 * 16, block / 6 * 16);
+        for row in y..y + 16 {
+            codes[row * 100 + x..][..16].fill(code);
+        }
+    }
+    let black = measured(&ten(&codes), &terms(Range::Legal)).black.unwrap();
+    assert_eq!(black.rgb, [7.0, 9.0, 9.5]);
+    assert_eq!((black.darkest.x, black.darkest.y, black.darkest.rgb), (64, 2656, [72.0; 3]));
 }
 
 #[test]
@@ -127,17 +144,17 @@ fn a_marked_black_is_its_mean() {
     assert_eq!(measured(&frame, &Terms { black: Some(outside), ..terms(Range::Full) }).black, None);
 }
 
-/// Sixteen-bit codes are looked through in steps, and counted as they are.
+/// Sixteen-bit codes are counted as they are, and a picture smaller than a block is one.
 #[test]
 fn black_of_sixteen_bits_is_exact() {
-    let codes = |at: u16| if at == 77 { [7_u16, 11, 4096] } else { [30_000; 3] };
+    let codes = |at: u16| if at % 500 < 200 { [7_u16, 11, 4096] } else { [30_000; 3] };
     let bytes = (0..1000).flat_map(codes).flat_map(u16::to_le_bytes).collect();
     let layout = Layout::new(Channels::Rgb, Samples::U16, ByteOrder::Little);
-    let frame = Frame::new(Size::new(100, 10), layout, bytes, 0).unwrap();
+    let frame = Frame::new(Size::new(500, 2), layout, bytes, 0).unwrap();
     let black = measured(&frame, &terms(Range::Full)).black.unwrap();
     let wanted = [7.0, 11.0, 4096.0].map(|code: f64| code * 1023.0 / 65535.0);
     assert!(black.rgb.iter().zip(wanted).all(|(found, wanted)| (found - wanted).abs() < 1e-9), "{black:?}");
-    assert_eq!((black.darkest.x, black.darkest.y), (77, 0));
+    assert_eq!((black.darkest.x, black.darkest.y), (0, 0));
 }
 
 fn pq(range: Range) -> Terms {
@@ -191,7 +208,9 @@ fn floats_are_told_by_their_meaning() {
     pixels[102] = [0.5, 1.5, 0.5, 1.0];
     pixels[103] = [0.5, f32::NAN, 0.5, 1.0];
     pixels[104] = [f32::INFINITY, 0.5, 0.5, 1.0];
-    pixels[105] = [0.03, 0.02, 0.02, 1.0];
+    for y in 0..10 {
+        pixels[100 * y + 30..100 * y + 40].fill([0.03, 0.02, 0.02, 1.0]);
+    }
     for samples in [Samples::Half, Samples::Float] {
         let layout = Layout::new(Channels::Rgba, samples, ByteOrder::Little);
         let frame = Frame::from_pixels(&pixels, Size::new(100, 10), layout, Range::Full);

@@ -177,9 +177,9 @@ pub const ALL: [Limit; 25] = [
         Name::BlackLevel,
         "black-level",
         "10-bit codes above black",
-        Some(40.0),
+        Some(80.0),
         [
-            "the darkest thousandth of a frame, or the part that --black marks",
+            "the darkest thousandth of a frame's blocks of 16 by 16 pixels, or the part that --black marks",
             PRACTICE,
             "take flare away or lower the offset; a scene without a black needs a higher limit",
         ],
@@ -408,7 +408,7 @@ mod tests {
         let texts = ["clipped-top=0.5".to_string(), "rate = 24".to_string(), "black-tint=off".to_string()];
         let limits = Limits::read(&texts).unwrap();
         assert_eq!((limits.of(Name::ClippedTop), limits.of(Name::Rate)), (Some(0.5), Some(24.0)));
-        assert_eq!((limits.of(Name::BlackTint), limits.of(Name::BlackLevel)), (None, Some(40.0)));
+        assert_eq!((limits.of(Name::BlackTint), limits.of(Name::BlackLevel)), (None, Some(80.0)));
         for (text, words) in [
             ("cliped-top=1", "near are clipped-top"),
             ("clipped-top", "name=value"),
