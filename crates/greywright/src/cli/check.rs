@@ -60,6 +60,9 @@ pub struct Args {
     /// Bits of a sample after a chain: 8, 10, 16, half or float; 10 unless told.
     #[arg(long, value_name = "8|10|16|half|float")]
     depth: Option<Depth>,
+    /// Noise added to codes after a chain, as in render.
+    #[arg(long, value_name = "KIND", default_value = "off")]
+    dither: render::DitherKind,
     /// What computes a chain; the adapter if there is one.
     #[arg(long)]
     executor: Option<Executor>,

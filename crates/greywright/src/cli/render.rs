@@ -96,7 +96,8 @@ pub struct Args {
 }
 
 impl DitherKind {
-    fn kind(self) -> Option<Dither> {
+    /// The noise, if there is any.
+    pub fn kind(self) -> Option<Dither> {
         match self {
             DitherKind::Off => None,
             DitherKind::Triangular => Some(Dither::Triangular),

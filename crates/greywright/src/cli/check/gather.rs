@@ -100,6 +100,7 @@ pub fn gather(
             sequence: &sequence,
             sink: Sink::Eyes { format, look: &look },
             depth: Some(depth),
+            dither: args.dither.kind().filter(|_| !is_float),
             explain: args.chain.explain,
             timings: false,
             aces_container: false,
