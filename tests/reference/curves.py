@@ -134,7 +134,7 @@ def pq_hlg():
     hlg_inverse = lambda code: float(models.oetf_inverse_BT2100_HLG(code))
     narrow, full = lambda v: half_up(876 * v + 64), lambda v: half_up(1023 * v)
     rows = []
-    for nits in (0, 0.0001, 0.001, 0.005, 0.01, 0.05, 0.1, 0.5, 1, 5, 10, 18, 20, 26, 48, 50, 100, 108, 162, 179, 200, 203, 300, 400, 500, 600, 1000, 1600, 2000, 4000, 10000):
+    for nits in (0, 0.0001, 0.001, 0.005, 0.01, 0.05, 0.1, 0.5, 1, 5, 10, 18, 20, 26, 30, 40, 48, 50, 65, 85, 100, 108, 110, 162, 179, 200, 203, 300, 400, 500, 600, 1000, 1600, 2000, 4000, 10000):
         rows.append(["PQ: nits to signal", nits, pq(nits), full(pq(nits)), narrow(pq(nits)), ""])
     for code in (0.0, 0.1, 0.25, 0.38, 0.5, 0.58, 0.75, 0.9, 1.0):
         rows.append(["PQ: signal to nits", code, float(models.eotf_ST2084(code)), "", "", ""])
@@ -147,13 +147,43 @@ def pq_hlg():
     for rgb in ((1, 0, 0), (0, 1, 0), (0, 0, 1), (0.4, 0.2, 0.1), (0.26496256042100724,) * 3):
         nits = models.ootf_BT2100_HLG(np.array(rgb, float), L_B=0, L_W=1000, gamma=1.2)
         rows.append(["HLG: scene light to nits at 1000 nits", *(" ".join(repr(float(v)) for v in triple) for triple in (rgb, nits)), "", "", ""])
+    rows += hlg_display_rows()
     return Table(
-        "pq_hlg.tsv", "SMPTE ST 2084:2014; Rec. ITU-R BT.2100-2 tables 4 and 5",
+        "pq_hlg.tsv", "SMPTE ST 2084:2014; Rec. ITU-R BT.2100-2 tables 4 and 5; Report ITU-R BT.2408 table 1, recomputed",
         ["what", "input", "output", "code10_full", "code10_legal", "extra"], rows,
         ("HLG with b = 1 - 4 a and c = 0.5 - a ln(4 a) in full; BT.2100 prints b = 0.28466892 and c = 0.55991073",
          "gamma rows: output is BT.2100's formula for 400 to 2000 nits, extra is BT.2390's for all: 1.2 * 1.111 ^ log2(peak / 1000)",
+         "signal of grey to nits: with the gamma that holds at that peak; BT.2408 rows: extra is nits on a display of 1000",
          "legal code = floor(876 v + 64 + 0.5), full code = floor(1023 v + 0.5)"),
     )
+
+
+def hlg_gamma(peak):
+    inside = 400 <= peak <= 2000
+    return 1.2 + 0.42 * math.log10(peak / 1000) if inside else 1.2 * 1.111 ** math.log2(peak / 1000)
+
+
+def hlg_display_rows():
+    """Grey of the signal on a display, and the signals of BT.2408's levels, by BT.2100's own formulas."""
+    full, narrow = lambda v: half_up(1023 * v), lambda v: half_up(876 * v + 64)
+    rows = []
+    for peak, black in ((1000, 0), (400, 0), (2000, 0), (4000, 0), (1000, 0.005), (600, 0.05)):
+        gamma = hlg_gamma(peak)
+        lift = math.sqrt(3 * (black / peak) ** (1 / gamma))
+        for code in (0.0, 0.25, 0.38, 0.5, 0.71, 0.73, 0.75, 0.9, 1.0):
+            scene = float(models.oetf_inverse_BT2100_HLG((1 - lift) * code + lift))
+            rows.append([f"HLG: signal of grey to nits at {peak} nits, black {black}", code, peak * scene**gamma, "", "", ""])
+    for nits in (10, 26, 30, 40, 65, 85, 110, 162, 179, 203):
+        signal = float(models.oetf_BT2100_HLG((nits / 1000) ** (1 / 1.2)))
+        rows.append(["HLG: nits of grey to signal at 1000 nits", nits, signal, full(signal), narrow(signal), ""])
+    # BT.2408 table 1: cards of a scene whose 100 % is the light of 75 % HLG.
+    white = float(models.oetf_inverse_BT2100_HLG(0.75))
+    for share in (0.18, 0.83, 0.9, 1.0):
+        signal, nits = float(models.oetf_BT2100_HLG(white * share)), 1000 * (white * share) ** 1.2
+        rows.append(["BT.2408 table 1: card to HLG signal", share, signal, full(signal), narrow(signal), nits])
+        signal = float(models.eotf_inverse_ST2084(nits))
+        rows.append(["BT.2408 table 1: card to PQ signal", share, signal, full(signal), narrow(signal), nits])
+    return rows
 
 
 TABLES = [transfer_functions, log_breaks, logc3_ei, stops, pq_hlg]

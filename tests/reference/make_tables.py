@@ -24,8 +24,12 @@ import differences  # noqa: E402
 import light  # noqa: E402
 import range_codes  # noqa: E402
 import signals  # noqa: E402
+import tone_mapping  # noqa: E402
 
-TABLES = [*aces.TABLES, *curves.TABLES, *light.TABLES, *differences.TABLES, *range_codes.TABLES, *signals.TABLES]
+TABLES = [
+    *aces.TABLES, *curves.TABLES, *light.TABLES, *differences.TABLES, *range_codes.TABLES, *signals.TABLES,
+    *tone_mapping.TABLES,
+]
 TOLERANCE = 1e-12
 # Ohno's method fits a parabola to differences of a millionth, so these part sooner: by 2e-12 between two machines.
 STEEP = {"ohno_cct": 1e-11, "ohno_duv": 1e-11}

@@ -6,9 +6,11 @@
 
 pub mod aces2;
 pub mod adaptation;
+pub mod bt2446;
 pub mod cct;
 mod chromaticity;
 pub mod difference;
+pub mod eetf;
 pub mod encoding;
 pub mod hlg_ootf;
 pub mod illuminant;

@@ -318,12 +318,44 @@ fn pq_and_hlg() {
                     close(*g, w, DOUBLE, &row);
                 }
             }
+            "HLG: nits of grey to signal at 1000 nits" => {
+                let signal = hlg_signal_of_grey(row.number("input"), 1000.0, 0.0);
+                close(signal, row.number("output"), DOUBLE, &row);
+                codes(&row, signal);
+            }
+            "BT.2408 table 1: card to HLG signal" => {
+                let signal = hlg_signal_of_grey(row.number("extra"), 1000.0, 0.0);
+                close(signal, row.number("output"), DOUBLE, &row);
+                codes(&row, signal);
+            }
+            "BT.2408 table 1: card to PQ signal" => {
+                let signal = pq::code_from_nits(row.number("extra"));
+                close(signal, row.number("output"), DOUBLE, &row);
+                codes(&row, signal);
+            }
+            grey if grey.starts_with("HLG: signal of grey to nits at ") => {
+                let [peak, black] = peak_and_black(grey);
+                let scene = Transfer::Hlg.decode(Form::Published, row.number("input"));
+                let nits = hlg_ootf::nits_from_scene([scene; 3], peak, black)[0];
+                close(nits, row.number("output"), DOUBLE, &row);
+                close(hlg_signal_of_grey(row.number("output"), peak, black), row.number("input"), 1e-9, &row);
+            }
             other => panic!("pq_hlg.tsv has a kind '{other}' that no check reads"),
         }
     }
     // BT.2100-2 table 5 prints b and c to eight decimals.
     close(hlg::B, 0.28466892, 5e-9, &"b");
     close(hlg::C, 0.55991073, 5e-9, &"c");
+}
+
+fn hlg_signal_of_grey(nits: f64, peak: f64, black: f64) -> f64 {
+    Transfer::Hlg.encode(Form::Published, hlg_ootf::scene_from_nits([nits; 3], peak, black)[0])
+}
+
+/// From the words `... at 1000 nits, black 0.005`.
+fn peak_and_black(what: &str) -> [f64; 2] {
+    let (peak, black) = what.split_once(" nits, black ").unwrap();
+    [peak.rsplit(' ').next().unwrap(), black].map(|number| number.parse().unwrap())
 }
 
 #[test]
