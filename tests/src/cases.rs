@@ -7,7 +7,7 @@ use colour::lut::{Lut, LutKind};
 use colour::{Encoding, transfer::Form};
 use graph::{Elaborated, Node, Original, Value, Work, chain, elaborate};
 use ops::{
-    Book, CodeToLight, Control, Curve, Display, HlgLight, LightToCode, Op, Point, Reference, Signal, Step,
+    Book, CodeToLight, Control, Curve, Display, HlgBlack, HlgLight, LightToCode, Op, Point, Signal, Step,
     primaries_step,
 };
 
@@ -258,8 +258,27 @@ pub fn settings(id: &str) -> Settings {
                 "display=HLG peak=600 limit=BT.2020",
             ];
             odd.extend(aces.map(|rest| format!("rendering=aces-2.0 {rest}")));
+            // A lower peak with and without a raised black, one so low that all is bent, a black so high that its lift
+            // fades otherwise, one that no light passes, and the ends of the setting that has no meaning alone.
+            odd.extend(displays.map(|name| format!("rendering=bt2390 display={name} peak=80 black=0.05")));
+            odd.extend(["BT.1886", "PQ", "HLG"].map(|name| format!("rendering=bt2390 display={name}")));
+            odd.extend(
+                [
+                    "peak=2",
+                    "display=PQ peak=100 black=10",
+                    "display=PQ peak=600 black=5 mastered=1000",
+                    "display=PQ peak=1000 mastered=400",
+                    "mastered=100 black=0.1",
+                    "mastered=10000",
+                ]
+                .map(|rest| format!("rendering=bt2390 {rest}")),
+            );
             ("", odd)
         }
+        "soft-clip" => (
+            "output-transform rendering=plain | ",
+            texts(&["high=0.8 low=0.1", "high=0.95", "low=0.02", "high=0.5 low=0.5"]),
+        ),
         // The side picture is the original: mid grey two stops down.
         "mix" => ("exposure stops=2 | ", texts(&["share=0.37", "share=1e-7", "share=0.5 domain=log"])),
         "lut" => {
@@ -306,9 +325,9 @@ pub fn of_operation(op: &Op) -> Vec<Subject> {
     subjects.collect()
 }
 
-/// Ends that exclude each other: a black above the peak.
+/// Not an end that has no meaning alone: of the peak that only one rendering asks for.
 fn possible(op: &Op, text: &str) -> bool {
-    !(matches!(op, Op::OutputTransform(_)) && (text == "peak=1 black=10"))
+    !(matches!(op, Op::OutputTransform(_)) && text.starts_with("mastered="))
 }
 
 /// Every conversion that elaboration can insert: each encoding decoded and encoded, as published and exact, its
@@ -345,12 +364,14 @@ fn displays() -> Vec<Step> {
             steps.push(Step { point: encode, takes: code.linear(), gives: code });
         }
     }
-    for peak_nits in [203.0, 1000.0, 4000.0] {
-        let reference = Reference::Display { peak_nits, black_nits: 0.0 };
-        let light = Signal { primaries: colour::primaries::BT2020, reference, ..Signal::scene() };
-        for point in [HlgLight::carried(peak_nits), HlgLight::shown(peak_nits)] {
+    for (peak_nits, black_nits) in [(203.0, 0.0), (1000.0, 0.05), (4000.0, 0.0)] {
+        let code = Display::Hlg.signal(peak_nits, black_nits);
+        let light = code.linear();
+        for point in [HlgLight::carried(peak_nits, black_nits), HlgLight::shown(peak_nits)] {
             steps.push(Step { point: point.into(), takes: light.clone(), gives: light.clone() });
         }
+        let lift = HlgBlack { peak_nits, black_nits };
+        steps.push(Step { point: lift.into(), takes: code.clone(), gives: code });
     }
     steps
 }

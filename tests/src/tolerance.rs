@@ -238,9 +238,11 @@ impl Standard {
 
     /// Delta E 2000 of two display lights, as the display shows them; zero where the signal is no display's.
     fn delta_e(&self, value: [f64; 3], got: [f64; 3]) -> f64 {
-        let Reference::Display { peak_nits, .. } = self.signal.reference else { return 0.0 };
+        let Reference::Display { peak_nits, black_nits } = self.signal.reference else { return 0.0 };
         let shown = |light: [f64; 3]| match self.signal.curve.transfer {
-            colour::Transfer::Hlg => hlg_ootf::nits_from_scene(light, peak_nits, 0.0).map(|nits| nits / peak_nits),
+            colour::Transfer::Hlg => {
+                hlg_ootf::nits_from_scene(light, peak_nits, black_nits).map(|nits| nits / peak_nits)
+            }
             // PQ's linear one is 100 nits.
             colour::Transfer::Pq => light.map(|light| light * 100.0 / peak_nits),
             _ => light,

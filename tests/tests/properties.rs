@@ -122,8 +122,13 @@ fn what_is_not_neutral_changes_something() {
     for op in every_setting().into_iter().filter(|op| can_be(op) && !op.is_neutral()) {
         let original = Original::Encoded(Encoding::named("LogC3", None).expect("it is built in"));
         // What is mixed with itself stays.
-        let before = matches!(op, Op::Mix(_)).then(|| (self::op("exposure stops=1"), None));
-        let before: Vec<_> = before.into_iter().collect();
+        let before = match op {
+            Op::Mix(_) => Some(self::op("exposure stops=1")),
+            // Its home is a display's signal.
+            Op::SoftClip(_) => Some(self::op("output-transform")),
+            _ => None,
+        };
+        let before: Vec<_> = before.into_iter().map(|op| (op, None)).collect();
         let with = [before.clone(), vec![(op.clone(), None)]].concat();
         let [proof, without] = [with, before].map(|ops| Proof::new(&chain_of(&ops, &original)));
         let pixels = [[0.7, 0.4, 0.2], [0.18; 3], [0.02, 0.5, 0.9]];
@@ -291,6 +296,11 @@ fn trial(id: &str, field: &Field) -> (String, String, &'static str, [f64; 3]) {
         ("shoulder", "strength") => ends("", [1.14; 3]),
         // A light as colourful as AP1 holds.
         ("gamut-compress", _) => ends("", [0.5, 0.02, 0.0]),
+        // A white page.
+        ("output-transform", "mastered") => ends("rendering=bt2390", [0.9; 3]),
+        // A bright wall and a dark one in signal.
+        ("soft-clip", "high") => ends("", [0.8; 3]),
+        ("soft-clip", "low") => ends("", [0.002; 3]),
         ("output-transform", "black") => ("0".to_string(), "0.1".to_string(), "", [0.0; 3]),
         _ => ends("", grey),
     }

@@ -2,7 +2,7 @@
 //!
 //! # Source
 //! Rec. ITU-R BT.1886 annex 1; BT.709-6; BT.2020-2; BT.2100-2; IEC 61966-2-1; SMPTE EG 432-1 and
-//! RP 431-2 (P3, gamma 2.6).
+//! RP 431-2 (P3, gamma 2.6). P3 primaries on D65 with the sRGB curve: common practice of computer displays, no source.
 
 use std::fmt;
 
@@ -27,6 +27,9 @@ pub enum Display {
     /// P3 primaries, D65 white, gamma 2.6.
     #[serde(rename = "P3-D65")]
     P3D65,
+    /// P3 primaries, D65 white, the sRGB curve.
+    #[serde(rename = "Display-P3")]
+    DisplayP3,
     /// BT.2020 primaries, BT.1886 gamma.
     #[serde(rename = "BT.2020")]
     Bt2020,
@@ -40,8 +43,8 @@ pub enum Display {
 
 impl Display {
     /// Every display.
-    pub const ALL: [Display; 7] =
-        [Self::Bt1886, Self::Srgb, Self::Gamma22, Self::P3D65, Self::Bt2020, Self::Pq, Self::Hlg];
+    pub const ALL: [Display; 8] =
+        [Self::Bt1886, Self::Srgb, Self::Gamma22, Self::P3D65, Self::DisplayP3, Self::Bt2020, Self::Pq, Self::Hlg];
 
     /// The name typed after `display=`.
     pub fn name(self) -> &'static str {
@@ -50,6 +53,7 @@ impl Display {
             Self::Srgb => "sRGB",
             Self::Gamma22 => "Gamma2.2",
             Self::P3D65 => "P3-D65",
+            Self::DisplayP3 => "Display-P3",
             Self::Bt2020 => "BT.2020",
             Self::Pq => "PQ",
             Self::Hlg => "HLG",
@@ -66,10 +70,21 @@ impl Display {
         }
     }
 
+    /// What linear 0 stands for, and how much from there to linear 1, in nits: black and peak, but on HDR displays 1 is
+    /// 100 nits above black, and the signal of PQ is light itself. On HLG those 100 nits shrink with a raised black so that the peak
+    /// stays.
+    pub(crate) fn zero_and_unit_nits(self, peak_nits: f64, black_nits: f64) -> [f64; 2] {
+        match self {
+            Self::Pq => [0.0, 100.0],
+            Self::Hlg => [black_nits, 100.0 * (peak_nits - black_nits) / peak_nits],
+            _ => [black_nits, peak_nits - black_nits],
+        }
+    }
+
     fn primaries(self) -> Primaries {
         match self {
             Self::Bt1886 | Self::Srgb | Self::Gamma22 => primaries::BT709,
-            Self::P3D65 => primaries::P3_D65,
+            Self::P3D65 | Self::DisplayP3 => primaries::P3_D65,
             Self::Bt2020 | Self::Pq | Self::Hlg => primaries::BT2020,
         }
     }
@@ -78,7 +93,7 @@ impl Display {
         match self {
             // The same kind of curve at black 0, where it is gamma 2.4: no setting may change what kind it is.
             Self::Bt1886 | Self::Bt2020 => Transfer::Bt1886 { peak_nits, black_nits },
-            Self::Srgb => Transfer::Srgb,
+            Self::Srgb | Self::DisplayP3 => Transfer::Srgb,
             Self::Gamma22 => Transfer::Gamma { exponent: 2.2 },
             Self::P3D65 => Transfer::Gamma { exponent: 2.6 },
             Self::Pq => Transfer::Pq,

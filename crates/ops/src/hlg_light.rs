@@ -2,7 +2,8 @@
 //!
 //! A hybrid log-gamma display of a peak shows scene light through an optical-optical transfer,
 //! `Fd = peak * Ys^(gamma - 1) * E`; its inverse before the curve lets a picture made of display light be shown as
-//! it is. Crosses channels through BT.2020 luminance.
+//! it is. 0 is then the display's black, 1.0 is 100 nits above it, less what the black takes of the peak; what a raised
+//! black changes of the signal comes after encoding ([`crate::hlg_black`]). Crosses channels through BT.2020 luminance.
 //! Mirrored about black by the size of the luminance, so that nothing is lost below it; where the
 //! luminance of a colour outside the gamut vanishes, the gain is held finite. Invertible.
 //!
@@ -11,36 +12,35 @@
 
 use colour::hlg_ootf;
 
-use crate::{Budget, Constant, Derived, Eval, Point, Pointwise, Shader, Signal};
-
-/// Nits that 1.0 of linear display light stands for.
-const NITS_OF_ONE: f64 = 100.0;
+use crate::{Budget, Constant, Derived, Display, Eval, Point, Pointwise, Shader, Signal};
 
 /// The transfer between scene and display light, one way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HlgLight {
     /// Light of signal white.
     pub peak_nits: f64,
+    /// Light of signal black; that of light that is shown is none.
+    pub black_nits: f64,
     /// Whether it gives the light that is shown, of the scene light that the signal carries.
     pub shown: bool,
 }
 
 impl HlgLight {
     /// Display light to the scene light that the signal carries.
-    pub fn carried(peak_nits: f64) -> Self {
-        Self { peak_nits, shown: false }
+    pub fn carried(peak_nits: f64, black_nits: f64) -> Self {
+        Self { peak_nits, black_nits, shown: false }
     }
 
-    /// The scene light that the signal carries to display light.
+    /// The scene light that the signal carries to the light of a display without a raised black.
     pub fn shown(peak_nits: f64) -> Self {
-        Self { peak_nits, shown: true }
+        Self { peak_nits, black_nits: 0.0, shown: true }
     }
 }
 
 impl Pointwise for HlgLight {
     fn describe(&self) -> String {
         let light = if self.shown { "light shown by" } else { "scene light of" };
-        format!("{light} an HLG display of {} nits", self.peak_nits)
+        format!("{light} an HLG display of {}/{} nits", self.peak_nits, self.black_nits)
     }
 
     fn shader(&self) -> Shader {
@@ -49,19 +49,22 @@ impl Pointwise for HlgLight {
 
     fn eval(&self, _takes: &Signal) -> Eval {
         let peak_nits = self.peak_nits;
+        let [zero, unit] = Display::Hlg.zero_and_unit_nits(peak_nits, self.black_nits);
         if self.shown {
-            return Box::new(move |rgb| hlg_ootf::nits_from_scene(rgb, peak_nits, 0.0).map(|nits| nits / NITS_OF_ONE));
+            return Box::new(move |rgb| hlg_ootf::nits_from_scene(rgb, peak_nits, 0.0).map(|nits| nits / unit));
         }
-        Box::new(move |rgb| hlg_ootf::scene_from_nits(rgb.map(|light| light * NITS_OF_ONE), peak_nits, 0.0))
+        Box::new(move |rgb| hlg_ootf::scene_from_nits(rgb.map(|light| zero + light * unit), peak_nits, 0.0))
     }
 
     fn derive(&self, _takes: &Signal) -> Derived {
         let gamma = hlg_ootf::gamma(self.peak_nits);
-        let peak = self.peak_nits / NITS_OF_ONE;
+        let peak = self.peak_nits / 100.0;
+        let black = self.black_nits / self.peak_nits;
         let (scale, exponent, gain) =
-            if self.shown { (1.0, gamma - 1.0, peak) } else { (peak.recip(), (1.0 - gamma) / gamma, 1.0) };
+            if self.shown { (1.0, gamma - 1.0, peak) } else { ((1.0 - black) / peak, (1.0 - gamma) / gamma, 1.0) };
         Derived::new(vec![
             ("scale", Constant::Scalar(scale)),
+            ("black", Constant::Scalar(black)),
             ("exponent", Constant::Scalar(exponent)),
             ("weights", Constant::Triple([0.2627, 0.6780, 0.0593])),
             ("gain", Constant::Scalar(gain)),
@@ -74,6 +77,7 @@ impl Pointwise for HlgLight {
     }
 
     fn is_undone_by(&self, next: &Point) -> bool {
-        matches!(next, Point::HlgLight(next) if next.peak_nits == self.peak_nits && next.shown != self.shown)
+        matches!(next, Point::HlgLight(next) 
+            if next.shown != self.shown && next.peak_nits == self.peak_nits && next.black_nits == self.black_nits)
     }
 }

@@ -119,6 +119,10 @@ impl Operation for InputTransform {
         let (needs, gives) = (Signal::code(&encoding), Signal::scene());
         match self.rendering {
             Rendering::Aces2 => drop(self.aces_steps(&needs, &gives)?),
+            Rendering::Bt2390 => {
+                let reason = "bt2390 is not undone; aces-2.0 and plain are".to_string();
+                return Err(OpError::Setting { operation: Self::ID, field: "rendering", reason });
+            }
             Rendering::Plain => self.aces(0.0).refuse_others(self.peak)?,
         }
         Ok(Signals { needs, gives })
@@ -134,7 +138,7 @@ impl Operation for InputTransform {
         steps.extend(match self.rendering {
             // `signals` has refused what would fail here.
             Rendering::Aces2 => self.aces_steps(needs, gives).unwrap_or_default(),
-            Rendering::Plain => primaries_step(&needs.linear(), gives).into_iter().collect(),
+            Rendering::Plain | Rendering::Bt2390 => primaries_step(&needs.linear(), gives).into_iter().collect(),
         });
         steps
     }

@@ -49,6 +49,7 @@ registry! {
         cdl::Cdl = "cdl",
         shoulder::Shoulder = "shoulder",
         gamut_compress::GamutCompress = "gamut-compress",
+        soft_clip::SoftClip = "soft-clip",
     }
     expanding {
         input_transform::InputTransform = "input-transform",
@@ -61,7 +62,9 @@ registry! {
         code_to_light::CodeToLight,
         light_to_code::LightToCode,
         change_primaries::ChangePrimaries,
+        peak_fit::PeakFit,
         hlg_light::HlgLight,
+        hlg_black::HlgBlack,
         aces_rendering::AcesRendering,
         aces_scene::AcesScene,
         look_up::LookUp,

@@ -17,8 +17,7 @@ use std::sync::Arc;
 use colour::lut::Interpolation;
 
 use crate::look_up::LookUp;
-use crate::{Display, Rendering};
-use crate::{Context, Domain, OpError, Operation, Setting, Signal, Signals, Step, settings};
+use crate::{Context, Display, Domain, OpError, Operation, Rendering, Setting, Signal, Signals, Step, settings};
 
 impl Setting for Interpolation {
     fn parse(text: &str) -> Result<Self, String> {

@@ -11,39 +11,52 @@
 //! Nothing is clipped: values outside the display leave as code outside 0..1 (negatives mirrored)
 //! and are clipped where a file's integers end. Identity after `input-transform encoding=BT.1886`.
 //!
+//! Rendering `bt2390` takes scene 1.0 as 100 nits on every display: the light of a display of the
+//! peak `mastered`, which is fitted to the peak and the black of this one with hue kept.
+//!
 //! # Source
 //! Rec. ITU-R BT.1886 annex 1; BT.709-6; BT.2020-2; BT.2100-2; IEC 61966-2-1; SMPTE EG 432-1 and
-//! RP 431-2 (P3, gamma 2.6); ACES Output Transform 2.0, aces-core CTL, Lib.Academy.OutputTransform.
+//! RP 431-2 (P3, gamma 2.6); ACES Output Transform 2.0, aces-core CTL, Lib.Academy.OutputTransform; Report ITU-R
+//! BT.2390, 5.4.1 (`bt2390`). A mastering peak of 4000 nits unless told, and 1000 on HDR displays: common practice, no
+//! source.
 
 use colour::CodeRange;
 
 use crate::aces_display::{AcesDisplay, AcesSettings};
 use crate::aces_rendering::AcesRendering;
+use crate::hlg_black::HlgBlack;
 use crate::hlg_light::HlgLight;
 use crate::light_to_code::LightToCode;
+use crate::peak_fit::PeakFit;
 use crate::{
-    Context, Display, Domain, Limit, OpError, Operation, Rendering, Signal, Signals, Step, primaries_step, settings,
+    Context, Display, Domain, Limit, OpError, Operation, Point, Rendering, Signal, Signals, Step, primaries_step,
+    settings,
 };
 
 settings! {
     /// Which display the picture is made for.
     pub struct OutputTransform {
-        /// The display: BT.1886, sRGB, Gamma2.2, P3-D65, BT.2020, PQ or HLG.
+        /// The display: BT.1886, sRGB, Gamma2.2, P3-D65, Display-P3, BT.2020, PQ or HLG.
         display: Display = Display::Bt1886, Choice, None;
-        /// Light of signal white, in nits: 100 on SDR displays, 1000 on PQ and HLG unless told, 10000 on PQ if plain. With aces-2.0 the tone scale is made for it. If plain it shapes the code of HLG, and of BT.1886 and BT.2020 with a raised black; elsewhere it only says what the signal is for.
+        /// Light of signal white, in nits: 100 on SDR displays, 1000 on PQ and HLG unless told, 10000 on PQ if plain. With aces-2.0 the tone scale is made for it; bt2390 fits the light to it. If plain it shapes the code of HLG, and of BT.1886 and BT.2020 with a raised black; elsewhere it only says what the signal is for.
         peak: Option<f64> = None, Scale, Nits, soft (48.0, 4000.0), hard (1.0, 10000.0), ends ("dimmer", "brighter");
-        /// Light of signal black, in nits. Shapes the code of BT.1886 and BT.2020; elsewhere it only says what the signal is for.
+        /// Light of black, in nits. Shapes the code of BT.1886, BT.2020 and HLG, and with bt2390 of every display; elsewhere it only says what the signal is for.
         black: f64 = 0.0, Scale, Nits, soft (0.0, 0.1), hard (0.0, 10.0), ends ("black", "raised black");
         /// Whether integer codes fill the whole range or the legal (video) range.
         range: Option<CodeRange> = None, Choice, None;
-        /// How scene light is brought into the display's range: aces-2.0 makes a picture of it, plain keeps it as it is, for measuring.
+        /// How scene light is brought into the display's range: aces-2.0 makes a picture of it, plain keeps it as it is, for measuring, and bt2390 takes it for light of a display of a higher peak and fits it to this one.
         rendering: Rendering = Rendering::Plain, Choice, None;
         /// The primaries that aces-2.0 keeps the picture within: BT.709, P3-D65 or BT.2020. The display's own unless told, P3-D65 on PQ and HLG.
         limit: Option<Limit> = None, Choice, None;
         /// The nits at which aces-2.0's reference of 100 nits is shown: 100 unless told, or the peak where that is less; 48 in a cinema.
         reference: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
+        /// With bt2390, the peak of the display whose light the scene stands for, in nits: 4000 unless told. All above it is held at this display's peak.
+        mastered: Option<f64> = None, Scale, Nits, soft (1000.0, 10000.0), hard (100.0, 10000.0), ends ("brighter", "darker");
     }
 }
+
+/// The peak of mastering displays unless told, in nits.
+const MASTERED_NITS: f64 = 4000.0;
 
 impl OutputTransform {
     /// Light of signal white, in nits.
@@ -63,6 +76,13 @@ impl OutputTransform {
         let render = Step { point: rendering.into(), takes: scene.clone(), gives: limited.clone() };
         Ok([render].into_iter().chain(primaries_step(&limited, &display.linear())).collect())
     }
+
+    fn peak_fit(&self) -> PeakFit {
+        let (peak_nits, black_nits) = (self.peak_nits(), self.black);
+        let [zero_nits, unit_nits] = self.display.zero_and_unit_nits(peak_nits, black_nits);
+        let from_peak_nits = self.mastered.unwrap_or(MASTERED_NITS);
+        PeakFit { from_peak_nits, peak_nits, black_nits, zero_nits, unit_nits }
+    }
 }
 
 impl Operation for OutputTransform {
@@ -78,9 +98,13 @@ impl Operation for OutputTransform {
             return Err(OpError::Setting { operation: Self::ID, field: "black", reason });
         }
         let (needs, gives) = (Signal::scene(), self.display.signal(peak_nits, black_nits));
+        if self.mastered.is_some() && self.rendering != Rendering::Bt2390 {
+            let reason = "only bt2390 fits light of one peak to another; leave it out, or say rendering=bt2390".to_string();
+            return Err(OpError::Setting { operation: Self::ID, field: "mastered", reason });
+        }
         match self.rendering {
             Rendering::Aces2 => drop(self.aces_steps(&needs, &gives)?),
-            Rendering::Plain => self.aces().refuse_others(None)?,
+            Rendering::Plain | Rendering::Bt2390 => self.aces().refuse_others(None)?,
         }
         Ok(Signals { needs, gives })
     }
@@ -88,16 +112,24 @@ impl Operation for OutputTransform {
     fn steps(&self, _context: &Context<'_>, signals: &Signals) -> Vec<Step> {
         let Signals { needs, gives } = signals;
         let linear = gives.linear();
+        let (peak_nits, black_nits) = (self.peak_nits(), self.black);
+        let on_light = |point: Point| Step { point, takes: linear.clone(), gives: linear.clone() };
+        let as_it_is = || primaries_step(needs, &linear).into_iter();
         let mut steps: Vec<_> = match self.rendering {
             // `signals` has refused what would fail here.
             Rendering::Aces2 => self.aces_steps(needs, gives).unwrap_or_default(),
-            Rendering::Plain => primaries_step(needs, &linear).into_iter().collect(),
+            Rendering::Plain => as_it_is().collect(),
+            Rendering::Bt2390 => as_it_is().chain([on_light(self.peak_fit().into())]).collect(),
         };
         if self.display == Display::Hlg {
-            let light = HlgLight::carried(self.peak_nits());
-            steps.push(Step { point: light.into(), takes: linear.clone(), gives: linear.clone() });
+            steps.push(on_light(HlgLight::carried(peak_nits, black_nits).into()));
         }
-        steps.push(Step { point: LightToCode::exact(gives.curve.clone()).into(), takes: linear, gives: gives.clone() });
+        let encode = LightToCode::exact(gives.curve.clone());
+        steps.push(Step { point: encode.into(), takes: linear.clone(), gives: gives.clone() });
+        if self.display == Display::Hlg {
+            let lift = HlgBlack { peak_nits, black_nits };
+            steps.push(Step { point: lift.into(), takes: gives.clone(), gives: gives.clone() });
+        }
         steps
     }
 

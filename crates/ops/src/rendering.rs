@@ -13,17 +13,21 @@ pub enum Rendering {
     /// As it is, for measuring.
     #[serde(rename = "plain")]
     Plain,
+    /// Light of a display of a high peak, fitted to a lower one.
+    #[serde(rename = "bt2390")]
+    Bt2390,
 }
 
 impl Rendering {
     /// Every rendering.
-    pub const ALL: [Rendering; 2] = [Self::Aces2, Self::Plain];
+    pub const ALL: [Rendering; 3] = [Self::Aces2, Self::Plain, Self::Bt2390];
 
     /// The name typed after `rendering=`.
     pub fn name(self) -> &'static str {
         match self {
             Self::Aces2 => "aces-2.0",
             Self::Plain => "plain",
+            Self::Bt2390 => "bt2390",
         }
     }
 }

@@ -45,6 +45,7 @@ shared!(
     "shared/lut.wgsl",
     "shared/affine.wgsl",
     "shared/powers.wgsl",
+    "shared/pq.wgsl",
 );
 
 /// The file's text in the folder that `GREYWRIGHT_SHADERS` names, if it is set and holds it.

@@ -1,0 +1,112 @@
+//! Light of a display of a high peak, fitted to a display of another peak and black with hue kept.
+//!
+//! With `m` the largest of red, green and blue in nits and `f` the published transfer from 0..`from_peak` to
+//! black..peak: `c' = (c / m) (f(m) - black) + black`. All channels are scaled alike and a raised black is added
+//! neutrally, so that without it the ratios of the channels stay, and below the knee every colour stays as it is. As
+//! printed, `f` passes the peak by a little where a black is raised, and `m` may lie above `from_peak`: what would come
+//! out above the peak is held there, as the display would hold it, and only that; hue stays there too.
+//! Domain: the whole real line, 1.0 being 100 nits. The lift of a raised black is without end steep at no light, so `m`
+//! below a thousandth of a nit, and with it a pixel without a channel above zero, is scaled as at that light; a negative
+//! channel is scaled with its neighbours. Alpha is untouched. One-to-one below the peak; no operation undoes it.
+//!
+//! # Source
+//! Report ITU-R BT.2390, 5.4.1. Working it on the largest channel, and holding it at the peak: common practice, no source.
+
+use colour::eetf::Eetf;
+use colour::transfer::pq;
+
+use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
+
+/// Light below which the factor no longer grows, in nits: code 6 of 1023 in PQ.
+const LEAST_NITS: f64 = 0.001;
+
+/// Nits that 1.0 stands for before the step.
+const NITS_OF_ONE: f64 = 100.0;
+
+/// Beyond every picture, finite in f32.
+const NEVER: f64 = 1e30;
+
+/// The fit of one display's light to another display.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PeakFit {
+    /// Peak of the display whose light comes; its black is 0.
+    pub from_peak_nits: f64,
+    /// Peak of the display that the light is fitted to.
+    pub peak_nits: f64,
+    /// Its black.
+    pub black_nits: f64,
+    /// Light that 0 stands for in what leaves.
+    pub zero_nits: f64,
+    /// Light from there to 1.0.
+    pub unit_nits: f64,
+}
+
+impl PeakFit {
+    fn eetf(&self) -> Eetf {
+        Eetf::new(self.from_peak_nits, 0.0, self.peak_nits, self.black_nits)
+    }
+
+    /// Light up to which every colour stays as it is; none where a black is lifted or a very low peak bends all.
+    fn untouched_nits(&self) -> Option<f64> {
+        let knee = self.eetf().knee_nits();
+        (self.black_nits == 0.0 && knee > LEAST_NITS).then_some(knee)
+    }
+}
+
+impl Pointwise for PeakFit {
+    fn describe(&self) -> String {
+        let Self { from_peak_nits, peak_nits, black_nits, .. } = self;
+        format!("light of a display of {from_peak_nits} nits fitted to {peak_nits}/{black_nits} nits")
+    }
+
+    fn shader(&self) -> Shader {
+        shader!("ops/peak_fit.wgsl", "PeakFit", "op_peak_fit")
+    }
+
+    fn eval(&self, _takes: &Signal) -> Eval {
+        let Self { peak_nits, black_nits, zero_nits, unit_nits, .. } = *self;
+        let (eetf, untouched) = (self.eetf(), self.untouched_nits());
+        Box::new(move |rgb| {
+            let nits = rgb.map(|channel| channel * NITS_OF_ONE);
+            let largest = nits.into_iter().fold(f64::NEG_INFINITY, f64::max);
+            let factor = if untouched.is_some_and(|knee| largest <= knee) {
+                1.0
+            } else {
+                let light = largest.max(LEAST_NITS);
+                (eetf.fitted_nits(light).min(peak_nits) - black_nits) / light
+            };
+            nits.map(|channel| (channel * factor + black_nits - zero_nits) / unit_nits)
+        })
+    }
+
+    fn derive(&self, _takes: &Signal) -> Derived {
+        let dark = pq::code_of_zero();
+        let span = pq::code_from_nits(self.from_peak_nits) - dark;
+        let on_scale = |nits: f64| (pq::code_from_nits(nits) - dark) / span;
+        let (peak, black) = (on_scale(self.peak_nits), on_scale(self.black_nits));
+        let knee = 1.5f64.mul_add(peak, -0.5).clamp(0.0, 1.0);
+        let of_bend = if knee < 1.0 { (1.0 - knee).recip() } else { 0.0 };
+        let untouched = self.untouched_nits().unwrap_or(-NEVER);
+        Derived::new(vec![
+            ("untouched", Constant::Break(untouched / NITS_OF_ONE)),
+            ("least", Constant::Scalar(LEAST_NITS / NITS_OF_ONE)),
+            ("of_span", Constant::Scalar(span.recip())),
+            ("span", Constant::Scalar(span)),
+            ("knee", Constant::Scalar(knee)),
+            ("of_bend", Constant::Scalar(of_bend)),
+            ("rise", Constant::Scalar(if knee < 1.0 { peak - knee } else { 0.0 })),
+            ("lift", Constant::Scalar(black)),
+            ("exponent", Constant::Scalar(black.max(0.25).recip())),
+            ("peak", Constant::Scalar(self.peak_nits / NITS_OF_ONE)),
+            ("black", Constant::Scalar(self.black_nits / NITS_OF_ONE)),
+            ("scale", Constant::Scalar(NITS_OF_ONE / self.unit_nits)),
+            ("offset", Constant::Scalar((self.black_nits - self.zero_nits) / self.unit_nits)),
+        ])
+    }
+
+    fn budget(&self) -> Budget {
+        // The signal goes through both directions of PQ, 64 units each as the curve alone; light is up to some fifteen
+        // times as steep as signal where it is picked up.
+        Budget { ulps: 1024.0, floor: 1e-9 }
+    }
+}
