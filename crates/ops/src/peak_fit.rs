@@ -5,9 +5,9 @@
 //! neutrally, so that without it the ratios of the channels stay, and below the knee every colour stays as it is. As
 //! printed, `f` passes the peak by a little where a black is raised, and `m` may lie above `from_peak`: what would come
 //! out above the peak is held there, as the display would hold it, and only that; hue stays there too.
-//! Domain: the whole real line, 1.0 being 100 nits. The lift of a raised black is without end steep at no light, so `m`
-//! below a thousandth of a nit, and with it a pixel without a channel above zero, is scaled as at that light; a negative
-//! channel is scaled with its neighbours. Alpha is untouched. One-to-one below the peak; no operation undoes it.
+//! Domain: the whole real line, 1.0 being 100 nits. The lift of a raised black is without end steep at no light, and
+//! would tear noise about black apart; so `m` below a hundredth of a nit, and with it a pixel without a channel above
+//! zero, is scaled as at that light. A negative channel is scaled with its neighbours. Alpha is untouched. One-to-one below the peak; no operation undoes it.
 //!
 //! # Source
 //! Report ITU-R BT.2390, 5.4.1. Working it on the largest channel, and holding it at the peak: common practice, no source.
@@ -17,8 +17,9 @@ use colour::transfer::pq;
 
 use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
 
-/// Light below which the factor no longer grows, in nits: code 6 of 1023 in PQ.
-const LEAST_NITS: f64 = 0.001;
+/// Light below which the factor no longer grows, in nits: code 22 of 1023 in PQ, fourteen stops below
+/// a white of 160 nits.
+const LEAST_NITS: f64 = 0.01;
 
 /// Nits that 1.0 stands for before the step.
 const NITS_OF_ONE: f64 = 100.0;
@@ -105,8 +106,23 @@ impl Pointwise for PeakFit {
     }
 
     fn budget(&self) -> Budget {
-        // The signal goes through both directions of PQ, 64 units each as the curve alone; light is up to some fifteen
-        // times as steep as signal where it is picked up.
-        Budget { ulps: 1024.0, floor: 1e-9 }
+        // Two products and a sum; the factor's own error is told below.
+        Budget { ulps: 8.0, floor: 1e-9 }
+    }
+
+    fn inner_rounding(&self, _takes: &Signal) -> Option<Eval> {
+        // The fitted light goes through both directions of PQ, some sixty units of signal, and light is up to some ten times
+        // as steep as signal. Next to black the factor is a small difference of such lights over a small light.
+        let (eetf, untouched, unit) = (self.eetf(), self.untouched_nits(), self.unit_nits);
+        Some(Box::new(move |rgb| {
+            let nits = rgb.map(|channel| channel * NITS_OF_ONE);
+            let largest = nits.into_iter().fold(f64::NEG_INFINITY, f64::max);
+            if untouched.is_some_and(|knee| largest <= knee) {
+                return [0.0; 3];
+            }
+            let light = largest.max(LEAST_NITS);
+            let off = 512.0 / 16_777_216.0 * eetf.fitted_nits(light) / light;
+            nits.map(|channel| channel.abs() * off / unit)
+        }))
     }
 }
