@@ -126,3 +126,83 @@ impl Pointwise for PeakFit {
         }))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    /// Nits to nits.
+    fn fitted(from_peak_nits: f64, peak_nits: f64, black_nits: f64, nits: [f64; 3]) -> [f64; 3] {
+        let fit = PeakFit { from_peak_nits, peak_nits, black_nits, zero_nits: 0.0, unit_nits: 1.0 };
+        fit.eval(&Signal::scene())(nits.map(|channel| channel / NITS_OF_ONE))
+    }
+
+    /// A colour whose channels are from a little to all of `most` nits.
+    fn colour(most: f64) -> impl Strategy<Value = [f64; 3]> {
+        proptest::array::uniform3(0.01f64..1.0).prop_map(move |share| share.map(|share| most * share.powi(3)))
+    }
+
+    proptest! {
+        #[test]
+        fn hue_is_kept(nits in colour(8000.0), peak in 12.0f64..4000.0) {
+            let out = fitted(4000.0, peak, 0.0, nits);
+            for (a, b) in [(0, 1), (1, 2)] {
+                // The ratios of the channels, and with them chromaticity.
+                prop_assert!((out[a] * nits[b] / (out[b] * nits[a]) - 1.0).abs() < 1e-13, "{nits:?} {out:?}");
+            }
+        }
+
+        #[test]
+        fn a_raised_black_is_added_neutrally(nits in colour(4000.0), peak in 80.0f64..4000.0, black in 0.001f64..0.5) {
+            let out = fitted(4000.0, peak, black, nits);
+            for (a, b) in [(0, 1), (1, 2)] {
+                let [one, other] = [(out[a] - black) * nits[b], (out[b] - black) * nits[a]];
+                prop_assert!((one - other).abs() < 1e-9 * one.abs().max(1.0), "{nits:?} {out:?}");
+            }
+        }
+
+        #[test]
+        fn below_the_knee_nothing_changes_without_a_black(nits in proptest::array::uniform3(-50.0f64..499.0)) {
+            // From 4000 to 1000 nits the knee lies at 499.4.
+            for (got, want) in fitted(4000.0, 1000.0, 0.0, nits).into_iter().zip(nits) {
+                prop_assert!((got - want).abs() <= 4.0 * f64::EPSILON * want.abs(), "{got} {want}");
+            }
+        }
+
+        #[test]
+        fn nothing_passes_the_peak_and_more_light_stays_more(
+            nits in colour(20_000.0), gain in 1.0f64..3.0, from in 100.0f64..10_000.0, peak in 20.0f64..4000.0, black in 0.0f64..4.0
+        ) {
+            let [less, more] = [1.0, gain].map(|gain| fitted(from, peak, black, nits.map(|channel| channel * gain)));
+            for channel in 0..3 {
+                prop_assert!(more[channel] <= peak * (1.0 + 1e-12), "{more:?}");
+                prop_assert!(less[channel] >= black - 1e-12, "{less:?}");
+            }
+            let largest = |rgb: [f64; 3]| rgb.into_iter().fold(f64::MIN, f64::max);
+            prop_assert!(largest(less) <= largest(more) * (1.0 + 1e-12), "{less:?} {more:?}");
+        }
+
+        #[test]
+        fn a_display_with_room_shows_what_came(nits in colour(1000.0), room in 1.0f64..8.0) {
+            // Mastered for no more than this display shows: nothing is to be fitted.
+            for (got, want) in fitted(1000.0, 1000.0 * room, 0.0, nits).into_iter().zip(nits) {
+                prop_assert!((got - want).abs() <= 1e-11 * want.abs(), "{got} {want}");
+            }
+        }
+    }
+
+    #[test]
+    fn negatives_and_black_stay_finite_and_continuous() {
+        let at = |nits: [f64; 3]| fitted(4000.0, 400.0, 0.05, nits);
+        assert_eq!(at([0.0; 3]), [0.05; 3]);
+        // Just above and just below the light where the factor stops growing, and at no light at all.
+        for around in [LEAST_NITS, 0.0] {
+            let [below, above] = [around - 1e-9, around + 1e-9].map(|largest| at([largest, -0.5, 0.0])[1]);
+            assert!((below - above).abs() < 1e-5, "{below} {above}");
+        }
+        let out = at([-1e6, -1e6, 1e-30]);
+        assert!(out.iter().all(|channel| channel.is_finite()), "{out:?}");
+    }
+}
