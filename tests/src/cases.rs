@@ -259,7 +259,7 @@ pub fn settings(id: &str) -> Settings {
             ];
             odd.extend(aces.map(|rest| format!("rendering=aces-2.0 {rest}")));
             // A lower peak with and without a raised black, one so low that all is bent, a black so high that its lift
-            // fades otherwise, one that no light passes, and the ends of the setting that has no meaning alone.
+            // fades otherwise, one that no light passes, and the ends of what it was mastered for.
             odd.extend(displays.map(|name| format!("rendering=bt2390 display={name} peak=80 black=0.05")));
             odd.extend(["BT.1886", "PQ", "HLG"].map(|name| format!("rendering=bt2390 display={name}")));
             odd.extend(
@@ -318,16 +318,8 @@ pub fn of_operation(op: &Op) -> Vec<Subject> {
         // These must be told an encoding or a file.
         odd.insert(0, String::new());
     }
-    let subjects = odd.iter().filter_map(|text| {
-        let chain = format!("{before}{} {text}", op.id());
-        possible(op, text).then(|| Subject::chain(chain.trim(), &Original::SceneRows))
-    });
-    subjects.collect()
-}
-
-/// Not an end that has no meaning alone: of the peak that only one rendering asks for.
-fn possible(op: &Op, text: &str) -> bool {
-    !(matches!(op, Op::OutputTransform(_)) && text.starts_with("mastered="))
+    let chains = odd.iter().map(|text| format!("{before}{} {text}", op.id()));
+    chains.map(|chain| Subject::chain(chain.trim(), &Original::SceneRows)).collect()
 }
 
 /// Every conversion that elaboration can insert: each encoding decoded and encoded, as published and exact, its

@@ -83,10 +83,17 @@ fn correction() -> impl Strategy<Value = String> {
 }
 
 fn ending() -> impl Strategy<Value = Vec<String>> {
-    let displays = vec!["BT.1886", "sRGB", "Gamma2.2", "P3-D65", "BT.2020", "PQ", "HLG"];
+    let displays = vec!["BT.1886", "sRGB", "Gamma2.2", "P3-D65", "Display-P3", "BT.2020", "PQ", "HLG"];
     let display = (proptest::sample::select(displays), prop_oneof![Just(0.0), 0.001f64..0.5])
         .prop_map(|(display, black)| format!("output-transform display={display} black={black}"));
-    let behind = (settings(), proptest::sample::select(vec!["display", "as-given"]))
+    let soft_clip = (0.5f64..1.0, 0.0f64..0.5).prop_map(|(high, low)| format!("soft-clip high={high} low={low}"));
+    let fitted = (80.0f64..4000.0, prop_oneof![Just(0.0), 0.001f64..0.5])
+        .prop_map(|(peak, black)| format!("output-transform display=PQ rendering=bt2390 peak={peak} black={black}"));
+    let display = prop_oneof![3 => display, 1 => fitted];
+    let behind = (
+        prop_oneof![5 => settings().boxed(), 1 => soft_clip.boxed()],
+        proptest::sample::select(vec!["display", "as-given"]),
+    )
         .prop_map(|(op, domain)| format!("{op} domain={domain}"));
     let scene: Vec<&str> = Encoding::ids().iter().copied().filter(|id| is_scene(id)).collect();
     prop_oneof![

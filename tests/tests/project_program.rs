@@ -264,6 +264,8 @@ fn edits_are_made_whole_or_not_at_all_and_say_what_changed() {
         "candidate late like=warm",
         "insert lift candidate=late",
         "insert lift candidate=late domain=display",
+        "add ends operation=soft-clip high=0.9",
+        "insert ends candidate=late",
         "lock shots=deck_010",
         "rename candidate=scene to=plain",
     ];
@@ -272,7 +274,7 @@ fn edits_are_made_whole_or_not_at_all_and_say_what_changed() {
     let text = fs::read_to_string(&project).unwrap();
     for line in [
         "warm = [\n    \"in\",\n    \"light at=2\",\n    \"exposure-2 domain=log bypass=true at=1\",\n    \"out\",\n]",
-        "    \"lift at=4\",\n    \"out at=3\",\n    \"lift domain=display\",\n]",
+        "    \"lift at=4\",\n    \"out at=3\",\n    \"lift domain=display\",\n    \"ends\",\n]",
         "[kit.exposure-2]\noperation = \"exposure\"\nversion = 1\nstops = -1\n",
         "candidate = \"warm\"\nstate = \"balanced\"\nlocked = true\nnote = \"spray on the lens\"\nnumbers.exposure.stops.trim = 0.2\n",
     ] {

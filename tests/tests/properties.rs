@@ -296,8 +296,6 @@ fn trial(id: &str, field: &Field) -> (String, String, &'static str, [f64; 3]) {
         ("shoulder", "strength") => ends("", [1.14; 3]),
         // A light as colourful as AP1 holds.
         ("gamut-compress", _) => ends("", [0.5, 0.02, 0.0]),
-        // A white page.
-        ("output-transform", "mastered") => ends("rendering=bt2390", [0.9; 3]),
         // A bright wall and a dark one in signal.
         ("soft-clip", "high") => ends("", [0.8; 3]),
         ("soft-clip", "low") => ends("", [0.002; 3]),

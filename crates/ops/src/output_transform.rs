@@ -51,7 +51,7 @@ settings! {
         /// The nits at which aces-2.0's reference of 100 nits is shown: 100 unless told, or the peak where that is less; 48 in a cinema.
         reference: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
         /// With bt2390, the peak of the display whose light the scene stands for, in nits: 4000 unless told. All above it is held at this display's peak.
-        mastered: Option<f64> = None, Scale, Nits, soft (1000.0, 10000.0), hard (100.0, 10000.0), ends ("brighter", "darker");
+        mastered: Option<f64> = None, Choice, Nits, hard (100.0, 10000.0);
     }
 }
 

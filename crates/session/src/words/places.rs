@@ -56,7 +56,8 @@ impl Reader<'_> {
         let member = phrase.name("a kit member")?;
         let candidate = phrase.need("candidate")?;
         let place = Place { member, domain: phrase.domain("domain")?, bypass: phrase.flag("bypass", false)? };
-        let spot = spot(phrase)?.unwrap_or_else(|| self.end_of(&candidate, place.domain));
+        let domain = place.domain.or_else(|| self.document.kit.get(&place.member).map(Op::home));
+        let spot = spot(phrase)?.unwrap_or_else(|| self.end_of(&candidate, domain));
         Ok(Edit::Insert { candidate, place, spot })
     }
 

@@ -43,7 +43,13 @@ fn of_operation(op: &Op) -> Vec<String> {
         Op::InputTransform(_) | Op::Encode(_) => Vec::new(),
         Op::OutputTransform(_) => {
             let displays = ops::Display::ALL.map(|display| format!("display={}", display.name()));
-            let shaped = ["display=BT.1886 black=0.1", "display=HLG peak=600"].map(str::to_string);
+            let shaped = [
+                "display=BT.1886 black=0.1",
+                "display=HLG peak=600 black=0.05",
+                "rendering=bt2390",
+                "rendering=bt2390 display=PQ peak=600 black=0.05",
+            ]
+            .map(str::to_string);
             alone(displays.into_iter().chain(shaped).collect()).collect()
         }
         Op::WhiteBalance(_) => {
@@ -57,6 +63,8 @@ fn of_operation(op: &Op) -> Vec<String> {
             let trilinear = "file=made-grid from=ACEScct interpolation=trilinear".to_string();
             alone(files.concat().into_iter().chain([trilinear]).collect()).collect()
         }
+        // It works on a display's signal.
+        Op::SoftClip(_) => alone(over_the_controls(op)).map(|clip| format!("output-transform | {clip}")).collect(),
         // Its side picture is the original: two stops darker.
         Op::Mix(_) => alone(over_the_controls(op)).map(|mix| format!("exposure stops=2 | {mix}")).collect(),
         _ => alone(over_the_controls(op)).collect(),
