@@ -6,73 +6,59 @@ struct AcesRendering {
     responses: mat3x3f,
     limiting: mat3x3f,
     most_scene: f32,
-    white_response: f32,
-    exponent: f32,
     bend: f32,
     ceiling: f32,
-    contrast: f32,
-    toe: f32,
-    cone_of_one: f32,
-    most_j: f32,
+    level: f32,
+    of_peak: f32,
+    peak: f32,
     expansion: f32,
     threshold: f32,
     compression: f32,
-    norm_scale: f32,
-    middle_j: f32,
+    norm: f32,
+    middle: f32,
     far: f32,
+    gain: f32,
+    least: f32,
     lower: f32,
-    peak: f32,
+    most: f32,
     start: u32,
 }
 
+fn aces_rendering_nearer(line: Aces2Line, m: f32) -> f32 {
+    let remap = aces2_remap(line);
+    let over = m - remap.threshold;
+    let moved = remap.threshold + over * remap.room / (remap.room + over * remap.outer);
+    return select(moved, m, remap.is_none || over <= 0.0);
+}
+
 fn op_aces_rendering(p: AcesRendering, rgb: vec3f) -> vec3f {
-    let light = clamp(rgb, vec3f(0.0), vec3f(p.most_scene));
-    let colour = p.opponent * aces2_response(p.cones * light);
-    if (colour.x <= 0.0) {
-        return vec3f(0.0);
-    }
-    let root = 1.0 / p.exponent;
-    let m = length(colour.yz);
-    let hue = aces2_hue(colour.y, colour.z);
-    let direction = select(vec2f(1.0, 0.0), colour.yz / m, m > 0.0);
+    let seen = p.opponent * aces2_responses(p.cones * clamp(rgb, vec3f(0.0), vec3f(p.most_scene)));
+    let squared = max(dot(seen.yz, seen.yz), 1e-30);
+    let direction = seen.yz * inverseSqrt(squared);
+    let m = dot(seen.yz, direction);
+    let hue = aces2_hue(p.start, p.norm, direction);
 
-    // Tone scale, on the grey of the same achromatic response.
-    let grey = aces2_cone(vec3f(p.white_response * colour.x)).x;
-    let f = p.ceiling * aces2_power(grey / (grey + p.bend), p.contrast);
-    let toned = aces2_response(vec3f(p.cone_of_one * f * f / (f + p.toe))).x / p.white_response;
-    let j = 100.0 * aces2_power(toned, p.exponent);
+    // The tone scale on the grey of the same achromatic response, by logarithms to base two.
+    let response = log2(max(seen.x, 1e-11));
+    let bend = exp2(p.bend - (1.0 / ACES2_RESPONSE) * (response - log2(1.0 - seen.x)));
+    let f = p.ceiling - ACES2_CONTRAST * log2(1.0 + bend);
+    let light = 2.0 * f - log2(exp2(f) + ACES2_TOE);
+    let toned = -log2(1.0 + exp2(p.level - ACES2_RESPONSE * light));
+    let follows = exp2(toned - response);
+    let j = exp2(ACES2_LIGHTNESS * (toned - p.peak));
 
-    // Chroma compression. Colourfulness follows lightness, whose exponent cancels against the achromatic response's.
-    let reach = aces2_reach(p.start, hue);
-    let norm = aces2_norm(p.norm_scale, direction.y, direction.x);
-    let share = j / p.most_j;
-    let rest = max(0.0, 1.0 - share);
-    let limit = aces2_power(share, root) * reach / norm;
-    let followed = m * (toned / colour.x) / norm;
-    let expanded = limit - aces2_toe(limit - followed, limit - 0.001, rest * p.expansion, sqrt(share * share + p.threshold));
-    var held = vec2f(j, norm * aces2_toe(expanded, limit, share * p.compression, rest));
+    // Colourfulness follows lightness, whose exponent cancels against the achromatic response's; then it is compressed.
+    let cap = seen.x * follows * p.of_peak * hue.reach;
+    let toes = aces2_toes(j, cap, hue.norm, p.expansion, p.threshold, p.compression);
+    let chroma = aces2_toe(toes.light, cap - aces2_toe(toes.shadow, cap - m * follows));
 
-    // Gamut compression.
-    if (held.y <= 0.0 || j > p.most_j) {
-        held.y = 0.0;
-    } else {
-        let cusp = aces2_cusp(p.start, hue);
-        let line = aces2_line(j, held.y, j, cusp, p.most_j, p.middle_j, p.far, p.lower, root, reach);
-        let proportion = max(line.z / line.w, ACES2_THRESHOLD);
-        let threshold = proportion * line.z;
-        if (line.z <= 0.0) {
-            held.y = 0.0;
-        } else {
-            if (held.y > threshold && proportion < 1.0) {
-                let reached = line.w - threshold;
-                let scale = reached / (reached / (line.z - threshold) - 1.0);
-                let over = (held.y - threshold) / scale;
-                held.y = threshold + scale * over / (1.0 + over);
-            }
-            held.x = line.x + held.y * line.y;
-        }
-    }
-    let achromatic = aces2_power(held.x / 100.0, root);
-    let shown = p.limiting * aces2_cone(p.responses * vec3f(achromatic, held.y * direction));
-    return clamp(shown, vec3f(0.0), vec3f(1.0)) * p.peak;
+    let gamut = Aces2Gamut(p.middle, p.far, p.gain, p.least, p.lower);
+    let line = aces2_line(gamut, hue, min(j, 1.0), chroma, j);
+    let is_grey = j > 1.0 || line.gamut <= 0.0;
+    let held_m = select(aces_rendering_nearer(line, chroma), 0.0, is_grey);
+    let held_j = select(line.axis + line.slope * held_m, j, is_grey);
+
+    let achromatic = exp2((1.0 / ACES2_LIGHTNESS) * finite_log2_of(held_j));
+    let shown = p.limiting * aces2_cones(p.responses * vec3f(achromatic, held_m * direction));
+    return clamp(shown, vec3f(0.0), vec3f(p.most));
 }

@@ -1,129 +1,187 @@
 //!use shared/powers.wgsl
 //!use edges/tables.wgsl
 
-// What both ways of the ACES 2 output transform share.
+// What both ways of the ACES 2 output transform share. Lightness and colourfulness are shares of the peak's lightness
+// throughout, and cones are in units in which a response is v / (v + 1): no scale is left to multiply by. Reciprocals
+// of several numbers are made of one of their product, since a GPU's divisions, roots, powers and logarithms share a
+// unit with a quarter to an eighth of the rate of its sums and products.
 // Source of the constants: ACES Output Transform 2.0, aces-core CTL, Lib.Academy.OutputTransform.
 
-const ACES2_ENTRIES: u32 = 362u;
-const ACES2_OFFSET: f32 = 27.13;
-const ACES2_DEGREE: f32 = 57.29577951308232;
+const ACES2_RESPONSE: f32 = 0.42;
+// Of lightness over the achromatic response: 0.59 (1.48 + sqrt(0.2)).
+const ACES2_LIGHTNESS: f32 = 1.1370560;
+const ACES2_CONTRAST: f32 = 1.15;
+const ACES2_TOE: f32 = 0.04;
 const ACES2_SMOOTH: f32 = 0.12;
-const ACES2_FOCUS_BLEND: f32 = 0.3;
 const ACES2_THRESHOLD: f32 = 0.75;
 
-// Lightness, colourfulness, and hue in degrees.
-fn aces2_response(cone: vec3f) -> vec3f {
-    let power = exp2(0.42 * finite_log2(abs(cone)));
-    return with_sign(power / (ACES2_OFFSET + power), cone);
+// Cells of the table about the hues, and numbers in each.
+const ACES2_CELLS: u32 = 720u;
+const ACES2_ENTRIES: u32 = 12u;
+
+// Responses of cones that see no less than nothing.
+fn aces2_responses(cones: vec3f) -> vec3f {
+    let power = exp2(ACES2_RESPONSE * finite_log2(cones));
+    let whole = power + 1.0;
+    return power * whole.yzx * whole.zxy * (1.0 / (whole.x * whole.y * whole.z));
 }
 
-fn aces2_cone(response: vec3f) -> vec3f {
-    let held = min(abs(response), vec3f(0.99));
-    return with_sign(exp2((1.0 / 0.42) * finite_log2(ACES2_OFFSET * held / (1.0 - held))), response);
+// What the cones see.
+fn aces2_cones(responses: vec3f) -> vec3f {
+    let held = min(abs(responses), vec3f(0.99));
+    let left = 1.0 - held;
+    let power = held * left.yzx * left.zxy * (1.0 / (left.x * left.y * left.z));
+    return with_sign(exp2((1.0 / ACES2_RESPONSE) * finite_log2(power)), responses);
 }
 
-fn aces2_power(x: f32, exponent: f32) -> f32 {
-    return exp2(min(exponent * finite_log2_of(x), 99.0));
+// What the tables say of a hue, and the norm that its colourfulness is measured by.
+struct Aces2Hue {
+    cusp_j: f32,
+    cusp_m: f32,
+    upper: f32,
+    reach: f32,
+    norm: f32,
 }
 
-fn aces2_hue(a: f32, b: f32) -> f32 {
-    let hue = ACES2_DEGREE * atan2(b, a);
-    let turned = select(hue, hue + 360.0, hue < 0.0);
-    return select(turned, 0.0, turned >= 360.0);
+// The angle of a direction in cells, from 0 to 720. The arc sine of the smaller side by a polynomial in its square,
+// fitted to 1e-6 of a cell's width of radians; the sides are those of a unit vector, or both zero.
+fn aces2_turn(direction: vec2f) -> f32 {
+    let side = abs(direction);
+    let least = min(side.x, side.y);
+    let u = least * least;
+    let tail = 0.0466549043 + u * (0.0157105033 + u * (0.0786043773 + u * (-0.0946375521 + u * 0.1123245025)));
+    let eighth = least * (114.59155903 * (0.9999999866 + u * (0.1666699713 + u * (0.0748670685 + u * tail))));
+    let quarter = select(eighth, 180.0 - eighth, side.y > side.x);
+    let half = select(quarter, 360.0 - quarter, direction.x < 0.0);
+    return select(half, 720.0 - half, direction.y < 0.0);
 }
 
-// What AP1 reaches at a hue and the peak's lightness; the first table.
-fn aces2_reach(start: u32, hue: f32) -> f32 {
-    let degree = floor(hue);
-    let at = start + u32(degree) + 1u;
-    return mix(tables[at], tables[at + 1u], hue - degree);
+// A cell holds where its lines bend, what they are there, and their slopes before and after; then the reach there and
+// its slope.
+fn aces2_hue(start: u32, scale: f32, direction: vec2f) -> Aces2Hue {
+    let turn = aces2_turn(direction);
+    let at = start + ACES2_ENTRIES * min(u32(turn), ACES2_CELLS - 1u);
+    let by = turn - tables[at];
+    let slope = at + select(7u, 4u, by < 0.0);
+    let c = direction.x;
+    let cosines = 60.65997 + c * (-12.31068 + c * (32.93798 + c * 31.5352));
+    let sines = 5.47077 + c * (-12.74448 + c * 36.77456);
+    return Aces2Hue(
+        tables[at + 1u] + by * tables[slope],
+        tables[at + 2u] + by * tables[slope + 1u],
+        tables[at + 3u] + by * tables[slope + 2u],
+        tables[at + 10u] + by * tables[at + 11u],
+        scale * (cosines + direction.y * sines),
+    );
 }
 
-// The cusp at a hue: lightness, colourfulness, exponent of the upper hull. The second table: hue and these three.
-fn aces2_cusp(start: u32, hue: f32) -> vec3f {
-    let first = start + ACES2_ENTRIES;
-    var low = 0u;
-    var high = ACES2_ENTRIES - 1u;
-    while (low + 1u < high) {
-        let middle = (low + high) / 2u;
-        if (tables[first + 4u * middle] < hue) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    let a = first + 4u * low;
-    let b = first + 4u * high;
-    let share = (hue - tables[a]) / (tables[b] - tables[a]);
-    let from_cusp = vec3f(tables[a + 1u], tables[a + 2u], tables[a + 3u]);
-    let to_cusp = vec3f(tables[b + 1u], tables[b + 2u], tables[b + 3u]);
-    return mix(from_cusp, to_cusp, share);
+// The parameters of the two toes of the chroma compression: k1, k2, k3 and limit of the shadows', of the highlights'.
+struct Aces2Toes {
+    shadow: vec4f,
+    light: vec4f,
 }
 
-// The size that colourfulness is measured by, at the angle of a hue.
-fn aces2_norm(scale: f32, sine: f32, cosine: f32) -> f32 {
-    let cosine2 = 2.0 * cosine * cosine - 1.0;
-    let sine2 = 2.0 * cosine * sine;
-    let cosine3 = (4.0 * cosine * cosine - 3.0) * cosine;
-    let sine3 = (3.0 - 4.0 * sine * sine) * sine;
-    let waves = 11.34072 * cosine + 16.46899 * cosine2 + 7.88380 * cosine3;
-    return scale * (77.12896 + waves + 14.66441 * sine - 6.37224 * sine2 + 9.19364 * sine3);
+fn aces2_toes(j: f32, cap: f32, norm: f32, expansion: f32, threshold: f32, compression: f32) -> Aces2Toes {
+    let rest = max(1.0 - j, 0.001);
+    let low = cap - 0.001 * norm;
+    let noise = j * j + threshold;
+    let strong = max(1.0 - j, 0.0) * expansion;
+    let rolled = j * compression;
+    let k2 = vec2f(norm * sqrt(noise), norm * rest);
+    let k1 = norm * vec2f(sqrt(strong * strong + noise), sqrt(rolled * rolled + rest * rest));
+    let limit = vec2f(low, cap);
+    let under = limit + k2;
+    let k3 = (limit + k1) * under.yx * (1.0 / (under.x * under.y));
+    return Aces2Toes(vec4f(k1.x, k2.x, k3.x, low), vec4f(k1.y, k2.y, k3.y, cap));
 }
 
-fn aces2_toe(x: f32, limit: f32, k1_in: f32, k2_in: f32) -> f32 {
-    let k2 = max(k2_in, 0.001);
-    let k1 = sqrt(k1_in * k1_in + k2 * k2);
-    let k3 = (limit + k1) / (limit + k2);
-    let b = k3 * x - k1;
-    let c = 4.0 * k2 * k3 * x;
-    let root = sqrt(max(b * b + c, 0.0));
-    // Of two forms the one that does not cancel.
-    let curved = select(0.5 * (b + root), 0.5 * c / (root - b), b < 0.0);
-    return select(curved, x, x > limit);
+// A curve from 0 to the limit that presses small values down; identity above.
+fn aces2_toe(toe: vec4f, x: f32) -> f32 {
+    let b = toe.z * x - toe.x;
+    let curved = 0.5 * (b + sqrt(max(b * b + 4.0 * toe.y * toe.z * x, 0.0)));
+    return select(curved, x, x > toe.w);
 }
 
-// Held off the pole at -k2.
-fn aces2_toe_inverse(y: f32, limit: f32, k1_in: f32, k2_in: f32) -> f32 {
-    let k2 = max(k2_in, 0.001);
-    let x = max(y, -0.9 * k2);
-    let k1 = sqrt(k1_in * k1_in + k2 * k2);
-    let k3 = (limit + k1) / (limit + k2);
-    return select((x * x + k1 * x) / (k3 * (x + k2)), x, x > limit);
+fn aces2_toe_inverse(toe: vec4f, x: f32) -> f32 {
+    return select((x * x + toe.x * x) / (toe.z * (x + toe.y)), x, x > toe.w);
 }
 
-// Where the line through a colour meets the neutral axis.
-fn aces2_axis(j: f32, m_in: f32, most_j: f32, focus_j: f32, gain: f32) -> f32 {
-    let m = m_in / gain;
-    let a = m / focus_j;
-    let below = j < focus_j;
-    let b = select(1.0 + m + most_j * a, 1.0 - m, below);
-    let c = select(most_j * m + j, j, below);
-    let ac = select(-a * c, a * c, below);
-    return 2.0 * c / (b + sqrt(max(b * b + 4.0 * ac, 0.0)));
+// The gamut compression for one peak: the middle's lightness, the focus' distance and what it gains towards white, the
+// least that is left to white, exponents of the lower hull.
+struct Aces2Gamut {
+    middle: f32,
+    far: f32,
+    gain: f32,
+    least: f32,
+    lower: f32,
 }
 
-fn aces2_hull(axis_j: f32, slope: f32, exponent: f32, top_j: f32, top_m: f32, reference_j: f32) -> f32 {
-    let shifted = reference_j * aces2_power(axis_j / reference_j, exponent);
-    return shifted * top_m / (top_j - slope * top_m);
+// The line that a colour is moved along: where it meets the neutral axis and how it rises, colourfulness where it leaves
+// the gamut, and what AP1 reaches on it, as a numerator and a denominator.
+struct Aces2Line {
+    axis: f32,
+    slope: f32,
+    gamut: f32,
+    reach: f32,
+    under: f32,
 }
 
-// Neutral lightness and slope of the line of a colour, the gamut's colourfulness on it, and the reach's.
-fn aces2_line(j: f32, m: f32, line_j: f32, cusp: vec3f, most_j: f32, middle_j: f32, far: f32, lower: f32, reach_exponent: f32, reach: f32) -> vec4f {
-    let focus_j = mix(cusp.x, middle_j, min(1.0, 1.3 - cusp.x / most_j));
-    let steep_j = mix(cusp.x, most_j, ACES2_FOCUS_BLEND);
-    var gain = far;
-    if (line_j > steep_j) {
-        let decades = 0.3010299956639812 * log2((most_j - steep_j) / max(most_j - line_j, 0.0001));
-        gain = far * (1.0 + decades * decades);
-    }
-    let axis = aces2_axis(j, m, most_j, focus_j, gain);
-    let slope = select(most_j - axis, axis, axis < focus_j) * (axis - focus_j) / (focus_j * gain);
-    let cusp_axis = aces2_axis(cusp.x, cusp.y, most_j, focus_j, gain);
-    let below = aces2_hull(axis, slope, lower, cusp.x, cusp.y, cusp_axis);
-    let above = aces2_hull(most_j - axis, -slope, cusp.z, most_j - cusp.x, cusp.y, most_j - cusp_axis);
-    let width = ACES2_SMOOTH * cusp.y;
-    let near = max(width - abs(below - above), 0.0) / width;
-    let boundary = min(below, above) - near * near * near * width / 6.0;
-    let reached = aces2_hull(axis, slope, reach_exponent, most_j, reach, most_j);
-    return vec4f(axis, slope, boundary, reached);
+// The lightness on the axis, counted from the axis' end on the colour's side of the focus, as numerator and denominator:
+// the root of pull x^2 + (1 - pull focus) x - j, in the form that does not cancel.
+fn aces2_axis(j: f32, focus: f32, pull: f32) -> vec2f {
+    let b = 1.0 - pull * focus;
+    let root = sqrt(b * b + 4.0 * pull * j);
+    return select(vec2f(2.0 * j, b + root), vec2f(root - b, 2.0 * pull), b < 0.0);
+}
+
+fn aces2_line(p: Aces2Gamut, hue: Aces2Hue, j: f32, m: f32, line_j: f32) -> Aces2Line {
+    let focus = mix(hue.cusp_j, p.middle, min(1.0, 1.3 - hue.cusp_j));
+    // Towards white the lines rise less: above 0.3 of the way from the cusp. Below, the logarithm is held at zero.
+    let towards = max(log2(0.7 * (1.0 - hue.cusp_j)) - log2(max(1.0 - line_j, p.least)), 0.0);
+    let pull = 1.0 / (focus * (p.far + p.gain * towards * towards));
+    let is_up = j >= focus;
+    let near_focus = select(focus, 1.0 - focus, is_up);
+    let colour = aces2_axis(select(j, 1.0 - j, is_up), near_focus, m * pull);
+    let cusp_is_up = hue.cusp_j >= focus;
+    let cusp_focus = select(focus, 1.0 - focus, cusp_is_up);
+    let cusp = aces2_axis(select(hue.cusp_j, 1.0 - hue.cusp_j, cusp_is_up), cusp_focus, hue.cusp_m * pull);
+    let both = 1.0 / (colour.y * cusp.y);
+    let from_end = colour.x * cusp.y * both;
+    let cusp_from_end = cusp.x * colour.y * both;
+    let rise = from_end * (from_end - near_focus) * pull;
+    let slope = select(rise, -rise, is_up);
+    let ends = log2(max(vec4f(from_end, 1.0 - from_end, cusp_from_end, 1.0 - cusp_from_end), vec4f(1e-37)));
+    let axis = select(ends.xy, ends.yx, is_up);
+    let cusp_axis = select(ends.zw, ends.wz, cusp_is_up);
+    // Lower and upper hull; a hull that the line does not meet is far away.
+    let shifted = exp2(mix(cusp_axis, axis, vec2f(p.lower, hue.upper)));
+    let under = max(vec2f(hue.cusp_j, 1.0 - hue.cusp_j) + vec2f(-slope, slope) * hue.cusp_m, vec2f(1e-6));
+    let all = 1.0 / (under.x * under.y * hue.cusp_m);
+    let hulls = shifted * under.yx * (hue.cusp_m * hue.cusp_m * all);
+    let of_cusp = under.x * under.y * all;
+    let near = max(ACES2_SMOOTH * hue.cusp_m - abs(hulls.x - hulls.y), 0.0) * of_cusp;
+    let rounded = near * near * near * hue.cusp_m * (1.0 / (6.0 * ACES2_SMOOTH * ACES2_SMOOTH));
+    return Aces2Line(
+        select(from_end, 1.0 - from_end, is_up),
+        slope,
+        min(hulls.x, hulls.y) - rounded,
+        hue.reach * exp2((1.0 / ACES2_LIGHTNESS) * axis.x),
+        1.0 - slope * hue.reach,
+    );
+}
+
+// How colourfulness is compressed along a line: from where, how much room there is outwards and inwards, both times the
+// line's denominator. None where the gamut holds all that can be reached.
+struct Aces2Remap {
+    threshold: f32,
+    outer: f32,
+    room: f32,
+    is_none: bool,
+}
+
+fn aces2_remap(line: Aces2Line) -> Aces2Remap {
+    let share = max(line.gamut * line.under / line.reach, ACES2_THRESHOLD);
+    let threshold = share * line.gamut;
+    let room = (line.reach - threshold * line.under) * (line.gamut - threshold);
+    return Aces2Remap(threshold, line.reach - line.gamut * line.under, room, share >= 1.0);
 }

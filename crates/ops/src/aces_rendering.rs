@@ -16,7 +16,10 @@ use colour::aces2::Aces2;
 use colour::aces2::appearance::REFERENCE_NITS;
 
 use crate::aces2_cache::aces2;
-use crate::{Budget, Constant, Constants, Derived, Eval, Pointwise, Shader, Signal};
+use crate::aces2_constants::{
+    compression_constants, cones, light, opponent, peak_achromatic, responses, table, tone_constants,
+};
+use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
 
 /// The rendering for one display.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,17 +62,18 @@ impl Pointwise for AcesRendering {
     fn derive(&self, _takes: &Signal) -> Derived {
         let transform = self.transform();
         let (scene, limiting) = (transform.scene_model(), transform.limiting_model());
-        let to_share = REFERENCE_NITS / transform.tone_scale().peak_nits;
+        let most = self.peak_nits / self.unit_nits;
+        let peak_grey = peak_achromatic(&transform);
         let mut constants = vec![
-            ("cones", Constant::Matrix(scene.cones_from_rgb.0)),
-            ("opponent", Constant::Matrix(scene.opponent_from_responses.0)),
-            ("responses", Constant::Matrix(limiting.responses_from_opponent.0)),
-            ("limiting", Constant::Matrix(limiting.rgb_from_cones.0.map(|row| row.map(|v| v * to_share)))),
+            ("cones", cones(scene, 1.0)),
+            ("opponent", opponent(scene, &transform)),
+            ("responses", responses(limiting, &transform, peak_grey)),
+            ("limiting", light(limiting, transform.tone_scale().peak_nits / REFERENCE_NITS / most)),
             ("most_scene", Constant::Scalar(transform.tone_scale().most_scene)),
         ];
         constants.extend(tone_constants(&transform));
         constants.extend(compression_constants(&transform));
-        constants.extend([("peak", Constant::Scalar(self.peak_nits / self.unit_nits)), ("start", Constant::TableStart)]);
+        constants.extend([("most", Constant::Scalar(most)), ("start", Constant::TableStart)]);
         Derived { constants, table: table(&transform) }
     }
 
@@ -77,39 +81,4 @@ impl Pointwise for AcesRendering {
         // Some thirty roundings in f32 of numbers of lightness and colourfulness, and a dozen powers.
         Budget { ulps: 1024.0, floor: 1e-6 }
     }
-}
-
-/// The tone scale's constants in units of cone response.
-pub(crate) fn tone_constants(transform: &Aces2) -> Constants {
-    let (scene, tone) = (transform.scene_model(), transform.tone_scale());
-    vec![
-        ("white_response", Constant::Scalar(scene.white_response)),
-        ("exponent", Constant::Scalar(scene.exponent)),
-        ("bend", Constant::Scalar(tone.bend_nits * scene.cone_per_nit)),
-        ("ceiling", Constant::Scalar(tone.ceiling)),
-        ("contrast", Constant::Scalar(tone.contrast)),
-        ("toe", Constant::Scalar(tone.toe)),
-        ("cone_of_one", Constant::Scalar(REFERENCE_NITS * scene.cone_per_nit)),
-    ]
-}
-
-/// The constants of both compressions.
-pub(crate) fn compression_constants(transform: &Aces2) -> Constants {
-    let (chroma, gamut) = (transform.chroma(), transform.gamut());
-    vec![
-        ("most_j", Constant::Scalar(gamut.most_j)),
-        ("expansion", Constant::Scalar(chroma.expansion)),
-        ("threshold", Constant::Scalar(chroma.threshold)),
-        ("compression", Constant::Scalar(chroma.compression)),
-        ("norm_scale", Constant::Scalar(chroma.norm_scale)),
-        ("middle_j", Constant::Scalar(gamut.middle_j)),
-        ("far", Constant::Scalar(gamut.most_j * gamut.focus_distance)),
-        ("lower", Constant::Scalar(gamut.lower_exponent)),
-    ]
-}
-
-/// What AP1 reaches, then hue, lightness, colourfulness and upper exponent of each cusp.
-pub(crate) fn table(transform: &Aces2) -> Vec<f64> {
-    let cusps = transform.cusp_table().iter().flat_map(|cusp| [cusp.hue, cusp.j, cusp.m, cusp.upper_exponent]);
-    transform.reach_table().iter().copied().chain(cusps).collect()
 }

@@ -12,8 +12,8 @@ use colour::Primaries;
 use colour::aces2::Aces2;
 use colour::aces2::appearance::REFERENCE_NITS;
 
-use crate::aces_rendering::{compression_constants, table, tone_constants};
 use crate::aces2_cache::aces2;
+use crate::aces2_constants::{compression_constants, cones, light, opponent, responses, table, tone_constants};
 use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
 
 /// The inverse of the rendering for one display.
@@ -60,18 +60,19 @@ impl Pointwise for AcesScene {
     fn derive(&self, _takes: &Signal) -> Derived {
         let transform = self.transform();
         let (scene, limiting) = (transform.scene_model(), transform.limiting_model());
-        let of_share = transform.tone_scale().peak_nits / REFERENCE_NITS;
+        let most = self.peak_nits / self.unit_nits;
         let mut constants = vec![
-            ("cones", Constant::Matrix(limiting.cones_from_rgb.0.map(|row| row.map(|v| v * of_share)))),
-            ("opponent", Constant::Matrix(limiting.opponent_from_responses.0)),
-            ("responses", Constant::Matrix(scene.responses_from_opponent.0)),
-            ("scene", Constant::Matrix(scene.rgb_from_cones.0)),
-            ("most_scene", Constant::Scalar(transform.tone_scale().most_scene)),
+            ("cones", cones(limiting, transform.tone_scale().peak_nits / REFERENCE_NITS / most)),
+            ("opponent", opponent(limiting, &transform)),
+            ("responses", responses(scene, &transform, 1.0 / scene.white_response)),
+            ("scene", light(scene, 1.0)),
+            ("most", Constant::Scalar(most)),
         ];
         constants.extend(tone_constants(&transform));
         constants.push(("most_display", Constant::Scalar(transform.tone_scale().most_display)));
         constants.extend(compression_constants(&transform));
-        constants.extend([("peak", Constant::Scalar(self.peak_nits / self.unit_nits)), ("start", Constant::TableStart)]);
+        let most_scene = Constant::Scalar(transform.tone_scale().most_scene);
+        constants.extend([("most_scene", most_scene), ("start", Constant::TableStart)]);
         Derived { constants, table: table(&transform) }
     }
 

@@ -9,6 +9,7 @@ mod registry;
 #[macro_use]
 mod constants;
 mod aces2_cache;
+mod aces2_constants;
 mod aces_display;
 mod context;
 mod display;

@@ -171,10 +171,16 @@ impl Gamut {
 }
 
 /// About where the line from `axis_j` meets the curve `j = top_j (m / top_m)^(1 / exponent)`: the line is shifted so that the
-/// meeting becomes that of two lines, exact for the line through `reference_j`.
+/// meeting becomes that of two lines, exact for the line through `reference_j`. A line that rises as steeply never meets it:
+/// the published formula would put the meeting on the other side and make dark yellows grey, which happens on none of
+/// the published displays, but on one of 100 nits and BT.2020 primaries.
 fn hull(axis_j: f64, slope: f64, exponent: f64, top_j: f64, top_m: f64, reference_j: f64) -> f64 {
+    let nearing = top_j - slope * top_m;
+    if nearing <= 0.0 {
+        return f64::INFINITY;
+    }
     let shifted = reference_j * (axis_j / reference_j).powf(exponent);
-    shifted * top_m / (top_j - slope * top_m)
+    shifted * top_m / nearing
 }
 
 /// From where colourfulness is compressed, and how.
