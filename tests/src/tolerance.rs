@@ -8,7 +8,8 @@ use colour::difference::{ciede2000, cielab};
 use colour::transfer::{Form, LARGEST_LIGHT};
 use colour::{hlg_ootf, primaries};
 use graph::Elaborated;
-use ops::{Reference, Signal};
+use ops::{Point, Reference, Signal};
+use plan::{Level, Plan};
 use rayon::prelude::*;
 use reference::{Bound, Proof};
 
@@ -20,6 +21,13 @@ const OF_PEAK: f64 = 1e-6;
 
 /// As [`OF_PEAK`] where a colour is outside the gamut, to be clipped later.
 const OF_PEAK_OUTSIDE: f64 = 2e-5;
+
+/// Of the largest channel's light: a channel below that is at the edge of the gamut, where a rendering clips.
+const EDGE: f64 = 1e-4;
+
+/// The share of pixels that may keep the proof's bound alone where a rendering is undone: next to white and to the edge of
+/// the gamut what was compressed is expanded, without end.
+const STEEP_IF_EXPANDED: f64 = 0.01;
 
 /// The largest colour difference that counts as none. One is just visible.
 const DELTA_E: f64 = 0.01;
@@ -106,6 +114,8 @@ impl Standard {
         let proof = Proof::new(elaborated);
         let bounds = pixels.par_iter().map(|pixel| proof.bound(pixel.map(f64::from))).collect();
         let signal = elaborated.result_signal.clone();
+        let is_expanded =
+            Plan::new(elaborated, Level::None).steps().iter().any(|step| matches!(step.point, Point::AcesScene(_)));
         Self {
             case: case.into(),
             proof,
@@ -113,7 +123,7 @@ impl Standard {
             signal,
             pixels: pixels.to_vec(),
             bounds,
-            steep: 0.0,
+            steep: if is_expanded { STEEP_IF_EXPANDED } else { 0.0 },
         }
     }
 
@@ -122,7 +132,7 @@ impl Standard {
     /// keep a picture's terms, and the bound says so.
     #[must_use]
     pub fn with_steep(mut self, share: f64) -> Self {
-        self.steep = share;
+        self.steep = self.steep.max(share);
         self
     }
 
@@ -222,10 +232,11 @@ impl Standard {
         let light = |rgb: [f64; 3]| rgb.map(|code| curve.decode(Form::Exact, code));
         let (code_value, code_got, light_value, light_got) = (code(value), code(got), light(value), light(got));
         let off = |a: [f64; 3], b: [f64; 3]| (0..3).map(|i| (a[i] - b[i]).abs()).fold(0.0, f64::max);
-        let peak = light_value.iter().fold(1.0f64, |peak, channel| peak.max(channel.abs()));
+        let largest = light_value.iter().fold(0.0f64, |largest, channel| largest.max(channel.abs()));
+        let peak = largest.max(1.0);
         // At the edge of the gamut f32 cannot know whether a colour is inside.
         let lowest: [f64; 3] = std::array::from_fn(|i| value[i] - deviation[i]);
-        let inside = light(lowest).iter().all(|&channel| channel >= 0.0);
+        let inside = light(lowest).iter().all(|&channel| channel >= EDGE * largest);
         let allowed = peak * if inside { OF_PEAK } else { OF_PEAK_OUTSIDE };
         let shown = code_value.iter().all(|code| (0.0..=1.0).contains(code));
         Terms {

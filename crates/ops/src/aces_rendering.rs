@@ -17,7 +17,7 @@ use colour::aces2::appearance::REFERENCE_NITS;
 
 use crate::aces2_cache::aces2;
 use crate::aces2_constants::{
-    compression_constants, cones, light, opponent, peak_achromatic, responses, table, tone_constants,
+    compression_constants, cones, exponent_missed, light, opponent, peak_achromatic, responses, table, tone_constants,
 };
 use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
 
@@ -78,7 +78,9 @@ impl Pointwise for AcesRendering {
     }
 
     fn budget(&self) -> Budget {
-        // Some thirty roundings in f32 of numbers of lightness and colourfulness, and a dozen powers.
-        Budget { ulps: 1024.0, floor: 1e-6 }
+        // Opponent colours are differences of responses, times 155: a rounding of a response is ten of the colour. 100 to
+        // 200 units are seen at the most; single-float powers of other adapters may be less exact. Of an exponent that
+        // the table misses, a quarter reaches the light at the most.
+        Budget { ulps: 1024.0, floor: 1e-6 + 0.25 * exponent_missed(&self.transform()) }
     }
 }
