@@ -33,24 +33,18 @@ fn aces_rendering_nearer(line: Aces2Line, m: f32) -> f32 {
 
 fn op_aces_rendering(p: AcesRendering, rgb: vec3f) -> vec3f {
     let seen = p.opponent * aces2_responses(p.cones * clamp(rgb, vec3f(0.0), vec3f(p.most_scene)));
-    let squared = max(dot(seen.yz, seen.yz), 1e-30);
-    let direction = seen.yz * inverseSqrt(squared);
-    let m = dot(seen.yz, direction);
+    let direction = aces2_direction(seen.yz);
     let hue = aces2_hue(p.start, p.norm, direction);
 
-    // The tone scale on the grey of the same achromatic response, by logarithms to base two.
-    let response = log2(max(seen.x, 1e-11));
-    let bend = exp2(p.bend - (1.0 / ACES2_RESPONSE) * (response - log2(1.0 - seen.x)));
-    let f = p.ceiling - ACES2_CONTRAST * log2(1.0 + bend);
-    let light = 2.0 * f - log2(exp2(f) + ACES2_TOE);
-    let toned = -log2(1.0 + exp2(p.level - ACES2_RESPONSE * light));
-    let follows = exp2(toned - response);
-    let j = exp2(ACES2_LIGHTNESS * (toned - p.peak));
-
-    // Colourfulness follows lightness, whose exponent cancels against the achromatic response's; then it is compressed.
+    // Colourfulness follows lightness through the tone scale, whose exponent cancels against the achromatic response's;
+    // then it is compressed.
+    let toned = aces2_toned(Aces2Tone(p.bend, p.ceiling, p.level, p.peak), seen.x);
+    let follows = exp2(toned.y - toned.x);
+    let j = exp2(ACES2_LIGHTNESS * (toned.y - p.peak));
     let cap = seen.x * follows * p.of_peak * hue.reach;
     let toes = aces2_toes(j, cap, hue.norm, p.expansion, p.threshold, p.compression);
-    let chroma = aces2_toe(toes.light, cap - aces2_toe(toes.shadow, cap - m * follows));
+    let m = dot(seen.yz, direction) * follows;
+    let chroma = aces2_toe(toes.light, cap - aces2_toe(toes.shadow, cap - m));
 
     let gamut = Aces2Gamut(p.middle, p.far, p.gain, p.least, p.lower);
     let line = aces2_line(gamut, hue, min(j, 1.0), chroma, j);

@@ -44,8 +44,7 @@ fn aces_scene_wider(p: AcesScene, hue: Aces2Hue, held: vec2f, line_j: f32) -> ve
 
 fn op_aces_scene(p: AcesScene, rgb: vec3f) -> vec3f {
     let seen = p.opponent * aces2_responses(p.cones * clamp(rgb, vec3f(0.0), vec3f(p.most)));
-    let squared = max(dot(seen.yz, seen.yz), 1e-30);
-    let direction = seen.yz * inverseSqrt(squared);
+    let direction = aces2_direction(seen.yz);
     let hue = aces2_hue(p.start, p.norm, direction);
     let held = vec2f(exp2(ACES2_LIGHTNESS * (finite_log2_of(seen.x) - p.peak)), dot(seen.yz, direction));
 
@@ -57,13 +56,8 @@ fn op_aces_scene(p: AcesScene, rgb: vec3f) -> vec3f {
     }
     let wider = aces_scene_wider(p, hue, held, line_j);
 
-    // The tone scale undone.
     let toned = exp2((1.0 / ACES2_LIGHTNESS) * finite_log2_of(wider.x)) / p.of_peak;
-    let light = min(exp2((1.0 / ACES2_RESPONSE) * (finite_log2_of(toned / max(1.0 - toned, 0.01)) + p.level)), p.most_display);
-    let f = 0.5 * (light + sqrt(light * (light + 4.0 * ACES2_TOE)));
-    let rise = exp2((p.ceiling - finite_log2_of(f)) * (1.0 / ACES2_CONTRAST)) - 1.0;
-    let power = exp2(ACES2_RESPONSE * (p.bend - log2(rise)));
-    let response = power / (power + 1.0);
+    let response = aces2_untoned(Aces2Tone(p.bend, p.ceiling, p.level, p.peak), p.most_display, toned);
 
     // The chroma compression undone.
     let cap = toned * p.of_peak * hue.reach;

@@ -9,7 +9,7 @@
 
 const ACES2_RESPONSE: f32 = 0.42;
 // Of lightness over the achromatic response: 0.59 (1.48 + sqrt(0.2)).
-const ACES2_LIGHTNESS: f32 = 1.1370560;
+const ACES2_LIGHTNESS: f32 = 1.137056;
 const ACES2_CONTRAST: f32 = 1.15;
 const ACES2_TOE: f32 = 0.04;
 const ACES2_SMOOTH: f32 = 0.12;
@@ -34,6 +34,41 @@ fn aces2_cones(responses: vec3f) -> vec3f {
     return with_sign(exp2((1.0 / ACES2_RESPONSE) * finite_log2(power)), responses);
 }
 
+// The direction of the hue of two opponent colours; none for a grey.
+fn aces2_direction(opponent: vec2f) -> vec2f {
+    return opponent * inverseSqrt(max(dot(opponent, opponent), 1e-30));
+}
+
+// The tone scale for one peak, for responses and by logarithms to base two: where it bends over, where it would level
+// out, what 1.0 of light is to the cones, and the response of the peak.
+struct Aces2Tone {
+    bend: f32,
+    ceiling: f32,
+    level: f32,
+    peak: f32,
+}
+
+// Logarithms of a grey's response in the scene and on the display. Responses stay below 0.6, and the least is held so far
+// above nothing that no power overflows.
+fn aces2_toned(p: Aces2Tone, grey: f32) -> vec2f {
+    let response = log2(max(grey, 1e-11));
+    let bend = exp2(p.bend - (1.0 / ACES2_RESPONSE) * (response - log2(1.0 - grey)));
+    let f = p.ceiling - ACES2_CONTRAST * log2(1.0 + bend);
+    let light = 2.0 * f - log2(exp2(f) + ACES2_TOE);
+    return vec2f(response, -log2(1.0 + exp2(p.level - ACES2_RESPONSE * light)));
+}
+
+// The response in the scene of the grey that has this one on a display; light is cut at `most`, where the scale is nearly
+// level.
+fn aces2_untoned(p: Aces2Tone, most: f32, grey: f32) -> f32 {
+    let ratio = finite_log2_of(grey / max(1.0 - grey, 0.01));
+    let light = min(exp2((1.0 / ACES2_RESPONSE) * (ratio + p.level)), most);
+    let f = 0.5 * (light + sqrt(light * (light + 4.0 * ACES2_TOE)));
+    let rise = exp2((p.ceiling - finite_log2_of(f)) * (1.0 / ACES2_CONTRAST)) - 1.0;
+    let power = exp2(ACES2_RESPONSE * (p.bend - finite_log2_of(rise)));
+    return power / (power + 1.0);
+}
+
 // What the tables say of a hue, and the norm that its colourfulness is measured by.
 struct Aces2Hue {
     cusp_j: f32,
@@ -44,7 +79,7 @@ struct Aces2Hue {
 }
 
 // The angle of a direction in cells, from 0 to 720. The arc sine of the smaller side by a polynomial in its square,
-// fitted to 1e-6 of a cell's width of radians; the sides are those of a unit vector, or both zero.
+// fitted to 1e-8; the sides are those of a unit vector, or both zero.
 fn aces2_turn(direction: vec2f) -> f32 {
     let side = abs(direction);
     let least = min(side.x, side.y);
@@ -102,8 +137,10 @@ fn aces2_toe(toe: vec4f, x: f32) -> f32 {
     return select(curved, x, x > toe.w);
 }
 
-fn aces2_toe_inverse(toe: vec4f, x: f32) -> f32 {
-    return select((x * x + toe.x * x) / (toe.z * (x + toe.y)), x, x > toe.w);
+// Held off the pole at -k2.
+fn aces2_toe_inverse(toe: vec4f, y: f32) -> f32 {
+    let x = max(y, -0.9 * toe.y);
+    return select((x * x + toe.x * x) / (toe.z * (x + toe.y)), x, y > toe.w);
 }
 
 // The gamut compression for one peak: the middle's lightness, the focus' distance and what it gains towards white, the

@@ -8,8 +8,7 @@ use colour::difference::{ciede2000, cielab};
 use colour::transfer::{Form, LARGEST_LIGHT};
 use colour::{hlg_ootf, primaries};
 use graph::Elaborated;
-use ops::{Point, Reference, Signal};
-use plan::{Level, Plan};
+use ops::{Reference, Signal};
 use rayon::prelude::*;
 use reference::{Bound, Proof};
 
@@ -24,10 +23,6 @@ const OF_PEAK_OUTSIDE: f64 = 2e-5;
 
 /// Of the largest channel's light: a channel below that is at the edge of the gamut, where a rendering clips.
 const EDGE: f64 = 1e-4;
-
-/// The share of pixels that may keep the proof's bound alone where a rendering is undone: next to white and to the edge of
-/// the gamut what was compressed is expanded, without end.
-const STEEP_IF_EXPANDED: f64 = 0.01;
 
 /// The largest colour difference that counts as none. One is just visible.
 const DELTA_E: f64 = 0.01;
@@ -114,8 +109,6 @@ impl Standard {
         let proof = Proof::new(elaborated);
         let bounds = pixels.par_iter().map(|pixel| proof.bound(pixel.map(f64::from))).collect();
         let signal = elaborated.result_signal.clone();
-        let is_expanded =
-            Plan::new(elaborated, Level::None).steps().iter().any(|step| matches!(step.point, Point::AcesScene(_)));
         Self {
             case: case.into(),
             proof,
@@ -123,7 +116,7 @@ impl Standard {
             signal,
             pixels: pixels.to_vec(),
             bounds,
-            steep: if is_expanded { STEEP_IF_EXPANDED } else { 0.0 },
+            steep: 0.0,
         }
     }
 
@@ -132,7 +125,7 @@ impl Standard {
     /// keep a picture's terms, and the bound says so.
     #[must_use]
     pub fn with_steep(mut self, share: f64) -> Self {
-        self.steep = self.steep.max(share);
+        self.steep = share;
         self
     }
 

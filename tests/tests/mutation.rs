@@ -18,6 +18,12 @@ use tests::tolerance::Standard;
 const NO_SCALARS: &[(&str, &str)] = &[
     ("Table", "it holds where its table starts and how long it is; the entries are the published figures themselves"),
     ("LutPlace", "a step on the way inside a shader, not handed over"),
+    ("Aces2Hue", "likewise"),
+    ("Aces2Tone", "likewise"),
+    ("Aces2Toes", "likewise"),
+    ("Aces2Gamut", "likewise"),
+    ("Aces2Line", "likewise"),
+    ("Aces2Remap", "likewise"),
 ];
 
 /// Scalars that cannot show, and why. None: a constant that never shows has no place in a shader.

@@ -16,9 +16,6 @@ use crate::aces2_cache::aces2;
 use crate::aces2_constants::{compression_constants, cones, light, opponent, responses, table, tone_constants};
 use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
 
-/// What the roundings inside are worth, in units of 2^-24 of the largest channel's light: as many as the rendering shows at most.
-const INNER_ULPS: f64 = 128.0;
-
 /// The inverse of the rendering for one display.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AcesScene {
@@ -32,8 +29,8 @@ pub struct AcesScene {
     pub unit_nits: f64,
 }
 
-/// Roundings of a channel that those inside come to.
-const INNER_ROUNDINGS: f64 = 32.0;
+/// Roundings of a channel that those inside come to: about as many as the rendering shows at the most.
+const INNER_ROUNDINGS: f64 = 128.0;
 
 impl AcesScene {
     fn transform(&self) -> Arc<Aces2> {
@@ -82,30 +79,6 @@ impl Pointwise for AcesScene {
     fn budget(&self) -> Budget {
         // As the rendering's; where it is steep, `inner_rounding` says so.
         Budget { ulps: 1024.0, floor: 1e-6 }
-    }
-
-    fn inner_rounding(&self, takes: &Signal) -> Option<Eval> {
-        // What was compressed is expanded: next to white and to the gamut's edge the slope has no end, and what the
-        // roundings inside come to is what so much more or less light in a channel comes to.
-        let scene = self.eval(takes);
-        let most = self.peak_nits / self.unit_nits;
-        Some(Box::new(move |rgb| {
-            let rgb = rgb.map(|light| light.clamp(0.0, most));
-            let at = scene(rgb);
-            let by = INNER_ULPS / 16_777_216.0 * rgb.into_iter().fold(0.0, f64::max);
-            let mut off = [0.0; 3];
-            for channel in 0..3 {
-                let moved = [by, -by].map(|by| {
-                    let mut rgb = rgb;
-                    rgb[channel] += by;
-                    scene(rgb)
-                });
-                for out in 0..3 {
-                    off[out] += moved.iter().map(|moved| (moved[out] - at[out]).abs()).fold(0.0, f64::max);
-                }
-            }
-            off
-        }))
     }
 
     fn inner_rounding(&self, takes: &Signal) -> Option<Eval> {
