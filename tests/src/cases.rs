@@ -348,7 +348,7 @@ fn displays() -> Vec<Step> {
     let mut steps = Vec::new();
     for display in Display::ALL {
         for black in [0.0, 0.05] {
-            let text = format!("output-transform display={} black={black}", display.name());
+            let text = format!("output-transform display={} black={black} rendering=plain", display.name());
             let code = Subject::chain(&text, &Original::SceneRows).elaborated.result_signal;
             let decode: Point = CodeToLight::exact(code.curve.clone()).into();
             let encode: Point = LightToCode::exact(code.curve.clone()).into();
@@ -374,42 +374,47 @@ fn displays() -> Vec<Step> {
 /// A chain that has no meaning.
 pub fn chains() -> Vec<Subject> {
     let texts = [
-        "input-transform encoding=LogC3 | exposure stops=0.5 | white-balance from=3200K | output-transform",
+        "input-transform encoding=LogC3 | exposure stops=0.5 | white-balance from=3200K \
+         | output-transform rendering=plain",
         "input-transform encoding=S-Log3 | exposure stops=-1.3 domain=camera-linear | white-balance from=A domain=log \
-         | output-transform display=sRGB",
+         | output-transform display=sRGB rendering=plain",
         "input-transform encoding=LogC4 | white-balance from=5000K domain=camera-linear | white-balance domain=camera \
          | exposure stops=0.25 domain=camera-linear | encode encoding=ACEScct",
         "input-transform encoding=C-Log3 | exposure domain=camera | white-balance domain=log | exposure domain=log \
-         | output-transform display=PQ",
-        "input-transform encoding=V-Log | exposure stops=1 | exposure stops=-1 | output-transform display=P3-D65 \
+         | output-transform display=PQ rendering=plain",
+        "input-transform encoding=V-Log | exposure stops=1 | exposure stops=-1 \
+         | output-transform display=P3-D65 rendering=plain \
          | exposure stops=0.1 domain=display",
         "input-transform encoding=C-Log2 | exposure stops=0.2 domain=camera | exposure stops=0.1 domain=camera \
-         | output-transform display=HLG",
+         | output-transform display=HLG rendering=plain",
         "input-transform encoding=Apple-Log | exposure stops=0.2 domain=as-given bypass=true \
          | white-balance from=FL2 domain=log | encode encoding=F-Log2",
         "white-balance from=9000K method=CAT16 | exposure stops=2 domain=log | encode encoding=C-Log2",
         "exposure stops=1 domain=camera | exposure stops=-1 domain=camera",
         "input-transform encoding=LogC3 | flare all=2 blue=-0.5 | printer-points red=2 all=-3 | channel-gain red=0.8 blue=1.3 \
-         | light-shift mired=-30 duv=0.002 | taper-balance mired=-40 centre=4 | output-transform",
+         | light-shift mired=-30 duv=0.002 | taper-balance mired=-40 centre=4 | output-transform rendering=plain",
         "input-transform encoding=S-Log3 | channel-offset red=-0.02 blue=0.03 | printer-points all=6 domain=log \
-         | light-shift mired=20 domain=camera-linear | output-transform | channel-gain red=1.1 blue=0.95 domain=display \
+         | light-shift mired=20 domain=camera-linear | output-transform rendering=plain \
+         | channel-gain red=1.1 blue=0.95 domain=display \
          | channel-offset green=-0.01 domain=display",
         "input-transform encoding=N-Log | printer-points green=-2 points_a_stop=7 | channel-offset blue=0.01 \
          | taper-balance mired=50 duv=-0.003 width=4 domain=camera-linear | encode encoding=ACEScct",
         "input-transform encoding=Apple-Log | printer-points blue=5 | encode encoding=C-Log2",
-        "input-transform encoding=Printing-Density | printer-points red=1 all=-1 | output-transform display=sRGB",
+        "input-transform encoding=Printing-Density | printer-points red=1 all=-1 \
+         | output-transform display=sRGB rendering=plain",
         "input-transform encoding=HLG | printer-points all=3 | encode encoding=ACEScct",
-        "input-transform encoding=Night-Table | exposure stops=1 domain=camera-linear | output-transform",
+        "input-transform encoding=Night-Table | exposure stops=1 domain=camera-linear \
+         | output-transform rendering=plain",
         "input-transform encoding=LogC3 | contrast slope=1.3 about=-0.5 | saturation factor=1.2 | shoulder strength=0.5 \
-         | gamut-compress | output-transform display=sRGB",
+         | gamut-compress | output-transform display=sRGB rendering=plain",
         "input-transform encoding=S-Log3 | cdl power=1.1 offset=-0.02 | contrast slope=1.2 per_channel=true | cdl clamp=true \
-         | contrast slope=0.8 per_channel=true domain=camera | output-transform display=P3-D65",
+         | contrast slope=0.8 per_channel=true domain=camera | output-transform display=P3-D65 rendering=plain",
         "gamut-compress | saturation factor=0.9 domain=camera-linear | shoulder knee=1 strength=1 domain=camera-linear",
         "input-transform encoding=LogC3 | exposure stops=0.3 | lut file=look.cube from=S-Log3 \
          | lut file=curves.cube from=S-Log3 interpolation=trilinear | lut file=wide.cube domain=camera | exposure stops=0.2 \
          | lut file=look.cube from=LogC3 to=BT.1886 | exposure stops=0.1 domain=display",
         "input-transform encoding=ACES2065-1 | lut file=look.cube from=LogC4 to=ACEScct | white-balance from=3200K \
-         | output-transform | lut file=wide.cube from=BT.1886 | lut file=curves.cube",
+         | output-transform rendering=plain | lut file=wide.cube from=BT.1886 | lut file=curves.cube",
         "lut file=look.cube domain=log | lut file=curves.cube domain=log to=sRGB",
         "lut file=nowhere.cube bypass=true",
         "",

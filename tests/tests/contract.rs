@@ -110,7 +110,7 @@ fn every_struct_of_the_shaders_is_laid_out_as_its_constants_are_packed() {
 /// The place of each struct inside the settings of a pass, and the bytes at it.
 #[test]
 fn constants_lie_in_the_settings_where_the_shader_reads_them() {
-    let chain = "exposure stops=3 | white-balance from=3200K | output-transform display=HLG";
+    let chain = "exposure stops=3 | white-balance from=3200K | output-transform display=HLG rendering=plain";
     let subject = Subject::chain(chain, &graph::Original::SceneRows);
     let plan = Plan::new(&subject.elaborated, Level::None);
     for (pass, step) in assemble(&plan, FLOAT_EDGE, FLOAT_EDGE).expect("it assembles").passes.iter().zip(plan.steps()) {

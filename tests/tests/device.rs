@@ -39,7 +39,7 @@ fn noise(width: u32, height: u32, seed: u64) -> Arc<Frame> {
 fn chain_of(stops: f64, white: &str) -> String {
     format!(
         "input-transform encoding=LogC3 | exposure stops={stops} domain=camera-linear | exposure stops={stops} \
-         | white-balance from={white} domain=log | output-transform peak={}",
+         | white-balance from={white} domain=log | output-transform peak={} rendering=plain",
         100.0 + stops.abs()
     )
 }

@@ -7,7 +7,7 @@ use proptest::prelude::*;
 
 const MAIN: &str = "input-transform encoding=LogC3 ei=400 range=legal | exposure stops=0.1 domain=camera-linear | \
     white-balance from=3200K+0.004duv to=0.31,0.32 method=CAT16 degree=0.3 bypass=true | \
-    output-transform display=PQ peak=1000.5 black=0.005";
+    output-transform display=PQ peak=1000.5 black=0.005 rendering=plain";
 
 fn main_chain() -> Document {
     chain::parse(MAIN).unwrap()

@@ -150,7 +150,9 @@ fn places_are_put_moved_and_taken_where_the_edit_says() {
 
 #[test]
 fn refusals_name_what_is_wrong() {
-    let start = chain::parse("input-transform encoding=LogC3 | exposure | white-balance | output-transform").unwrap();
+    let start =
+        chain::parse("input-transform encoding=LogC3 | exposure | white-balance | output-transform rendering=plain")
+            .unwrap();
     let mut document = start.clone();
     let candidate = || chain::CANDIDATE.to_string();
     let places: Vec<_> = document.candidates[chain::CANDIDATE].graph().node_indices().collect();

@@ -71,7 +71,7 @@ fn transfer_functions() {
     };
     check(
         &raised,
-        |row| format!("output-transform display=BT.1886 peak=100 black={}", black(row)),
+        |row| format!("output-transform display=BT.1886 peak=100 black={} rendering=plain", black(row)),
         |row| (number(row, "output") - black(row)) / (100.0 - black(row)),
         |row| number(row, "input"),
     );
@@ -86,7 +86,7 @@ fn transfer_chain(row: &Row) -> String {
     };
     match (row["kind"].as_str(), curve) {
         ("decode", _) => format!("input-transform encoding={curve} primaries=AP1"),
-        ("encode", "sRGB") => "output-transform display=sRGB".to_string(),
+        ("encode", "sRGB") => "output-transform display=sRGB rendering=plain".to_string(),
         ("encode", _) => format!("encode encoding={curve} primaries=AP1"),
         (kind, _) => panic!("transfer_functions.tsv has a kind '{kind}' that no check reads"),
     }
@@ -220,8 +220,8 @@ fn illuminants_by_name() {
 fn pq_and_hlg_curves() {
     let (input, output) = (|row: &Row| number(row, "input"), |row: &Row| number(row, "output"));
     let table = of_kind("pq_hlg.tsv", "what", &["PQ: nits to signal"]);
-    check(&table, |_| "output-transform display=PQ".to_string(), |row| input(row) / 100.0, output);
-    legal_codes(&table, "output-transform display=PQ range=legal", 100.0);
+    check(&table, |_| "output-transform display=PQ rendering=plain".to_string(), |row| input(row) / 100.0, output);
+    legal_codes(&table, "output-transform display=PQ range=legal rendering=plain", 100.0);
     let table = of_kind("pq_hlg.tsv", "what", &["PQ: signal to nits"]);
     check(&table, |_| "input-transform encoding=PQ".to_string(), input, |row| output(row) / 100.0);
     let table = of_kind("pq_hlg.tsv", "what", &["HLG: scene light to signal"]);
@@ -251,7 +251,9 @@ fn hlg_display_light() {
     // Display light in, signal out, and the signal's scene light, all on BT.2020.
     let back = |peak: f64, nits: &[[f64; 3]]| {
         let light: Vec<_> = nits.iter().map(|row| row.map(|nits| nits / 100.0)).collect();
-        let chain = format!("input-transform encoding=Linear-BT.2020 | output-transform display=HLG peak={peak}");
+        let chain = format!(
+            "input-transform encoding=Linear-BT.2020 | output-transform display=HLG peak={peak} rendering=plain"
+        );
         let signal = eval("proof", &chain, &light);
         eval("proof", "input-transform encoding=HLG | encode encoding=Linear-BT.2020", &signal)
     };
@@ -304,13 +306,13 @@ fn levels_known_by_heart() {
     let level =
         |chain: &str, input: f64, printed: f64, half: f64| within(half, greys(chain, &[input])[0], printed, &chain);
     // Rep. ITU-R BT.2408-7 table 1: HDR reference white, 203 cd/m2, is 58 % PQ and, on a display of 1000, 75 % HLG.
-    level("output-transform display=PQ", 2.03, 0.58, 0.005);
-    level("output-transform display=HLG peak=1000", 2.03, 0.75, 0.005);
+    level("output-transform display=PQ rendering=plain", 2.03, 0.58, 0.005);
+    level("output-transform display=HLG peak=1000 rendering=plain", 2.03, 0.75, 0.005);
     // Rec. ITU-R BT.2100-2 table 5: the two parts of the HLG curve meet at 1/12 of light and half the signal.
     level("input-transform encoding=HLG primaries=AP1", 0.5, 1.0 / 12.0, DOUBLE);
     // Rec. ITU-R BT.1886 annex 1 solved for the signal, with Lw 100 and Lb 0.1 cd/m2: scene 0 is the raised black.
     let (white, black) = (100f64.powf(1.0 / 2.4), 0.1f64.powf(1.0 / 2.4));
-    let raised = "output-transform display=BT.1886 peak=100 black=0.1";
+    let raised = "output-transform display=BT.1886 peak=100 black=0.1 rendering=plain";
     for nits in [0.1, 1.0, 18.0, 50.0, 100.0f64] {
         let signal = (nits.powf(1.0 / 2.4) - black) / (white - black);
         level(raised, (nits - 0.1) / 99.9, signal, DOUBLE);

@@ -10,7 +10,8 @@ use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use media::About;
 use tests::program::{Answer, Run, binary, finish, greywright};
 
-const MAIN: &str = "input-transform encoding=LogC3 | exposure stops=+0.5 | white-balance from=3200K | output-transform";
+const MAIN: &str = "input-transform encoding=LogC3 | exposure stops=+0.5 | white-balance from=3200K \
+    | output-transform rendering=plain";
 
 fn folder() -> tempfile::TempDir {
     tempfile::tempdir().expect("a folder for the test")
@@ -192,7 +193,7 @@ fn chains_that_cannot_be_read() {
         ("white-balance from=0K", &["from"]),
         ("white-balance from=3200K method=guess", &["method", "Bradford"]),
         ("white-balance from=3200K degree=2", &["degree"]),
-        ("output-transform black=5 peak=1", &["black", "peak"]),
+        ("output-transform black=5 peak=1 rendering=plain", &["black", "peak"]),
         ("output-transform | output-transform", &["output-transform"]),
         ("exposure stops=1 domain=display", &["display"]),
     ] {

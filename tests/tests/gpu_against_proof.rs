@@ -69,7 +69,7 @@ fn chains_of_several_operations() {
 fn a_decoder_that_is_not_one_to_one() {
     let Some(gpu) = adapter() else { return };
     let chain = "input-transform encoding=N-Log | exposure stops=0.2 domain=camera | exposure stops=0.1 domain=camera \
-                 | output-transform display=HLG";
+                 | output-transform display=HLG rendering=plain";
     let subject = Subject::chain(chain, &Original::SceneRows);
     let pixels = pixels::all(&pixels::breaks(&subject.elaborated));
     assert!(pixels.iter().flatten().any(|&code| (f64::from(code) - 452.0 / 1023.0).abs() < 1e-7));
@@ -106,7 +106,7 @@ fn random_chains() {
             }
             if random.bits().is_multiple_of(2) {
                 let display = random.of(&["BT.1886", "sRGB", "P3-D65", "PQ", "HLG", "Gamma2.2", "BT.2020"]);
-                parts.push(format!("output-transform display={display}"));
+                parts.push(format!("output-transform display={display} rendering=plain"));
             }
             Subject::chain(&parts.join(" | "), &Original::Encoded(encoding))
         })

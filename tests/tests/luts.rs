@@ -170,7 +170,7 @@ fn light_on_the_grid() -> Vec<[f64; 3]> {
 #[test]
 fn a_lut_takes_the_place_of_the_chain_it_was_made_from_whatever_comes() {
     let folder = folder();
-    let chain = "exposure stops=-1 | output-transform display=BT.1886";
+    let chain = "exposure stops=-1 | output-transform display=BT.1886 rendering=plain";
     let file = made_from(folder.path(), "view.cube", chain);
     let light = light_on_the_grid();
     let wanted = eval("proof", chain, &light);
@@ -260,8 +260,16 @@ fn what_is_wrong_with_a_lut_is_said_with_file_line_and_remedy() {
         2,
         &["lut: it reads BT.709 sRGB", "put an output-transform to that display before it"],
     );
-    fails(&format!("output-transform | {good} from=LogC3"), 2, &["lut: it reads ", "LogC3", "put it earlier"]);
-    fails(&format!("output-transform display=PQ | {good} from=sRGB"), 2, &["name the display before it"]);
+    fails(
+        &format!("output-transform rendering=plain | {good} from=LogC3"),
+        2,
+        &["lut: it reads ", "LogC3", "put it earlier"],
+    );
+    fails(
+        &format!("output-transform display=PQ rendering=plain | {good} from=sRGB"),
+        2,
+        &["name the display before it"],
+    );
     fails(&format!("{good} from=LogC3 domain=log"), 2, &["from= says what it reads, and so does domain="]);
     greywright("eval --executor proof").chain("lut file=none.cube bypass=true").input("0,0,0\n").done();
 }

@@ -85,7 +85,7 @@ fn correction() -> impl Strategy<Value = String> {
 fn ending() -> impl Strategy<Value = Vec<String>> {
     let displays = vec!["BT.1886", "sRGB", "Gamma2.2", "P3-D65", "Display-P3", "BT.2020", "PQ", "HLG"];
     let display = (proptest::sample::select(displays), prop_oneof![Just(0.0), 0.001f64..0.5])
-        .prop_map(|(display, black)| format!("output-transform display={display} black={black}"));
+        .prop_map(|(display, black)| format!("output-transform display={display} black={black} rendering=plain"));
     let soft_clip = (0.5f64..1.0, 0.0f64..0.5).prop_map(|(high, low)| format!("soft-clip high={high} low={low}"));
     let fitted = (80.0f64..4000.0, prop_oneof![Just(0.0), 0.001f64..0.5])
         .prop_map(|(peak, black)| format!("output-transform display=PQ rendering=bt2390 peak={peak} black={black}"));
@@ -198,7 +198,8 @@ fn set_all(op: &mut Op, (white, share): &(String, f64)) {
 
 #[test]
 fn the_main_chain_is_one_pass_of_three_items() {
-    let main = "input-transform encoding=LogC3 | exposure stops=0.5 | white-balance from=3200K | output-transform display=BT.1886";
+    let main = "input-transform encoding=LogC3 | exposure stops=0.5 | white-balance from=3200K \
+        | output-transform display=BT.1886 rendering=plain";
     let plan = Plan::new(&unknown(main), Level::Full);
     let [pass] = &plan.passes[..] else { panic!("{plan}") };
     let items: Vec<_> = pass.instructions.iter().map(|instruction| &instruction.item).collect();
@@ -243,8 +244,9 @@ fn every_named_pass_is_tested_here() {
 
 #[test]
 fn the_bypassed_vanish() {
-    let with = "input-transform encoding=V-Log | exposure stops=1 bypass=true | output-transform | exposure domain=log bypass=true";
-    let without = "input-transform encoding=V-Log | output-transform";
+    let with = "input-transform encoding=V-Log | exposure stops=1 bypass=true | output-transform rendering=plain \
+        | exposure domain=log bypass=true";
+    let without = "input-transform encoding=V-Log | output-transform rendering=plain";
     assert_eq!(fired(&unknown(with), "drop the bypassed"), 2);
     assert_eq!(fired(&unknown(without), "drop the bypassed"), 0);
     let [with, without] = [with, without].map(|text| Plan::new(&unknown(text), Level::Full));
@@ -261,7 +263,7 @@ fn the_dead_are_removed() {
     let siding = unknown("input-transform encoding=V-Log | exposure stops=1 | mix bypass=true");
     assert_eq!(fired(&siding, "remove the dead"), 0, "the original is not made by anything");
     // The result is moved by hand to before the last operation.
-    let mut graph = unknown("input-transform encoding=V-Log | exposure stops=1 | output-transform");
+    let mut graph = unknown("input-transform encoding=V-Log | exposure stops=1 | output-transform rendering=plain");
     assert_eq!(fired(&graph, "remove the dead"), 0);
     graph.result = Value(2);
     assert_eq!(fired(&graph, "remove the dead"), 2, "primaries and curve of the output-transform");
@@ -415,13 +417,13 @@ fn scopes_on_code_merge_only_where_light_comes_back() {
 fn only_exact_pairs_cancel() {
     let pass = "cancel exact inverse pairs";
     // The change of primaries and its opposite cancel; the published decoder and the exact encoder stay.
-    let plain = unknown("input-transform encoding=BT.1886 | output-transform display=BT.1886");
+    let plain = unknown("input-transform encoding=BT.1886 | output-transform display=BT.1886 rendering=plain");
     assert_eq!(fired(&plain, pass), 1);
     assert_eq!(Plan::new(&plain, Level::Full).steps().len(), 2);
     // A display original straight into an output-transform: whether both curves are one depends on the display's
     // black, which is a setting, so they stay and the plan keeps its shape.
     for black in [0.0, 0.1] {
-        let text = format!("output-transform display=BT.1886 black={black}");
+        let text = format!("output-transform display=BT.1886 black={black} rendering=plain");
         assert_eq!(fired(&encoded(&text, "BT.1886"), pass), 1);
     }
     // Published decoder and published encoder of one camera: the document's pair parts, so both are kept.
@@ -434,7 +436,8 @@ fn only_exact_pairs_cancel() {
         assert_eq!(fired(&unknown(&text), pass), 0);
     }
     // Opposite primaries by another adaptation are no opposites.
-    let other = unknown("input-transform encoding=LogC3 primaries=BT.709 | output-transform display=BT.1886");
+    let other =
+        unknown("input-transform encoding=LogC3 primaries=BT.709 | output-transform display=BT.1886 rendering=plain");
     assert_eq!(fired(&other, pass), 0);
 }
 

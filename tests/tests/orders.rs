@@ -20,7 +20,8 @@ fn grouped(text: &str) -> (Vec<String>, Grouped) {
 
 #[test]
 fn exposure_commutes_with_a_white_balance_in_light_and_not_in_code() {
-    let (names, light) = grouped("input-transform | exposure stops=1 | white-balance from=3200K | output-transform");
+    let (names, light) =
+        grouped("input-transform | exposure stops=1 | white-balance from=3200K | output-transform rendering=plain");
     assert_eq!(names, ["chain: exposure, white-balance", "chain: white-balance, exposure"]);
     assert_eq!(light.groups, [[0, 1]]);
     // A gain of log code is a power of light, which no matrix commutes with.
@@ -63,8 +64,10 @@ fn a_change_too_small_to_see_is_a_change() {
 #[test]
 fn an_order_without_meaning_is_told_with_its_reason() {
     // The exposure works in scene light; behind the output-transform there is none.
-    let (names, mixed) =
-        grouped("input-transform | exposure stops=1 | output-transform | white-balance from=3200K domain=display");
+    let (names, mixed) = grouped(
+        "input-transform | exposure stops=1 | output-transform rendering=plain \
+         | white-balance from=3200K domain=display",
+    );
     assert_eq!(names.len(), 2);
     assert_eq!(mixed.groups, [[0]]);
     let [(1, reason)] = &mixed.meaningless[..] else { panic!("{mixed:?}") };
@@ -75,7 +78,7 @@ fn an_order_without_meaning_is_told_with_its_reason() {
 fn five_corrections_have_120_orders_and_all_are_accounted_for() {
     let (names, five) = grouped(
         "input-transform | exposure stops=0.1 domain=camera | exposure stops=0.2 domain=log | white-balance from=3200K | \
-         exposure stops=0.3 | white-balance from=4000K | output-transform",
+         exposure stops=0.3 | white-balance from=4000K | output-transform rendering=plain",
     );
     assert_eq!(names.len(), 120);
     let mut all: Vec<usize> = five.groups.concat();

@@ -78,9 +78,9 @@ fn frames_say_what_they_are_and_no_more() {
         greywright("inspect --json").with(&out).done().json()[0].clone()
     };
     let read = "input-transform encoding=LogC3";
-    let legal = about(&format!("{read} | output-transform display=BT.1886 range=legal"));
+    let legal = about(&format!("{read} | output-transform display=BT.1886 range=legal rendering=plain"));
     assert_eq!((legal["encoding"].as_str(), legal["range"].as_str()), (Some("BT.1886"), Some("legal")));
-    let full = about(&format!("{read} | output-transform display=BT.1886"));
+    let full = about(&format!("{read} | output-transform display=BT.1886 rendering=plain"));
     assert_eq!((full["encoding"].as_str(), full["range"].as_str()), (Some("BT.1886"), Some("full")));
     // With other primaries it is no longer what the id says.
     let other = about(&format!("{read} | encode encoding=BT.709 primaries=P3-D65"));

@@ -313,7 +313,7 @@ fn an_unknown_original_is_asked_for() {
     let dir = folder();
     let original = sequence(dir.path(), &[1], Size::new(16, 9));
     let to = dir.path().join("out/a.%04d.dpx");
-    let chain = "exposure stops=1 | output-transform";
+    let chain = "exposure stops=1 | output-transform rendering=plain";
     render(&original, &to).chain(chain).fails(2, &["not known", "--input NAME", "input-transform encoding=NAME"]);
     assert!(files(&dir.path().join("out")).is_empty());
     let told = render(&original, &to).chain(chain).with("--input").with("logc3").with("--ei").with("800").done();

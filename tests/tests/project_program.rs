@@ -32,7 +32,7 @@ fn ferry(dir: &Path) -> PathBuf {
         "add in operation=input-transform",
         "add exposure operation=exposure",
         "add light operation=white-balance",
-        "add out operation=output-transform display=BT.1886",
+        "add out operation=output-transform display=BT.1886 rendering=plain",
         "candidate scene places=\"in | exposure | light | out\"",
         "set-up deck note=\"work lamps on the rail\"",
     ];
@@ -121,7 +121,8 @@ fn a_shot_brings_its_frames_its_encoding_and_its_numbers() {
     edit(&project, &["set exposure stops=0.5 set-up=deck", "trim exposure stops=+0.25 shots=deck_010"]).done();
     let of = |run: &str| greywright(run).with("--project").with(&project).with("--shot").with("deck_010");
     let answer = of("eval --executor proof").input("0.4,0.4,0.4\n").done();
-    let chain = "input-transform encoding=LogC3 ei=400 | exposure stops=0.75 | output-transform display=BT.1886";
+    let chain = "input-transform encoding=LogC3 ei=400 | exposure stops=0.75 \
+        | output-transform display=BT.1886 rendering=plain";
     let wanted = greywright("eval --executor proof").chain(chain).input("0.4,0.4,0.4\n").done();
     assert_eq!(answer.stdout, wanted.stdout);
     // The frames of the shot, where IN is left out; the same as by the chain.
@@ -196,7 +197,8 @@ fn marks_move_a_render_from_frame_to_frame() {
                 of(&format!("eval --executor proof --frame {number}")).input(format!("{r},{g},{b}\n")).done().stdout;
             let stops = -1.0 + 2.0 * f64::from(number - 1) / 3.0;
             let chain = format!(
-                "input-transform encoding=LogC3 ei=400 | exposure stops={stops} | output-transform display=BT.1886"
+                "input-transform encoding=LogC3 ei=400 | exposure stops={stops} \
+                 | output-transform display=BT.1886 rendering=plain"
             );
             let by_hand =
                 greywright("eval --executor proof").chain(&chain).input(format!("{r},{g},{b}\n")).done().stdout;

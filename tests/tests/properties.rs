@@ -59,7 +59,7 @@ fn neutral_settings_return_the_picture_bit_for_bit_in_every_domain() {
             let mut rest = chain_of(&[], &original);
             if domain == Domain::Display {
                 // Before a display signal there is no such domain.
-                ops.insert(0, (self::op("output-transform display=sRGB"), None));
+                ops.insert(0, (self::op("output-transform display=sRGB rendering=plain"), None));
                 rest = chain_of(&ops[..1], &original);
             }
             let elaborated = match try_chain_of(&ops, &original) {
@@ -337,8 +337,11 @@ fn a_grey_patch_does_what_the_ends_of_each_scale_say() {
 
 /// The light that a display shows of a patch: as the chain's own display does, or through a plain BT.1886 one.
 fn look(chain: &str, patch: [f64; 3]) -> Look {
-    let text =
-        if chain.starts_with("output-transform") { chain.to_string() } else { format!("{chain} | output-transform") };
+    let text = if chain.starts_with("output-transform") {
+        chain.to_string()
+    } else {
+        format!("{chain} | output-transform rendering=plain")
+    };
     let elaborated = Subject::chain(text.trim(), &Original::SceneRows).elaborated;
     let signal = &elaborated.result_signal;
     let ops::Reference::Display { peak_nits, black_nits } = signal.reference else { panic!("{text}: no display") };

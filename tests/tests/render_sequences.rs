@@ -8,7 +8,7 @@ use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use media::{About, Timecode};
 use tests::program::{Run, greywright};
 
-const CHAIN: &str = "input-transform encoding=LogC3 | output-transform display=BT.1886";
+const CHAIN: &str = "input-transform encoding=LogC3 | output-transform display=BT.1886 rendering=plain";
 
 /// Frames 1 to 5 of 10-bit DPX; `change` alters the fourth and those after it.
 fn sequence(folder: &Path, change: impl Fn(&mut About, &mut Size, &mut Samples)) {

@@ -3,7 +3,8 @@
 use serde_json::Value;
 use tests::program::{Run, greywright};
 
-const CHAIN: &str = "input-transform encoding=LogC3 | exposure stops=0.5 | output-transform display=BT.1886";
+const CHAIN: &str =
+    "input-transform encoding=LogC3 | exposure stops=0.5 | output-transform display=BT.1886 rendering=plain";
 
 /// A render of three small frames in a folder of its own.
 fn render(folder: &std::path::Path) -> Run {

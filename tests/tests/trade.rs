@@ -96,7 +96,7 @@ fn gaps(chain: &str, original: &Original) -> Vec<(&'static str, f64, Vec<f64>)> 
 #[test]
 fn an_offset_of_one_channel_keeps_the_gap_and_a_gain_makes_it_grow() {
     // In the camera's log, and in the signal of a display; the ramp is that signal.
-    let display = "input-transform encoding=BT.1886 | output-transform";
+    let display = "input-transform encoding=BT.1886 | output-transform rendering=plain";
     let places = [(String::new(), " domain=camera", "LogC3"), (format!("{display} | "), " domain=display", "BT.1886")];
     for (before, domain, original) in places {
         let original = camera(original);
@@ -127,9 +127,10 @@ fn exposure_under_the_output_curve_is_a_change_in_the_camera() {
         light.iter().map(|grey| [1.3, 1.0, 0.6].map(|channel| code(grey * channel * f64::exp2(stops)))).collect()
     };
     for stops in [-1.5, 0.5, 2.0] {
-        let in_the_camera = executors("input-transform | output-transform", &camera("LogC3"), &shot(stops));
+        let in_the_camera =
+            executors("input-transform | output-transform rendering=plain", &camera("LogC3"), &shot(stops));
         let under = executors(
-            &format!("input-transform | exposure stops={stops} | output-transform"),
+            &format!("input-transform | exposure stops={stops} | output-transform rendering=plain"),
             &camera("LogC3"),
             &shot(0.0),
         );
@@ -145,7 +146,8 @@ fn exposure_under_the_output_curve_is_a_change_in_the_camera() {
         // Over the output curve the same gain is another picture: the signal is not light.
         let over = executors(
             &format!(
-                "input-transform | output-transform | channel-gain red={g} green={g} blue={g} domain=display",
+                "input-transform | output-transform rendering=plain \
+                 | channel-gain red={g} green={g} blue={g} domain=display",
                 g = stops.exp2()
             ),
             &camera("LogC3"),

@@ -71,7 +71,8 @@ fn a_card_corrected_from_its_measured_white_reads_d65() {
         for method in METHODS {
             for (display, grey) in DISPLAYS {
                 let balance = format!("white-balance from={x},{y} to=D65 method={method}");
-                let code = proof(&format!("{balance} | output-transform display={display}")).pixel(scene);
+                let code =
+                    proof(&format!("{balance} | output-transform display={display} rendering=plain")).pixel(scene);
                 for channel in code {
                     // The issue's bound, in display code; equal channels mean D65, their value that Y was kept.
                     assert!((channel - grey).abs() < 1e-6, "{light} by {method} on {display}: {code:?} for {grey}");
@@ -79,7 +80,7 @@ fn a_card_corrected_from_its_measured_white_reads_d65() {
             }
         }
         // Uncorrected it shows its cast, so the test above cannot pass idly.
-        let cast = proof("output-transform display=BT.1886").pixel(scene);
+        let cast = proof("output-transform display=BT.1886 rendering=plain").pixel(scene);
         assert!((cast[0] - cast[2]).abs() > 0.02, "{light}: {cast:?}");
     }
 }
@@ -91,7 +92,8 @@ fn the_whole_way_from_camera_code_to_display_code_reads_d65() {
             let camera = proof(&format!("encode encoding={id}")).pixel(card(xy));
             for method in METHODS {
                 let text = format!(
-                    "input-transform encoding={id} | white-balance from={},{} method={method} | output-transform display=BT.1886",
+                    "input-transform encoding={id} | white-balance from={},{} method={method} \
+                     | output-transform display=BT.1886 rendering=plain",
                     xy[0], xy[1]
                 );
                 let code = proof(&text).pixel(camera);
@@ -107,7 +109,8 @@ fn the_whole_way_from_camera_code_to_display_code_reads_d65() {
 fn a_named_white_is_its_published_chromaticity() {
     for (light, from) in [("A", "A"), ("FL2", "FL2"), ("9000 K", "9000K")] {
         let xy = LIGHTS.iter().find(|(name, _)| *name == light).unwrap().1;
-        let code = proof(&format!("white-balance from={from} | output-transform display=BT.1886")).pixel(card(xy));
+        let code = proof(&format!("white-balance from={from} | output-transform display=BT.1886 rendering=plain"))
+            .pixel(card(xy));
         for channel in code {
             assert!((channel - DISPLAYS[0].1).abs() < 1e-6, "{light}: {code:?}");
         }

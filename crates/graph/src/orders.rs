@@ -135,7 +135,7 @@ mod tests {
     #[test]
     fn what_changes_the_signal_keeps_its_slot() {
         let chain = "exposure stops=1 domain=camera | input-transform encoding=LogC3 | white-balance from=3200K | \
-                     exposure stops=2 bypass=true | output-transform";
+                     exposure stops=2 bypass=true | output-transform rendering=plain";
         let document = chain::parse(chain).unwrap();
         let orders = document.orders(chain::CANDIDATE).unwrap();
         let lines: Vec<_> = orders.iter().map(|(name, wiring)| (name.as_str(), wiring.lines())).collect();
