@@ -1,7 +1,8 @@
 """Says what pictures tell of themselves, as OpenImageIO reads it, for tests/tests/written_files.rs.
 
 Arguments: files. JSON goes out, a list with an object a file: "timecode" and "user" (words of SMPTE ST 12), "rate"
-(frames a second) and "aspect" (width of a pixel over its height), each null where the file does not say.
+(frames a second), "aspect" (width of a pixel over its height) and "texts" (every attribute that is one), each null
+or empty where the file does not say.
 """
 
 import json
@@ -26,6 +27,7 @@ def about(path):
         # The film header of DPX says the rate once more.
         "film_rate": attributes.get("dpx:FrameRate"),
         "aspect": attributes.get("PixelAspectRatio"),
+        "texts": [value for value in attributes.values() if isinstance(value, str)],
     }
 
 

@@ -65,6 +65,7 @@ impl Subject {
             result: Value(1),
             result_signal: gives,
             result_range: range,
+            made: graph::Made::AsOriginal,
             warnings: Vec::new(),
         };
         Self { name, elaborated }

@@ -282,3 +282,42 @@ fn what_files_tell_is_read_outside() {
         }
     }
 }
+
+/// The words for how a picture was rendered stand in a field that another library reads as text, whatever the format.
+/// Sources: TIFF 6.0 `ImageDescription`, PNG third edition `tEXt`, OpenEXR attributes of type `string`, SMPTE ST 268-1
+/// description of an image element.
+#[test]
+fn how_a_picture_was_rendered_is_read_outside() {
+    let Some(python) = python() else { return };
+    let dir = tempfile::tempdir().expect("a folder can be made");
+    let path = |name: &str| dir.path().join(name);
+    let known = halves(Channels::Rgb, (7, 5));
+    media::write(&path("scene.exr"), &known.frame, &About::default()).unwrap_or_else(|error| panic!("{error}"));
+    let render = |from: &str, to: &str, chain: &str| {
+        let mut command = greywright("render").with(path(from)).with(path(to));
+        if !chain.is_empty() {
+            command = command.chain(chain);
+        }
+        command.done()
+    };
+    let display = "output-transform display=PQ peak=1000 rendering=plain";
+    let words = "PQ, 1000 nits, plain";
+    let files = ["a.png", "b.tif", "c.exr", "d.dpx"];
+    for file in files {
+        let answer = render("scene.exr", file, &format!("input-transform encoding=ACEScg | {display}"));
+        assert!(answer.stdout.contains(&format!("rendering: {words}\n")), "{answer}");
+    }
+    let paths = files.map(|name| path(name).display().to_string());
+    let answer = reference(&python, "read_about.py", &paths.each_ref().map(String::as_str));
+    let told: serde_json::Value = serde_json::from_str(&answer).expect("the script writes JSON");
+    for (at, name) in files.iter().enumerate() {
+        let texts: Vec<_> =
+            told[at]["texts"].as_array().into_iter().flatten().filter_map(|text| text.as_str()).collect();
+        assert!(texts.iter().any(|text| text.trim_start_matches("rendering: ") == words), "{name}: {texts:?}");
+    }
+    // A picture that is only handed on keeps its words; one that is made light again has none.
+    render("d.dpx", "e.png", "");
+    render("d.dpx", "f.exr", "input-transform encoding=PQ");
+    let said = |name: &str| media::read(&path(name)).unwrap_or_else(|error| panic!("{error}")).about.rendering;
+    assert_eq!((said("e.png").as_deref(), said("f.exr")), (Some(words), None));
+}

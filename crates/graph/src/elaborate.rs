@@ -7,7 +7,7 @@ use colour::{CodeRange, Encoding};
 use ops::{Book, Context, Domain, InputTransform, Mix, Op, OpError, Operation, Reference, Signal, Step, conversion};
 use petgraph::stable_graph::NodeIndex;
 
-use crate::{Elaborated, Input, Kit, Node, Place, Value, Warning, Wiring, WiringError, Work};
+use crate::{Elaborated, Input, Kit, Made, Node, Place, Value, Warning, Wiring, WiringError, Work};
 
 /// What is known of the frames or rows that enter.
 #[derive(Debug, Clone, PartialEq)]
@@ -133,7 +133,7 @@ pub fn elaborate(
         book,
     };
 
-    let begin = Wire { value: Value(0), signal: start.clone(), display: None };
+    let begin = Wire { value: Value(0), signal: start.clone(), display: None, made: Made::AsOriginal };
     let mut wires: BTreeMap<NodeIndex, Wire> = BTreeMap::new();
     let mut result = begin.clone();
     let mut nodes = Vec::with_capacity(places.len());
@@ -186,6 +186,7 @@ pub fn elaborate(
         result: result.value,
         result_signal: result.signal,
         result_range,
+        made: result.made,
         warnings,
     })
 }
@@ -229,12 +230,13 @@ fn camera(
     }
 }
 
-/// A picture on its way: where it is, what its numbers are, and the display signal last made of it.
+/// A picture on its way: where it is, what its numbers are, the display signal last made of it, and what made it.
 #[derive(Clone)]
 struct Wire {
     value: Value,
     signal: Signal,
     display: Option<Signal>,
+    made: Made,
 }
 
 impl Wire {
@@ -306,7 +308,8 @@ impl Walk<'_> {
                 Reference::Scene => main.display.clone(),
             };
             let steps = enter.into_iter().chain(steps).collect();
-            return Ok((Work::Steps(steps), Wire { value, signal: signals.gives, display }));
+            let made = op.rendered(&signals.gives).map_or(Made::Scene, Made::Rendered);
+            return Ok((Work::Steps(steps), Wire { value, signal: signals.gives, display, made }));
         }
         if enter.is_empty() {
             return Ok((Work::Steps(steps), main.carry(value)));

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use colour::CodeRange;
-use ops::{Domain, Mix, Operation as _, Pointwise as _, Signal, Step};
+use ops::{Domain, Mix, Operation as _, Pointwise as _, Rendered, Signal, Step};
 
 /// A picture inside an elaborated graph: 0 is the original, `n + 1` what node `n` gives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -61,6 +61,17 @@ impl fmt::Display for Warning {
     }
 }
 
+/// How the numbers of a picture came to be what they are.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Made {
+    /// They are still the original's signal, corrected at most.
+    AsOriginal,
+    /// They were made a display's signal.
+    Rendered(Rendered),
+    /// They were made light or code of a scene.
+    Scene,
+}
+
 /// One place of a candidate, resolved.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Node {
@@ -95,11 +106,27 @@ pub struct Elaborated {
     pub result_signal: Signal,
     /// How integer codes written from it relate to its signal.
     pub result_range: CodeRange,
+    /// How it came to be that.
+    pub made: Made,
     /// What operations lose where they stand.
     pub warnings: Vec<Warning>,
 }
 
 impl Elaborated {
+    /// How the picture that leaves was brought to a display, in the words that files and reports say; none where it
+    /// was not: it is a scene's, or the original's own signal.
+    pub fn rendering(&self) -> Option<String> {
+        match &self.made {
+            Made::Rendered(rendered) => Some(rendered.to_string()),
+            Made::AsOriginal | Made::Scene => None,
+        }
+    }
+
+    /// As [`Elaborated::rendering`], for people: where there is none it says what the picture is instead.
+    pub fn rendering_in_words(&self) -> String {
+        self.rendering().unwrap_or_else(|| format!("none, it is {}", self.result_signal))
+    }
+
     /// Whether every place works on what the one before it gives.
     fn is_linear(&self) -> bool {
         let follows = |(at, node): (usize, &Node)| node.input == Value(at) && node.side.is_none();

@@ -20,7 +20,7 @@ pub use carry::CarryError;
 pub use document::{Document, DocumentError, Kit, SCHEMA_VERSION};
 pub use edit::{Edit, EditError};
 pub use elaborate::{ElaborateError, Original, elaborate};
-pub use elaborated::{Elaborated, Node, Value, Warning, Work};
+pub use elaborated::{Elaborated, Made, Node, Value, Warning, Work};
 pub use layers::{Layer, LayerAt, Number, Numbers};
 pub use orders::{MOST_CORRECTIONS, OrdersError};
 pub use resolve::ResolveError;

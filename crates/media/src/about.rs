@@ -64,6 +64,9 @@ pub struct About {
     pub characteristics: [Option<u8>; 2],
     /// Chromaticities of red, green, blue and white, x and y each, where the file says them.
     pub chromaticities: Option<[[f64; 2]; 4]>,
+    /// How the picture was brought to a display, where somebody said so: display, peak and rendering, in the words of
+    /// who made it. DPX and TIFF hold it among other texts.
+    pub rendering: Option<String>,
     /// Texts worth carrying.
     pub notes: BTreeMap<Note, String>,
     /// What the reader left out or had to decide, in words for the user.

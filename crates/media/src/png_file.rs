@@ -32,6 +32,9 @@ const KEYWORDS: [(&str, Note); 5] = [
     ("Source", Note::Device),
 ];
 
+/// Our own text chunk for how the picture was rendered; the specification leaves keywords open.
+const RENDERING: &str = "Rendering";
+
 /// Encodings with their colour primaries and transfer characteristics.
 const CODE_POINTS: [(&str, u8, u8); 8] = [
     ("sRGB", 1, 13),
@@ -129,6 +132,8 @@ fn about(info: &Info<'_>) -> About {
     for chunk in &info.uncompressed_latin1_text {
         if let Some((_, note)) = KEYWORDS.iter().find(|(keyword, _)| *keyword == chunk.keyword) {
             about.note(*note, &chunk.text);
+        } else if chunk.keyword == RENDERING {
+            about.rendering = Some(chunk.text.clone());
         }
     }
     about.pixel_aspect = info
@@ -201,8 +206,9 @@ pub(crate) fn write(file: &mut Cursor<Vec<u8>>, frame: &Frame, about: &About) ->
         yppu: y as u32,
         unit: Unit::Unspecified,
     }));
-    for (keyword, note) in KEYWORDS {
-        if let Some(text) = about.notes.get(&note) {
+    let notes = KEYWORDS.iter().map(|(keyword, note)| (*keyword, about.notes.get(note)));
+    for (keyword, text) in notes.chain([(RENDERING, about.rendering.as_ref())]) {
+        if let Some(text) = text {
             let latin: String = text.chars().map(|c| if u32::from(c) < 256 { c } else { '?' }).collect();
             encoder.add_text_chunk(keyword.to_owned(), latin).map_err(encoding)?;
         }

@@ -75,6 +75,7 @@ fn everything() -> About {
         rate: Some(24.0),
         pixel_aspect: Some(4.0 / 3.0),
         camera_roll: Some("A001".to_owned()),
+        rendering: Some("BT.1886, 100 nits, plain".to_owned()),
         notes: notes.into_iter().map(|(note, text)| (note, text.to_owned())).collect(),
         ..About::default()
     }
@@ -128,6 +129,7 @@ fn every_field_is_written_in_its_place() {
         ("source_file", "A001_C003.dpx"),
         ("input_device", "B-camera"),
         ("slate_info", "roll A001; 12A-3"),
+        ("el0.description", "BT.1886, 100 nits, plain"),
     ]
     .into();
     for (order, magic) in [(ByteOrder::Big, b"SDPX"), (ByteOrder::Little, b"XPDS")] {
@@ -216,6 +218,7 @@ fn every_field_is_read_from_its_place() {
         ("el0.high_data", &940_u32.to_be_bytes()),
         ("el0.transfer", &[3]),
         ("el0.colorimetric", &[6]),
+        ("el0.description", b"PQ, 1000 nits, plain"),
         ("source_file", b"A001_C003.dpx"),
         ("input_device", b"B-camera"),
         ("pixel_aspect", &[0, 0, 4, 0xb0, 0, 0, 2, 0x58]),
@@ -234,6 +237,7 @@ fn every_field_is_read_from_its_place() {
         camera_roll: Some("A001".to_owned()),
         header_says: Some("transfer logarithmic (3), colorimetry BT.709 (6)".to_owned()),
         characteristics: [Some(3), Some(6)],
+        rendering: Some("PQ, 1000 nits, plain".to_owned()),
         notes: everything().notes,
         ..About::default()
     };

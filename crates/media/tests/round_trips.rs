@@ -116,6 +116,30 @@ fn the_shape_of_a_pixel_travels() {
 }
 
 #[test]
+fn how_a_picture_was_rendered_travels() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tried = 0;
+    for (ending, layout) in written() {
+        let path = folder.path().join(format!("a.{ending}"));
+        for words in ["BT.1886, 100 nits, plain", "PQ, 1000 nits, plain, within P3-D65"] {
+            let about = About { rendering: Some(words.to_owned()), ..told() };
+            write(&path, &scatter(Size::new(4, 4), layout), &about).unwrap();
+            let back = read(&path).unwrap().about;
+            // The field of DPX has 31 letters; what matters least is last.
+            let kept = if ending == "dpx" { words.trim_end_matches(", within P3-D65") } else { words };
+            assert_eq!(back.rendering.as_deref(), Some(kept), "{ending}");
+            if ending != "dpx" {
+                assert_eq!(back.notes.get(&Note::Comment), about.notes.get(&Note::Comment), "{ending}");
+            }
+            tried += 1;
+        }
+        write(&path, &scatter(Size::new(4, 4), layout), &told()).unwrap();
+        assert_eq!(read(&path).unwrap().about.rendering, None, "{ending}");
+    }
+    assert!(tried >= 10, "{tried}");
+}
+
+#[test]
 fn dpx_carries_time_rate_range_and_notes() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.dpx");

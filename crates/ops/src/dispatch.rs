@@ -3,8 +3,8 @@
 use colour::{Affine, CodeRange, Matrix};
 
 use crate::{
-    Budget, Context, Derived, Eval, Op, OpError, Operation as _, Point, Pointwise, SettingError, Settings as _, Shader,
-    Signal, Signals, Step, Trim,
+    Budget, Context, Derived, Eval, Op, OpError, Operation as _, Point, Pointwise, Rendered, SettingError,
+    Settings as _, Shader, Signal, Signals, Step, Trim,
 };
 
 impl Op {
@@ -97,6 +97,11 @@ impl Op {
     /// See [`Operation::concern`](crate::Operation::concern).
     pub fn concern(&self, given: &Signal) -> Option<String> {
         each_op!(self, op => op.concern(given))
+    }
+
+    /// See [`Operation::rendered`](crate::Operation::rendered).
+    pub fn rendered(&self, gives: &Signal) -> Option<Rendered> {
+        each_op!(self, op => op.rendered(gives))
     }
 
     /// See [`Operation::range`](crate::Operation::range).

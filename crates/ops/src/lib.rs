@@ -16,6 +16,7 @@ mod display;
 mod light_path;
 mod limit;
 mod operation;
+mod rendered;
 mod rendering;
 pub mod settings;
 mod signal;
@@ -29,6 +30,7 @@ pub(crate) use operation::one_step;
 pub use operation::{
     Budget, Domain, Eval, OpError, Operation, Pointwise, Signals, Step, code_not_light, conversion, primaries_step,
 };
+pub use rendered::Rendered;
 pub use rendering::Rendering;
 pub use settings::{Control, Field, Setting, SettingError, Settings, Unit};
 pub use signal::{Curve, MID_GREY, Reference, Signal};

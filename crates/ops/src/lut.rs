@@ -17,7 +17,7 @@ use std::sync::Arc;
 use colour::lut::Interpolation;
 
 use crate::look_up::LookUp;
-use crate::{Context, Display, Domain, OpError, Operation, Rendering, Setting, Signal, Signals, Step, settings};
+use crate::{Context, Display, Domain, OpError, Operation, Rendered, Rendering, Setting, Signal, Signals, Step, settings};
 
 impl Setting for Interpolation {
     fn parse(text: &str) -> Result<Self, String> {
@@ -95,6 +95,13 @@ impl Operation for Lut {
             Step { point: point.into(), takes: signals.needs.clone(), gives: signals.gives.clone() }
         };
         found.map(look_up).collect()
+    }
+
+    fn rendered(&self, gives: &Signal) -> Option<Rendered> {
+        let file = self.file.as_deref().unwrap_or_default();
+        // The folder says nothing of the picture, and a file that is handed over should not tell it.
+        let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
+        Rendered::of(gives, format!("lut {name}"), None)
     }
 
     fn clamps(&self) -> bool {

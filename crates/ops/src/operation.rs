@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::change_primaries::ChangePrimaries;
 use crate::code_to_light::CodeToLight;
 use crate::light_to_code::LightToCode;
-use crate::{Context, Derived, Point, Settings, Shader, Signal};
+use crate::{Context, Derived, Point, Rendered, Settings, Shader, Signal};
 
 /// A prepared evaluation of one pixel in f64: red, green, blue in and out.
 pub type Eval = Box<dyn Fn([f64; 3]) -> [f64; 3] + Send + Sync>;
@@ -170,6 +170,12 @@ pub trait Operation: Settings {
     where
         Self: Sized,
     {
+        None
+    }
+
+    /// What picture it made, where what it `gives` is a display's signal.
+    fn rendered(&self, gives: &Signal) -> Option<Rendered> {
+        let _ = gives;
         None
     }
 

@@ -29,7 +29,7 @@ use crate::hlg_light::HlgLight;
 use crate::light_to_code::LightToCode;
 use crate::peak_fit::PeakFit;
 use crate::{
-    Context, Display, Domain, Limit, OpError, Operation, Point, Rendering, Signal, Signals, Step, primaries_step,
+    Context, Display, Domain, Limit, OpError, Operation, Point, Rendered, Rendering, Signal, Signals, Step, primaries_step,
     settings,
 };
 
@@ -131,6 +131,19 @@ impl Operation for OutputTransform {
             steps.push(Step { point: lift.into(), takes: gives.clone(), gives: gives.clone() });
         }
         steps
+    }
+
+    fn rendered(&self, gives: &Signal) -> Option<Rendered> {
+        let limit = match self.rendering {
+            Rendering::Aces2 => Limit::of(Self::ID, self.limit, gives).ok(),
+            Rendering::Plain | Rendering::Bt2390 => None,
+        };
+        let how = match self.rendering {
+            Rendering::Bt2390 => format!("bt2390 from {} nits", self.peak_fit().from_peak_nits),
+            other => other.name().to_string(),
+        };
+        let narrower = limit.filter(|limit| !limit.primaries().same_chromaticities(&gives.primaries));
+        Rendered::of(gives, how, narrower.map(|limit| limit.to_string()))
     }
 
     fn range(&self) -> Option<CodeRange> {

@@ -369,7 +369,8 @@ pub fn explain(
     source: gpu::assemble::Edge,
     result: gpu::assemble::Edge,
 ) -> Result<(), Failure> {
-    let mut text = format!("what it means: {}\n{elaborated}", chain.title());
+    let (title, rendering) = (chain.title(), elaborated.rendering_in_words());
+    let mut text = format!("what it means: {title}\n{elaborated}rendering: {rendering}\n");
     for (title, level) in [("\nthe plan as elaborated", plan::Level::None), ("\nthe plan optimised", plan::Level::Full)]
     {
         text += &format!("{title}\n{}", plan::Plan::new(elaborated, level));

@@ -55,6 +55,8 @@ struct Shot {
     original: String,
     correction: String,
     corrected: Option<String>,
+    /// How the corrected frames were brought to a display.
+    rendering: Option<String>,
     picture: Option<String>,
 }
 
@@ -70,9 +72,10 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let gpu = if args.render { engine::open(None)? } else { None };
     for shot in &summary.shots {
         let original = originals.join(&shot.pattern);
-        let (mut corrected, mut shown) = (None, None);
+        let (mut corrected, mut rendering, mut shown) = (None, None, None);
         if args.render {
-            corrected = Some(correct(args, shot, &original, gpu.as_ref())?);
+            let (frames, report) = correct(args, shot, &original, gpu.as_ref())?;
+            (corrected, rendering) = (Some(frames), report.rendering);
             shown = Some(show(args, shot, &originals, gpu.as_ref())?);
         }
         answer.shots.push(Shot {
@@ -80,6 +83,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             original: original.display().to_string(),
             correction: shot.correction.clone(),
             corrected,
+            rendering,
             picture: shown,
         });
     }
@@ -89,7 +93,8 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     for shot in &answer.shots {
         say::result(&format!("{}\n  original   {}\n  correction {}\n", shot.name, shot.original, shot.correction))?;
         if let (Some(corrected), Some(shown)) = (&shot.corrected, &shot.picture) {
-            say::result(&format!("  corrected  {corrected}\n  before and after {shown}\n"))?;
+            let rendering = shot.rendering.as_deref().unwrap_or("no rendering");
+            say::result(&format!("  corrected  {corrected}, {rendering}\n  before and after {shown}\n"))?;
         }
     }
     say::result(&format!("project {}\n", answer.project))?;
@@ -118,7 +123,7 @@ fn correct(
     shot: &ShotSummary,
     original: &Path,
     gpu: Option<&std::sync::Arc<gpu::device::Gpu>>,
-) -> Result<String, Failure> {
+) -> Result<(String, render::Report), Failure> {
     let chain = ChainArgs { chain: Some(shot.correction.clone()), ..ChainArgs::default() }.read()?;
     let sequence = render::open(original, None, Gaps::Refuse)?;
     let pattern = args.dir.join("corrected").join(&shot.name).join(format!("{}.%04d.dpx", shot.name));
@@ -134,8 +139,9 @@ fn correct(
         timings: false,
         aces_container: false,
     };
-    render::render(&job, gpu)?.verdict()?;
-    Ok(pattern.display().to_string())
+    let report = render::render(&job, gpu)?;
+    report.verdict()?;
+    Ok((pattern.display().to_string(), report))
 }
 
 /// Writes the picture of a shot before and after its correction.

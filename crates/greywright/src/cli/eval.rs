@@ -42,6 +42,8 @@ struct Answer {
     executor: String,
     original: String,
     result: String,
+    /// How the rows were brought to a display; none where they were not.
+    rendering: Option<String>,
     not_finite: u64,
     rows: Vec<[f64; 3]>,
 }
@@ -76,10 +78,14 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             executor: engine::name(gpu.as_ref()),
             original: elaborated.original.to_string(),
             result: elaborated.result_signal.to_string(),
+            rendering: elaborated.rendering(),
             not_finite,
             rows: out.into_iter().map(|row| row.map(|value| rounded(value, digits))).collect(),
         };
         return say::json(&answer);
+    }
+    if let Some(rendering) = elaborated.rendering() {
+        say::note(&format!("the rows are for {rendering}"));
     }
     let mut text = String::with_capacity(out.len() * 36);
     for [r, g, b] in out {

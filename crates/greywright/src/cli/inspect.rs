@@ -69,6 +69,8 @@ struct Sequence {
     encoding_reason: Option<String>,
     likely: Option<String>,
     header_says: Option<String>,
+    /// How the file says that it was brought to a display.
+    rendering: Option<String>,
     pixel_aspect: Option<f64>,
     chromaticities: Option<String>,
     range: Option<&'static str>,
@@ -199,6 +201,7 @@ fn inspect(path: &Path, sheet: Option<&ShotSheet>, args: &Args) -> Result<Sequen
         encoding,
         encoding_reason,
         header_says: about.header_says,
+        rendering: about.rendering,
         pixel_aspect: about.pixel_aspect,
         chromaticities: about.chromaticities.map(chromaticities_in_words),
         range: about.range.map(Range::name),
@@ -299,6 +302,7 @@ fn text(told: &Sequence) -> String {
     line("encoding", Some(encoding));
     line("", told.header_says.as_ref().map(|words| format!("the header, often wrong: {words}")));
     line("", told.likely.clone());
+    line("made for", told.rendering.clone());
     line("gamut", told.chromaticities.clone());
     line("range", Some(told.range.unwrap_or("not said by the file").to_string()));
     for codes in &told.codes {

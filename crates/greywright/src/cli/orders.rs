@@ -41,6 +41,8 @@ pub struct Args {
 struct Answer {
     candidate: String,
     shot: Option<String>,
+    /// How the candidate brings its picture to a display; none where it does not.
+    rendering: Option<String>,
     /// How many orders there are.
     orders: usize,
     /// Names of orders that make the same picture.
@@ -67,7 +69,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         named("shot", shot, project.document().shots.keys()).map_err(in_file)?;
     }
     let orders = project.document().orders(&args.candidate).map_err(|error| in_file(error.to_string()))?;
-    let grouped = {
+    let (grouped, rendering) = {
         let document = project.document();
         let mut book = encodings(&project.encoding_files())?;
         for file in lut_files(document, &args.candidate, args.shot.as_deref()) {
@@ -83,12 +85,18 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             None => Original::Unknown,
         };
         let wirings = orders.iter().map(|(_, wiring)| wiring);
-        elaborate_and_group(wirings, &kit, &original, shot.and_then(|shot| shot.range), &book)
+        let range = shot.and_then(|shot| shot.range);
+        // What is ordered are the corrections: all orders end alike.
+        let own = document.candidates.get(&args.candidate);
+        let own = own.and_then(|wiring| graph::elaborate(wiring, &kit, &original, range, &book).ok());
+        let rendering = own.and_then(|elaborated| elaborated.rendering());
+        (elaborate_and_group(wirings, &kit, &original, range, &book), rendering)
     };
     let name = |index: &usize| orders.get(*index).map(|(name, _)| name.clone()).unwrap_or_default();
     let mut answer = Answer {
         candidate: args.candidate.clone(),
         shot: args.shot.clone(),
+        rendering,
         orders: orders.len(),
         groups: grouped.groups.iter().map(|group| group.iter().map(name).collect()).collect(),
         meaningless: Vec::new(),
@@ -138,6 +146,7 @@ fn table(answer: &Answer) -> String {
         say::count(answer.orders, "order"),
         say::count(answer.groups.len(), "picture")
     );
+    text += &answer.rendering.as_ref().map_or_else(String::new, |rendering| format!("rendering: {rendering}\n"));
     for (number, group) in (1..).zip(&answer.groups) {
         text += &format!("{number}\n");
         group.iter().for_each(|name| text += &format!("  {name}\n"));

@@ -49,6 +49,8 @@ struct Answer {
     adapter: String,
     driver: String,
     chain: String,
+    /// How it brings its picture to a display; none where it does not.
+    rendering: Option<String>,
     size: [u32; 2],
     source: String,
     result: String,
@@ -109,6 +111,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         adapter: gpu.note().to_string(),
         driver: gpu.note().driver.clone(),
         chain: text,
+        rendering: elaborated.rendering(),
         size: [args.size.width, args.size.height],
         source: ten.name(),
         result: ten.name(),
@@ -151,8 +154,9 @@ fn proof_seconds(elaborated: &graph::Elaborated, words: &[u32]) -> f64 {
 
 fn table(answer: &Answer) -> String {
     let mut text = format!(
-        "{}\n  {}\n  {}x{}, {} to {}, {} sets, median of {}\n",
+        "{}\n  rendering: {}\n  {}\n  {}x{}, {} to {}, {} sets, median of {}\n",
         answer.chain,
+        answer.rendering.as_deref().unwrap_or("none"),
         answer.adapter,
         answer.size[0],
         answer.size[1],

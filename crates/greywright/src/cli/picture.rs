@@ -31,9 +31,13 @@ pub fn before_after(
     let frame = Arc::new(picture.frame);
     let size = Size::new((frame.size().width / 2).max(1), (frame.size().height / 2).max(1));
     let mut sides = Vec::with_capacity(2);
+    let mut rendering = None;
     for chain in [before, after] {
         let chain = read(chain)?;
-        let mut engine = Engine::new(gpu, &chain.for_frame(&picture.about, 0)?, frame.layout(), FLOATS)?;
+        let elaborated = chain.for_frame(&picture.about, 0)?;
+        // The same on both sides.
+        rendering = elaborated.rendering();
+        let mut engine = Engine::new(gpu, &elaborated, frame.layout(), FLOATS)?;
         sides.push(halved(&engine.frame(Arc::clone(&frame))?, size));
     }
     let whole = Size::new(size.width * 2 + GAP, size.height);
@@ -45,7 +49,8 @@ pub fn before_after(
         }
     }
     let layout = layout_for(Format::Png, Depth::Sixteen, Channels::Rgb)?;
-    let about = About { encoding: Some(("sRGB".to_string(), "made so".to_string())), ..About::default() };
+    let encoding = Some(("sRGB".to_string(), "made so".to_string()));
+    let about = About { encoding, rendering, ..About::default() };
     media::write(out, &Frame::from_pixels(&pixels, whole, layout, Range::Full), &about)?;
     Ok(())
 }

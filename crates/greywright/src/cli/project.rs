@@ -1,6 +1,6 @@
 //! `project`: what a project holds, and what is wrong with it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -63,6 +63,8 @@ struct Member {
 struct Candidate {
     name: String,
     places: Vec<PlaceRow>,
+    /// How its picture is brought to a display, each way once: shots may have settings of their own.
+    renderings: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -128,15 +130,22 @@ fn answer(project: &Project, path: &Path) -> Result<Answer, Failure> {
         project: path.display().to_string(),
         schema_version: document.schema_version,
         kit: document.kit.iter().map(|(name, op)| member(name, op)).collect(),
-        candidates: document.candidates.iter().map(|(name, wiring)| candidate(name, wiring)).collect(),
+        candidates: Vec::new(),
         set_ups: Vec::new(),
         shots: Vec::new(),
         missing,
-        warnings: warnings(document, &book),
+        warnings: Vec::new(),
         notes: project.notes().to_vec(),
         read_only: project.read_only().map(str::to_string),
         unsaved_work: project.recovered().map(|recovered| recovered.kept.clone()),
     };
+    let mut meanings = Meanings::default();
+    meanings.collect(document, &book);
+    answer.warnings = meanings.warnings;
+    for (name, wiring) in &document.candidates {
+        let renderings = meanings.renderings.remove(name).unwrap_or_default();
+        answer.candidates.push(candidate(name, wiring, renderings));
+    }
     for (name, set_up) in &document.set_ups {
         let shots = document.shots.values().filter(|shot| shot.set_up.as_ref() == Some(name)).count();
         answer.set_ups.push(SetUp { name: name.clone(), note: set_up.note.clone(), shots });
@@ -190,10 +199,10 @@ fn member(name: &str, op: &ops::Op) -> Member {
     Member { name: name.to_string(), operation: op.id().to_string(), version: op.version(), settings: set.collect() }
 }
 
-fn candidate(name: &str, wiring: &graph::Wiring) -> Candidate {
+fn candidate(name: &str, wiring: &graph::Wiring, renderings: BTreeSet<String>) -> Candidate {
     let order = wiring.in_order().unwrap_or_default();
     let places = order.iter().zip(wiring.lines()).map(|(at, line)| PlaceRow { at: at.index(), line });
-    Candidate { name: name.to_string(), places: places.collect() }
+    Candidate { name: name.to_string(), places: places.collect(), renderings: renderings.into_iter().collect() }
 }
 
 fn row(name: &str, shot: &Shot, frames: usize) -> ShotRow {
@@ -213,36 +222,52 @@ fn row(name: &str, shot: &Shot, frames: usize) -> ShotRow {
     }
 }
 
-/// What elaboration says of each candidate for each shot; once each. All candidates are to be compared, not those alone
-/// that shots have chosen.
-fn warnings(document: &Document, book: &Book) -> Vec<String> {
-    let mut said = BTreeSet::new();
-    let mut warnings = Vec::new();
-    for (name, shot) in &document.shots {
-        let original = match shot.encoding(book) {
-            Ok(Some(encoding)) => Original::Encoded(encoding),
-            Ok(None) => Original::Unknown,
-            Err(error) => {
-                warnings.push(format!("{name}: {error}"));
-                continue;
+/// What elaboration says of each candidate for each shot. All candidates are to be compared, not those alone that shots
+/// have chosen.
+#[derive(Default)]
+struct Meanings {
+    warnings: Vec<String>,
+    /// Candidate and warning: each is said once, whatever shots it holds for.
+    said: BTreeSet<(String, String)>,
+    /// By candidate.
+    renderings: BTreeMap<String, BTreeSet<String>>,
+}
+
+impl Meanings {
+    fn collect(&mut self, document: &Document, book: &Book) {
+        if document.shots.is_empty() {
+            self.of_shot(document, None, &Original::SceneRows, book);
+        }
+        for (name, shot) in &document.shots {
+            match shot.encoding(book) {
+                Ok(Some(encoding)) => self.of_shot(document, Some(name), &Original::Encoded(encoding), book),
+                Ok(None) => self.of_shot(document, Some(name), &Original::Unknown, book),
+                Err(error) => self.warnings.push(format!("{name}: {error}")),
             }
-        };
-        let Ok(kit) = document.resolve(Some(name), None) else { continue };
+        }
+    }
+
+    fn of_shot(&mut self, document: &Document, name: Option<&str>, original: &Original, book: &Book) {
+        let shot = name.and_then(|name| document.shots.get(name));
+        let Ok(kit) = document.resolve(name, None) else { return };
         for (candidate, wiring) in &document.candidates {
-            let of_one = match graph::elaborate(wiring, &kit, &original, shot.range, book) {
-                Ok(elaborated) => elaborated.warnings.iter().map(ToString::to_string).collect(),
+            let of_one = match graph::elaborate(wiring, &kit, original, shot.and_then(|shot| shot.range), book) {
+                Ok(elaborated) => {
+                    let renderings = self.renderings.entry(candidate.clone()).or_default();
+                    renderings.extend(elaborated.rendering());
+                    elaborated.warnings.iter().map(ToString::to_string).collect()
+                }
                 // A shot whose files may still say what they hold is no fault of the project.
-                Err(_) if shot.encoding.is_none() => Vec::new(),
+                Err(_) if shot.is_none_or(|shot| shot.encoding.is_none()) => Vec::new(),
                 Err(error) => vec![error.to_string()],
             };
-            for warning in of_one {
-                if said.insert((candidate, warning.clone())) {
-                    warnings.push(format!("{candidate}, {name}: {warning}"));
+            for warning in of_one.into_iter().filter(|_| shot.is_some()) {
+                if self.said.insert((candidate.clone(), warning.clone())) {
+                    self.warnings.push(format!("{candidate}, {}: {warning}", name.unwrap_or_default()));
                 }
             }
         }
     }
-    warnings
 }
 
 /// Rows of cells, each column as wide as its widest cell.
@@ -273,7 +298,10 @@ fn table(answer: &Answer) -> String {
         let places: Vec<_> = it.places.iter().map(|place| format!("{} {}", place.at, place.line)).collect();
         vec![it.name.clone(), places.join(" | ")]
     };
+    let rendered = answer.candidates.iter().filter(|it| !it.renderings.is_empty());
+    let rendered = rendered.map(|it| vec![it.name.clone(), it.renderings.join("; ")]).collect::<Vec<_>>();
     part("candidates, each place with its number", columns(&answer.candidates.iter().map(places).collect::<Vec<_>>()));
+    part("renderings", columns(&rendered));
     let set_ups = answer.set_ups.iter().map(|it| vec![it.name.clone(), say::count(it.shots, "shot"), it.note.clone()]);
     part("set-ups", columns(&set_ups.collect::<Vec<_>>()));
     let shots = answer.shots.iter().map(|it| {

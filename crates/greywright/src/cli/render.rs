@@ -14,6 +14,7 @@ use media::{Depth, OutputPattern, Sequence, layout_for};
 
 pub use bound::Bound;
 pub use pipeline::render;
+pub use report::Report;
 pub use sink::Sink;
 
 use super::chain::{Chain, ChainArgs};
@@ -168,13 +169,14 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         say::json(&report)?;
     } else if report.written > 0 {
         say::result(&format!(
-            "{} of {} frames, {} s a frame, by {}{}\n  {}\n{}",
+            "{} of {} frames, {} s a frame, by {}{}\n  {}\n  rendering: {}\n{}",
             report.written,
             report.wanted,
             say::significant(report.seconds_a_frame, 3),
             report.executor,
             dither.map(|dither| format!(", {} dither", dither.name())).unwrap_or_default(),
             report.out,
+            report.rendering_in_words,
             report.timings.as_ref().map(Timings::table).unwrap_or_default()
         ))?;
     }

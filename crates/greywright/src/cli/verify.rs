@@ -9,7 +9,7 @@ use colour::{Form, Matrix, Primaries, difference, primaries};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use gpu::assemble::Edge;
 use gpu::device::Gpu;
-use graph::{Elaborated, Node, Value, Work};
+use graph::{Elaborated, Made, Node, Value, Work};
 use ops::{Reference, Signal};
 use reference::Proof;
 use serde::Serialize;
@@ -77,6 +77,8 @@ struct Deviation {
 #[derive(Serialize)]
 struct Answer {
     adapter: String,
+    /// How the chain brings its picture to a display; none where it does not, or where no chain is given.
+    rendering: Option<String>,
     operations: Vec<Deviation>,
     frames: Vec<Deviation>,
     passed: bool,
@@ -85,8 +87,13 @@ struct Answer {
 pub fn run(args: &Args) -> Result<(), Failure> {
     let mut chain = args.chain.read()?;
     let gpu = engine::open_gpu()?;
-    let mut answer =
-        Answer { adapter: gpu.note().to_string(), operations: Vec::new(), frames: Vec::new(), passed: true };
+    let mut answer = Answer {
+        adapter: gpu.note().to_string(),
+        rendering: None,
+        operations: Vec::new(),
+        frames: Vec::new(),
+        passed: true,
+    };
     match args.original.clone().or_else(|| chain.media()) {
         Some(path) => {
             let sequence = render::open(&path, args.frames, Gaps::Skip)?;
@@ -108,7 +115,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
                 about = Some((picture.about, *number));
             }
             if let Some((about, number)) = about {
-                answer.operations = per_operation(&gpu, &chain.for_frame(&about, number)?)?;
+                let elaborated = chain.for_frame(&about, number)?;
+                answer.rendering = elaborated.rendering();
+                answer.operations = per_operation(&gpu, &elaborated)?;
             }
         }
         None if args.frames.is_some() => {
@@ -119,6 +128,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             if args.chain.explain {
                 explain_as_floats(&chain, &elaborated)?;
             }
+            answer.rendering = elaborated.rendering();
             answer.operations = per_operation(&gpu, &elaborated)?;
             answer.operations.push(on_samples(&gpu, &elaborated, "the whole chain")?);
         }
@@ -156,6 +166,7 @@ fn alone(node: &Node) -> Elaborated {
         result_signal: node.gives.clone(),
         original_range: colour::CodeRange::Full,
         result_range: colour::CodeRange::Full,
+        made: Made::AsOriginal,
         warnings: Vec::new(),
         nodes: vec![node],
     }
@@ -317,6 +328,7 @@ impl Sum {
 
 fn table(answer: &Answer) -> String {
     let mut text = format!("{} against the proof\n", answer.adapter);
+    text += &answer.rendering.as_ref().map_or_else(String::new, |rendering| format!("rendering: {rendering}\n"));
     let rows = || answer.operations.iter().chain(&answer.frames);
     let width = rows().map(|row| row.what.len()).max().unwrap_or(0).max(9);
     text += &format!(

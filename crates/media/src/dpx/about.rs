@@ -4,6 +4,7 @@ use frame::Range;
 
 use super::characteristics;
 use super::header::{Fields, at};
+use super::rendering::of_description;
 use super::slate::roll_on;
 use crate::{About, Note, Timecode};
 
@@ -26,6 +27,7 @@ pub(super) fn about(fields: &Fields<'_>, bits: u8) -> About {
     about.camera_roll = about.notes.get(&Note::Slate).and_then(|slate| roll_on(slate));
     about.characteristics = [at::TRANSFER, at::COLORIMETRIC].map(|place| fields.u8(place));
     about.header_says = characteristics::in_words(about.characteristics);
+    about.rendering = of_description(&fields.text(at::DESCRIPTION));
     // Only reference codes that mean one thing alone, in the file's own bits, are believed.
     let legal = (16 << (bits - 8), 235 << (bits - 8));
     about.range = match (fields.u32(at::LOW_CODE), fields.u32(at::HIGH_CODE)) {

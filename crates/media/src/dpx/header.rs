@@ -39,6 +39,8 @@ pub(super) mod at {
     pub const DATA_OFFSET: usize = 808;
     pub const LINE_PADDING: usize = 812;
     pub const IMAGE_PADDING: usize = 816;
+    /// The description of the first element.
+    pub const DESCRIPTION: (usize, usize) = (820, 32);
     pub const SECOND_ELEMENT: usize = 852;
     pub const ELEMENT_LEN: usize = 72;
     /// Bytes of an element before its description.

@@ -11,6 +11,7 @@ mod element;
 mod header;
 mod lines;
 mod read;
+mod rendering;
 mod runs;
 mod slate;
 mod unpack;

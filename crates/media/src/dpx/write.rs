@@ -7,6 +7,7 @@ use frame::{ByteOrder, Frame, Layout, Range, Samples};
 use super::about::aspect_ratio;
 use super::characteristics;
 use super::header::{Blank, GENERIC_LEN, HEADER_LEN, at};
+use super::rendering::fitting;
 use super::slate::with_roll;
 use crate::{About, Note};
 
@@ -76,6 +77,7 @@ fn element(header: &mut Blank, layout: Layout, about: &About) {
     header.u32(at::DATA_OFFSET, HEADER_LEN as u32);
     header.u32(at::LINE_PADDING, 0);
     header.u32(at::IMAGE_PADDING, 0);
+    header.text(at::DESCRIPTION, about.rendering.as_deref().map_or("", fitting));
     for other in 0..7 {
         let start = at::SECOND_ELEMENT + other * at::ELEMENT_LEN;
         header.undefined((start, at::ELEMENT_NUMBERS));

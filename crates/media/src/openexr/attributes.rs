@@ -12,6 +12,9 @@ const ACES_FLAG: &str = "acesImageContainerFlag";
 /// The standard attribute for the camera roll.
 const ROLL: &str = "reelName";
 
+/// Our own attribute for how the picture was rendered; the format leaves names open.
+const RENDERING: &str = "rendering";
+
 /// Frames a second under another name than the standard's `framesPerSecond`, as a rational or a float: seen in files
 /// that OpenImageIO wrote. It counts where the standard attribute is absent, and is never written.
 const RATE_OF_OTHERS: &str = "FramesPerSecond";
@@ -75,10 +78,8 @@ pub(super) fn about(header: &Header) -> About {
         .shared_attributes
         .chromaticities
         .map(|found| [found.red, found.green, found.blue, found.white].map(|xy| [decimal(xy.x()), decimal(xy.y())]));
-    about.camera_roll = match attribute(header, ROLL) {
-        Some(AttributeValue::Text(roll)) => Some(roll.to_string().trim().to_owned()).filter(|roll| !roll.is_empty()),
-        _ => None,
-    };
+    about.camera_roll = text_of(header, ROLL);
+    about.rendering = text_of(header, RENDERING);
     about
 }
 
@@ -99,6 +100,14 @@ fn proven_encoding(header: &Header) -> Option<(String, String)> {
         _ => "AP1 chromaticities in a float file",
     };
     Some(((*id).to_owned(), reason.to_owned()))
+}
+
+/// A text that the library has no name for, unless it is empty.
+fn text_of(header: &Header, name: &str) -> Option<String> {
+    match attribute(header, name) {
+        Some(AttributeValue::Text(text)) => Some(text.to_string().trim().to_owned()).filter(|text| !text.is_empty()),
+        _ => None,
+    }
 }
 
 /// An attribute that the library has no name for.
@@ -148,8 +157,10 @@ pub(super) fn describe(header: &mut Header, about: &About) {
     own.comments = text(Note::Comment);
     own.capture_date = text(Note::Created);
     own.software_name = text(Note::Creator);
-    if let Some(roll) = about.camera_roll.as_ref().and_then(Text::new_or_none) {
-        own.other.insert(Text::from(ROLL), AttributeValue::Text(roll));
+    for (name, text) in [(ROLL, &about.camera_roll), (RENDERING, &about.rendering)] {
+        if let Some(text) = text.as_ref().and_then(Text::new_or_none) {
+            own.other.insert(Text::from(name), AttributeValue::Text(text));
+        }
     }
 }
 

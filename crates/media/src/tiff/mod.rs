@@ -9,6 +9,7 @@
 mod chunks;
 mod directory;
 mod form;
+mod rendering;
 mod write;
 
 use std::io::{self, BufReader, Read, Seek};
@@ -61,6 +62,10 @@ pub(crate) fn texts<R: Read + Seek>(fields: &mut Directory<R>, about: &mut About
         if let Some(text) = fields.text(tag) {
             about.note(note, &text);
         }
+    }
+    if let Some((rendering, comment)) = about.notes.remove(&Note::Comment).map(|text| rendering::parted(&text)) {
+        about.rendering = rendering.or(about.rendering.take());
+        about.note(Note::Comment, &comment);
     }
 }
 

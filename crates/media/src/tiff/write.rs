@@ -8,9 +8,10 @@ use tiff::encoder::{DirectoryEncoder, Rational, TiffEncoder, TiffKindStandard, c
 use tiff::tags::{ExtraSamples, Tag};
 
 use super::TEXTS;
-use crate::About;
+use super::rendering::joined;
 use crate::format::NATIVE;
 use crate::shorts::in_order;
+use crate::{About, Note};
 
 /// Steps in which the shape of a pixel is written.
 const ASPECT_STEPS: f64 = 1e6;
@@ -46,7 +47,9 @@ fn write_about(
         }
     }
     for (tag, note) in TEXTS {
-        if let Some(text) = about.notes.get(&note) {
+        let text = about.notes.get(&note);
+        let text = if note == Note::Comment { joined(about.rendering.as_ref(), text) } else { text.cloned() };
+        if let Some(text) = text {
             let ascii: String = text.chars().map(|c| if c.is_ascii() && c != '\0' { c } else { '?' }).collect();
             directory.write_tag(Tag::from_u16_exhaustive(tag), ascii.as_str()).map_err(encoding)?;
         }

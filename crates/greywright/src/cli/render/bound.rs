@@ -6,7 +6,7 @@ use colour::Primaries;
 use frame::{Channels, Frame, Layout, Samples, Size};
 use gpu::assemble::Edge;
 use gpu::device::Gpu;
-use graph::Elaborated;
+use graph::{Elaborated, Made};
 use media::{About, Format, Picture, Said, layout_for};
 
 use super::Job;
@@ -127,7 +127,13 @@ impl Bound {
             let Primaries { red, green, blue, white, .. } = &signal.primaries;
             signal.curve.is_linear().then(|| [red, green, blue, white].map(|xy| [xy.x, xy.y]))
         };
-        About { encoding, range: Some(file_range(self.elaborated.result_range)), chromaticities, ..original }
+        let rendering = match &self.elaborated.made {
+            Made::AsOriginal => original.rendering,
+            Made::Rendered(rendered) => Some(rendered.to_string()),
+            Made::Scene => None,
+        };
+        let range = Some(file_range(self.elaborated.result_range));
+        About { encoding, range, chromaticities, rendering, ..original }
     }
 }
 

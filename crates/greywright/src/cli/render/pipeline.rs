@@ -82,6 +82,9 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> 
         }
     }
     let bound = computed?;
+    if let Some(Bound { elaborated, .. }) = &bound {
+        (report.rendering, report.rendering_in_words) = (elaborated.rendering(), elaborated.rendering_in_words());
+    }
     report.failed.sort_by_key(|failed| failed.frame);
     report.stopped = interrupt::asked() && report.written + report.failed.len() < report.wanted;
     report.seconds = started.elapsed().as_secs_f64();

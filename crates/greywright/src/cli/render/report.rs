@@ -19,6 +19,11 @@ pub struct Report {
     pub dither: &'static str,
     /// Where the frames are.
     pub out: String,
+    /// How the frames were brought to a display; none where they were not.
+    pub rendering: Option<String>,
+    /// The same for people.
+    #[serde(skip)]
+    pub rendering_in_words: String,
     /// Frames written.
     pub written: usize,
     /// Frames asked for.
@@ -58,6 +63,8 @@ impl Report {
             executor: engine::name(gpu),
             dither: job.dither.map_or("off", frame::Dither::name),
             out: job.sink.place_of(job.sequence.frames().first().map_or(1, |(number, _)| *number)),
+            rendering: None,
+            rendering_in_words: String::new(),
             written: 0,
             wanted: job.sequence.frames().len(),
             stopped: false,
