@@ -21,7 +21,7 @@ const LAYERS: [(&str, &[&str]); 15] = [
     ("demo", &["colour", "frame", "media"]),
     ("measure", &["colour", "frame", "ops", "graph", "reference"]),
     ("interchange", &["colour"]),
-    ("session", &["ops", "graph"]),
+    ("session", &["colour", "ops", "graph"]),
     (
         "greywright",
         &[

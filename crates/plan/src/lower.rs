@@ -32,6 +32,15 @@ pub(crate) fn lower(elaborated: &Elaborated) -> Draft {
     Draft { instructions, result }
 }
 
+/// Steps after the picture, one after the other.
+pub(crate) fn append(draft: &mut Draft, steps: &[Step]) {
+    for item in points(steps) {
+        let to = Value(draft.instructions.len() + 1);
+        draft.instructions.push(Instruction { from: draft.result, side: None, to, item });
+        draft.result = to;
+    }
+}
+
 fn items(work: &Work) -> Vec<Item> {
     match work {
         Work::Bypassed => vec![Item::Nothing],

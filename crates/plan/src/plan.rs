@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use graph::Elaborated;
+use graph::{Elaborated, Monitored};
 use ops::{Domain, Mix, Operation as _, Pointwise as _, Step};
 
 use crate::optimise::{self, Change};
@@ -113,7 +113,17 @@ pub struct Plan {
 impl Plan {
     /// Plans an elaborated graph.
     pub fn new(elaborated: &Elaborated, level: Level) -> Self {
-        let mut draft = lower::lower(elaborated);
+        Self::of(lower::lower(elaborated), level)
+    }
+
+    /// Plans a picture as it is seen on a monitor.
+    pub fn for_monitor(monitored: &Monitored, level: Level) -> Self {
+        let mut draft = lower::lower(monitored.picture());
+        lower::append(&mut draft, monitored.steps());
+        Self::of(draft, level)
+    }
+
+    fn of(mut draft: lower::Draft, level: Level) -> Self {
         let (changes, passes) = match level {
             Level::None => (Vec::new(), passes::one_by_one(&draft)),
             Level::Full => (optimise::run(&mut draft), passes::fused(&draft)),

@@ -1,7 +1,7 @@
 //! The executor.
 
 use frame::{Frame, Layout, Range};
-use graph::{Elaborated, Node, Work};
+use graph::{Elaborated, Monitored, Node, Work};
 use ops::{Budget, Eval, Mix, Operation as _, Pointwise as _, Step};
 use rayon::prelude::*;
 
@@ -42,6 +42,15 @@ impl Proof {
     pub fn new(elaborated: &Elaborated) -> Self {
         let stages = elaborated.nodes.iter().map(prepare_stage).collect();
         Self { stages, result: elaborated.result.0 }
+    }
+
+    /// Prepares a picture as it is seen on a monitor.
+    pub fn for_monitor(monitored: &Monitored) -> Self {
+        let mut proof = Self::new(monitored.picture());
+        let seen = Stage { input: proof.result, steps: prepare(monitored.steps()), joining: None };
+        proof.stages.push(seen);
+        proof.result = proof.stages.len();
+        proof
     }
 
     /// What one pixel becomes.

@@ -3,6 +3,7 @@
 mod diff;
 pub mod file;
 mod lock;
+pub mod monitor;
 mod names;
 pub mod paths;
 mod project;

@@ -4,10 +4,10 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 
 use clap::ValueEnum;
-use frame::{Dither, Frame, Layout};
+use frame::{Dither, Frame, Layout, Range};
 use gpu::assemble::{Edge, assemble};
 use gpu::device::{AdapterChoice, Gpu, Renderer};
-use graph::Elaborated;
+use graph::{Elaborated, Monitored};
 use plan::{Level, Plan};
 use reference::Proof;
 
@@ -75,15 +75,36 @@ impl Engine {
 
     /// Binds a chain to frames as they are stored on either side.
     pub fn between(gpu: Option<&Arc<Gpu>>, elaborated: &Elaborated, edges: [Edge; 2]) -> Result<Self, Failure> {
+        Self::of(gpu, || Plan::new(elaborated, Level::Full), || Proof::new(elaborated), edges)
+    }
+
+    /// Binds a picture as it is seen on a monitor; its code has the full range.
+    pub fn for_monitor(
+        gpu: Option<&Arc<Gpu>>,
+        monitored: &Monitored,
+        source: Layout,
+        result: Layout,
+    ) -> Result<Self, Failure> {
+        let source = Edge::Stored(source, file_range(monitored.picture().original_range));
+        let plan = || Plan::for_monitor(monitored, Level::Full);
+        Self::of(gpu, plan, || Proof::for_monitor(monitored), [source, Edge::Stored(result, Range::Full)])
+    }
+
+    fn of(
+        gpu: Option<&Arc<Gpu>>,
+        plan: impl Fn() -> Plan,
+        proof: impl Fn() -> Proof,
+        edges: [Edge; 2],
+    ) -> Result<Self, Failure> {
         let [source, result] = edges;
         let inside = match gpu {
             Some(gpu) => {
-                let program = assemble(&Plan::new(elaborated, Level::Full), source, result)?;
+                let program = assemble(&plan(), source, result)?;
                 let choice = AdapterChoice::from_environment();
                 let renderer = Renderer::new(Arc::clone(gpu), choice, program, tile()?);
                 Inside::Gpu(Box::new(renderer))
             }
-            None => Inside::Proof { proof: Box::new(Proof::new(elaborated)), waiting: VecDeque::new() },
+            None => Inside::Proof { proof: Box::new(proof()), waiting: VecDeque::new() },
         };
         Ok(Self { inside, edges, sent: 0 })
     }

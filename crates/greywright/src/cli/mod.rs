@@ -10,6 +10,7 @@ mod failure;
 mod help;
 mod inspect;
 mod interrupt;
+mod monitor;
 mod orders;
 mod pace;
 mod pattern;
@@ -62,6 +63,7 @@ enum Command {
     Project(project::Args),
     Edit(edit::Args),
     Orders(orders::Args),
+    Monitor(monitor::Args),
 }
 
 /// Reads the arguments, does the work, and gives the exit code.
@@ -104,5 +106,6 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Project(args) => project::run(args),
         Command::Edit(args) => edit::run(args),
         Command::Orders(args) => orders::run(args),
+        Command::Monitor(args) => monitor::run(args),
     }
 }

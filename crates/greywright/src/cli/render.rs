@@ -88,6 +88,9 @@ pub struct Args {
     /// What computes; the adapter if there is one.
     #[arg(long)]
     executor: Option<Executor>,
+    /// Taken only to be refused: a monitor is what one looks through.
+    #[arg(long, value_name = "FILE", hide = true)]
+    monitor: Option<PathBuf>,
     /// Say what each stage costs.
     #[arg(long)]
     timings: bool,
@@ -140,6 +143,12 @@ pub struct Job<'a> {
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
+    if args.monitor.is_some() {
+        return Err(Failure::usage(
+            "--monitor: nothing that is rendered goes through a monitor's profile, it is what you look through; leave it \
+             out. `eval --monitor` says what the monitor shows",
+        ));
+    }
     let mut chain = args.chain.read()?;
     let (original, out) = match (&args.out, chain.media()) {
         (Some(out), _) => (args.original.clone(), out),

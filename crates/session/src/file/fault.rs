@@ -44,7 +44,7 @@ pub enum FileError {
 
 /// The text of a project file, and its name for messages.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Source<'t> {
+pub(crate) struct Source<'t> {
     pub path: &'t Path,
     pub text: &'t str,
 }

@@ -20,11 +20,11 @@
 //! picture. Comments are a person's own; saving does not keep them, notes it does.
 
 mod blame;
-mod fault;
+pub(crate) mod fault;
 mod kit;
 mod plain;
 mod read;
-mod section;
+pub(crate) mod section;
 mod shots;
 mod write;
 

@@ -9,7 +9,7 @@ use toml::de::{DeTable, DeValue};
 use super::fault::{FileError, Source};
 
 /// A table of the file, with its name as people would type it.
-pub(super) struct Section<'t> {
+pub(crate) struct Section<'t> {
     source: Source<'t>,
     name: String,
     /// Where the table is, for what is missing from it.
@@ -19,7 +19,7 @@ pub(super) struct Section<'t> {
 }
 
 /// A value with the field it stands in.
-pub(super) struct Found<'t> {
+pub(crate) struct Found<'t> {
     source: Source<'t>,
     /// The field's full name.
     pub name: String,
@@ -172,6 +172,20 @@ impl<'t> Found<'t> {
             _ => None,
         };
         number.ok_or_else(|| self.wrong(format!("'{}' is not a whole number from 0 up", self.slice())))
+    }
+
+    /// A number.
+    pub fn number(&self) -> Result<f64, FileError> {
+        self.setting(true)?.parse().map_err(|_| self.wanted("a number"))
+    }
+
+    /// A list of numbers.
+    pub fn numbers(&self) -> Result<Vec<f64>, FileError> {
+        let DeValue::Array(_) = self.value.get_ref() else { return Err(self.wanted("a list of numbers")) };
+        self.setting(true)?
+            .split(',')
+            .map(|number| number.parse().map_err(|_| self.wanted("a list of numbers")))
+            .collect()
     }
 
     /// A list of texts, each as a field of its own.
