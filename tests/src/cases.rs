@@ -247,6 +247,7 @@ pub fn settings(id: &str) -> Settings {
             let mut odd: Vec<String> = displays.iter().map(|name| format!("display={name}")).collect();
             odd.extend(displays.map(|name| format!("display={name} peak=600 black=0.05")));
             odd.extend(texts(&["display=HLG peak=203", "display=HLG peak=4000", "display=PQ peak=1000"]));
+            odd.iter_mut().for_each(|text| text.push_str(" rendering=plain"));
             odd.extend(displays.map(|name| format!("rendering=aces-2.0 display={name}")));
             // A raised black, a dim display, the peaks and limits of mastering, a cinema.
             let aces = [

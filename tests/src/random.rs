@@ -102,7 +102,9 @@ fn document(reads: bool, corrections: Vec<Correction>, sidings: &[Siding], displ
     }
     if let Some(display) = display {
         let mut op = Op::from(ops::OutputTransform::default());
-        op.set("display", display).unwrap_or_else(|error| panic!("{error}"));
+        for (key, text) in [("display", display), ("rendering", "plain")] {
+            op.set(key, text).unwrap_or_else(|error| panic!("{error}"));
+        }
         let last = wiring.in_order().unwrap_or_default().last().copied();
         let place = Place::of(member(op));
         wiring.insert(place, last.map_or(Spot::First, Spot::After));

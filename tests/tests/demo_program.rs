@@ -44,21 +44,35 @@ fn the_grey_card_comes_out_grey_and_well_exposed() {
             let original = originals.join(shot.pattern.replace("%04d", &format!("{number:04}")));
             let as_shot = read(&original, truth.card);
             assert!(as_shot.codes.iter().all(|code| (100.0..800.0).contains(code)), "{:?}", as_shot.codes);
-            let name = format!("corrected/{0}/{0}.{number:04}.dpx", shot.name);
-            let Reading { codes, light } = read(&dir.path().join(name), truth.card);
-            let spread = codes.iter().fold(0.0, |most: f64, code| most.max(*code))
-                - codes.iter().fold(f64::INFINITY, |least: f64, code| least.min(*code));
-            // Luminance by BT.709's weights.
-            let luminance = 0.2126 * light[0] + 0.7152 * light[1] + 0.0722 * light[2];
-            let stops = (luminance / 0.18).log2();
-            println!("{} frame {number}: codes {codes:.2?}, {spread:.2} apart, {stops:+.4} stop", shot.name);
-            assert!(spread < 2.0, "{}: the card is not grey: {codes:?}", shot.name);
-            assert!(stops.abs() < 0.02, "{}: the card is {stops:+} stop off", shot.name);
+            // The truth's own chain, plain: the card's 18 % are 18 % of the display's peak.
+            let plain = dir.path().join(format!("plain/{}.{number:04}.dpx", shot.name));
+            std::fs::create_dir_all(dir.path().join("plain")).expect("a folder");
+            greywright("render").with(&original).with(&plain).chain(&truth.correction).done();
+            check_card(shot, &read(&plain, truth.card), 0.18);
+            // The picture that people look at: ACES 2 shows 18 % at 10 nits (aces-core CTL,
+            // Lib.Academy.Tonescale).
+            let shown = dir.path().join(format!("corrected/{0}/{0}.{number:04}.dpx", shot.name));
+            check_card(shot, &read(&shown, truth.card), 0.10);
+            let said = media::read(&shown).unwrap_or_else(|error| panic!("{error}")).about.rendering;
+            assert_eq!(said.as_deref(), Some("BT.1886, 100 nits, aces-2.0"));
         }
         let before_after = dir.path().join(format!("pictures/{}_before_after.png", shot.name));
         let picture = media::read(&before_after).unwrap_or_else(|error| panic!("{error}"));
         assert_eq!(picture.frame.size(), Size::new(320 + 16, 90), "two halves and a gap");
     }
+}
+
+/// The card is grey, to two codes, and as light as it should be, to a fiftieth of a stop.
+fn check_card(shot: &demo::ShotSummary, reading: &Reading, wanted: f64) {
+    let Reading { codes, light } = reading;
+    let spread = codes.iter().fold(0.0, |most: f64, code| most.max(*code))
+        - codes.iter().fold(f64::INFINITY, |least: f64, code| least.min(*code));
+    // Luminance by BT.709's weights.
+    let luminance = 0.2126 * light[0] + 0.7152 * light[1] + 0.0722 * light[2];
+    let stops = (luminance / wanted).log2();
+    println!("{}: codes {codes:.2?}, {spread:.2} apart, {stops:+.4} stop from {wanted}", shot.name);
+    assert!(spread < 2.0, "{}: the card is not grey: {codes:?}", shot.name);
+    assert!(stops.abs() < 0.02, "{}: the card is {stops:+} stop off {wanted}", shot.name);
 }
 
 /// The truth names what is there, and its picture shows the card at 18 % and the patches as it says.

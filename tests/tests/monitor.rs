@@ -91,8 +91,8 @@ fn a_monitor_shows_the_light_of_the_display() {
     let theirs: Vec<Vec<[f64; 3]>> = serde_json::from_str(&reference(&python, "monitor.py", &[&text])).expect("JSON");
     let mut worst = [0.0f64; 2];
     for ((case, ours), theirs) in cases.iter().zip(&ours).zip(&theirs) {
-        // Their inverse of ST 2084 has its own zero; a tenth of a 10-bit code anywhere would be seen by nobody.
-        for (executor, bound) in [(0, 2e-6), (1, 2e-5)] {
+        // Roundings of two powers in f64; and in f32, where next to black they are a larger share.
+        for (executor, bound) in [(0, 1e-12), (1, 5e-6)] {
             for (row, (ours, theirs)) in ours[executor].iter().zip(theirs).enumerate() {
                 for (a, b) in ours.iter().zip(theirs) {
                     worst[executor] = worst[executor].max((a - b).abs());

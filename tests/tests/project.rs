@@ -8,7 +8,7 @@ use std::path::Path;
 use graph::{Document, Edit, SCHEMA_VERSION};
 use ops::Domain;
 use proptest::prelude::*;
-use session::file::{FileError, Written, read, write};
+use session::file::{FileError, Written, read, read_with_notes, write};
 use session::{Project, ProjectError};
 use tests::edits;
 
@@ -208,6 +208,38 @@ fn an_operation_of_another_version_is_refused() {
     assert!(error.contains("version 2 of exposure is newer") && error.contains("newer Greywright"), "{error}");
     let error = read_text(&FERRY.replacen("version = 1", "version = 0", 1)).unwrap_err().to_string();
     assert!(error.contains("version 1 of exposure alone"), "{error}");
+}
+
+/// A picture of an older project stays: version 1 of output-transform was plain where its file said nothing.
+#[test]
+fn an_operation_of_an_older_version_keeps_its_picture() {
+    let file = |version: u32, settings: &str| {
+        format!(
+            "schema_version = 2\n\n[kit.out]\noperation = \"output-transform\"\nversion = {version}\n{settings}\n\
+             [candidates]\nplain = [\n    \"out\",\n]\n"
+        )
+    };
+    let noted = |text: &str| read_with_notes(text, Path::new("ferry.greywright")).unwrap();
+    for (version, settings, rendering, told) in [
+        (1, "", "plain", true),
+        (1, "display = \"PQ\"\n", "plain", true),
+        (1, "rendering = \"plain\"\n", "plain", true),
+        (2, "", "aces-2.0", false),
+        (2, "rendering = \"plain\"\n", "plain", false),
+    ] {
+        let text = file(version, settings);
+        let (written, notes) = noted(&text);
+        let out = &written.document.kit["out"];
+        assert_eq!(out.get("rendering").as_deref(), Some(rendering), "{text}");
+        assert_eq!(!notes.is_empty(), told, "{notes:?}");
+        if let [note] = &notes[..] {
+            assert!(note.starts_with("kit.out: version 1") && note.contains("rendering = \"aces-2.0\""), "{note}");
+        }
+        // What is saved is of this version and says all of it.
+        let saved = write(&written);
+        assert!(saved.contains("version = 2\n") && saved.contains("rendering") == (rendering == "plain"), "{saved}");
+        assert_eq!(noted(&saved), (written, Vec::new()));
+    }
 }
 
 proptest! {

@@ -3,14 +3,23 @@
 use colour::{Affine, CodeRange, Matrix};
 
 use crate::{
-    Budget, Context, Derived, Eval, Op, OpError, Operation as _, Point, Pointwise, Rendered, SettingError,
-    Settings as _, Shader, Signal, Signals, Step, Trim,
+    Budget, Context, Derived, Eval, Op, OpError, Operation, Point, Pointwise, Rendered, SettingError, Settings as _,
+    Shader, Signal, Signals, Step, Trim,
 };
 
 impl Op {
     /// A neutral operation by its name.
     pub fn named(id: &str) -> Option<Op> {
         Self::all().into_iter().find(|op| op.id() == id)
+    }
+
+    /// See [`Operation::of_version`](crate::Operation::of_version), by the operation's name.
+    pub fn of_version(id: &str, version: u32) -> Option<(Op, &'static str)> {
+        fn older<T: Operation + Into<Op>>(_: &T, version: u32) -> Option<(Op, &'static str)> {
+            T::of_version(version).map(|(op, note)| (op.into(), note))
+        }
+        let op = Self::named(id)?;
+        each_op!(&op, op => older(op, version))
     }
 
     /// A setting as text.

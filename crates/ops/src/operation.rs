@@ -173,6 +173,16 @@ pub trait Operation: Settings {
         None
     }
 
+    /// What settings that were written for an older `version` of the maths start from, so that the picture stays, with
+    /// what to tell the project's owner. None where this version makes no such picture.
+    fn of_version(version: u32) -> Option<(Self, &'static str)>
+    where
+        Self: Sized,
+    {
+        let _ = version;
+        None
+    }
+
     /// What picture it made, where what it `gives` is a display's signal.
     fn rendered(&self, gives: &Signal) -> Option<Rendered> {
         let _ = gives;

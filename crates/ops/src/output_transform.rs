@@ -45,7 +45,7 @@ settings! {
         /// Whether integer codes fill the whole range or the legal (video) range.
         range: Option<CodeRange> = None, Choice, None;
         /// How scene light is brought into the display's range: aces-2.0 makes a picture of it, plain keeps it as it is, for measuring, and bt2390 takes it for light of a display of a higher peak and fits it to this one.
-        rendering: Rendering = Rendering::Plain, Choice, None;
+        rendering: Rendering = Rendering::Aces2, Choice, None;
         /// The primaries that aces-2.0 keeps the picture within: BT.709, P3-D65 or BT.2020. The display's own unless told, P3-D65 on PQ and HLG.
         limit: Option<Limit> = None, Choice, None;
         /// The nits at which aces-2.0's reference of 100 nits is shown: 100 unless told, or the peak where that is less; 48 in a cinema.
@@ -87,7 +87,7 @@ impl OutputTransform {
 
 impl Operation for OutputTransform {
     const ID: &'static str = "output-transform";
-    const VERSION: u32 = 1;
+    const VERSION: u32 = 2;
     const SUMMARY: &'static str = "makes the display's signal of light in the scene";
     const HOME: Domain = Domain::Scene;
 
@@ -131,6 +131,14 @@ impl Operation for OutputTransform {
             steps.push(Step { point: lift.into(), takes: gives.clone(), gives: gives.clone() });
         }
         steps
+    }
+
+    /// Version 1 had no other rendering than plain, and no word for it in most files.
+    fn of_version(version: u32) -> Option<(Self, &'static str)> {
+        let plain = Self { rendering: Rendering::Plain, ..Self::default() };
+        let note = "version 1 of it knew no rendering but plain, so rendering = \"plain\" is set and its picture stays; \
+                    take that out, or say rendering = \"aces-2.0\", for a picture that is made to be looked at";
+        (version == 1).then_some((plain, note))
     }
 
     fn rendered(&self, gives: &Signal) -> Option<Rendered> {

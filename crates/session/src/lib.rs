@@ -13,6 +13,6 @@ pub mod words;
 
 pub use diff::diff;
 pub use names::name_of;
-pub use project::{ENDING, Project, ProjectError, Recovered, folder_of, read};
+pub use project::{ENDING, Project, ProjectError, Recovered, folder_of, read, read_with_notes};
 pub use steps::Steps;
 pub use store::StoreError;

@@ -114,7 +114,15 @@ impl Right {
 /// # Errors
 /// It cannot be read, or not be meant.
 pub fn read(path: &Path) -> Result<Written, ProjectError> {
-    Ok(file::read(&text_of(path)?, path)?)
+    read_with_notes(path).map(|(written, _)| written)
+}
+
+/// As [`read`], with the notes of [`file::read_with_notes`].
+///
+/// # Errors
+/// As [`read`].
+pub fn read_with_notes(path: &Path) -> Result<(Written, Vec<String>), ProjectError> {
+    Ok(file::read_with_notes(&text_of(path)?, path)?)
 }
 
 /// The folder that a project's relative paths start from: the one that it lies in, links followed.
@@ -151,7 +159,7 @@ impl Project {
         let right = Right::ask(&real);
         // Read once the right is had: before that, somebody else may have been saving.
         let text = text_of(path)?;
-        let written = file::read(&text, path)?;
+        let (written, notes) = file::read_with_notes(&text, path)?;
         let mut project = Self {
             path: path.to_owned(),
             real,
@@ -161,7 +169,7 @@ impl Project {
             kept: None,
             right,
             recovered: None,
-            notes: Vec::new(),
+            notes,
         };
         project.look_around();
         Ok(project)

@@ -163,7 +163,9 @@ impl ChainArgs {
 
     fn read_project(&self, path: &Path) -> Result<Chain, Failure> {
         let in_file = |problem: &str| Failure::work(format!("{}: {problem}", path.display()));
-        let (written, folder) = (session::read(path).map_err(Failure::work)?, session::folder_of(path));
+        let (written, notes) = session::read_with_notes(path).map_err(Failure::work)?;
+        let folder = session::folder_of(path);
+        notes.iter().for_each(|note| say::note(&format!("{}: {note}", path.display())));
         let document = written.document;
         let chosen = match &self.shot {
             Some(name) => {

@@ -117,6 +117,12 @@ fn write(args: &Args, originals: &Path) -> Result<Summary, Failure> {
     summary
 }
 
+/// The shot's correction, rendered to be looked at on a display; the truth's own chain is for measuring.
+fn corrected_for(shot: &ShotSummary, display: &str) -> String {
+    let parts = shot.correction.split('|').filter(|part| !part.trim().starts_with("output-transform"));
+    format!("{}| output-transform display={display}", parts.collect::<Vec<_>>().join("|"))
+}
+
 /// Renders a shot through its correction.
 fn correct(
     args: &Args,
@@ -124,7 +130,7 @@ fn correct(
     original: &Path,
     gpu: Option<&std::sync::Arc<gpu::device::Gpu>>,
 ) -> Result<(String, render::Report), Failure> {
-    let chain = ChainArgs { chain: Some(shot.correction.clone()), ..ChainArgs::default() }.read()?;
+    let chain = ChainArgs { chain: Some(corrected_for(shot, "BT.1886")), ..ChainArgs::default() }.read()?;
     let sequence = render::open(original, None, Gaps::Refuse)?;
     let pattern = args.dir.join("corrected").join(&shot.name).join(format!("{}.%04d.dpx", shot.name));
     let out = OutputPattern::parse(&pattern)?;
@@ -158,8 +164,7 @@ fn show(
     let out = pictures.join(format!("{}_before_after.png", shot.name));
     let before = format!("input-transform encoding={} | output-transform display=sRGB", shot.encoding);
     // The picture is for an sRGB screen, whatever the delivery is.
-    let correction = shot.correction.split('|').filter(|part| !part.trim().starts_with("output-transform"));
-    let after = correction.collect::<Vec<_>>().join("|") + "| output-transform display=sRGB";
+    let after = corrected_for(shot, "sRGB");
     picture::before_after(gpu, first, &before, &after, &out)?;
     Ok(out.display().to_string())
 }

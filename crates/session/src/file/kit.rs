@@ -14,11 +14,11 @@ pub(super) fn is_scale(field: &Field) -> bool {
     field.control == Control::Scale
 }
 
-pub(super) fn read(section: &Section<'_>) -> Result<Kit, FileError> {
-    section.all().into_iter().map(|found| Ok((found.key.to_string(), member(&found)?))).collect()
+pub(super) fn read(section: &Section<'_>, notes: &mut Vec<String>) -> Result<Kit, FileError> {
+    section.all().into_iter().map(|found| Ok((found.key.to_string(), member(&found, notes)?))).collect()
 }
 
-fn member(found: &Found<'_>) -> Result<Op, FileError> {
+fn member(found: &Found<'_>, notes: &mut Vec<String>) -> Result<Op, FileError> {
     let mut section = found.section()?;
     let operation = section.need("operation", "operation = \"NAME\"")?;
     let named = operation.text()?;
@@ -35,7 +35,10 @@ fn member(found: &Found<'_>) -> Result<Op, FileError> {
             op.version()
         )));
     }
-    if version < op.version() {
+    if let Some((older, note)) = Op::of_version(named, version) {
+        op = older;
+        notes.push(format!("{}: {note}", found.name));
+    } else if version < op.version() {
         return Err(written.wrong(format!(
             "this program has version {} of {named} alone; write that, and look at the picture",
             op.version()

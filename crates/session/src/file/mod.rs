@@ -29,7 +29,7 @@ mod shots;
 mod write;
 
 pub use fault::FileError;
-pub use read::read;
+pub use read::{read, read_with_notes};
 pub use write::write;
 
 use graph::Document;

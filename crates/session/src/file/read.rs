@@ -17,6 +17,21 @@ use super::{Written, kit, shots};
 /// # Errors
 /// A newer version, before anything else is looked at; then the first thing that cannot be meant.
 pub fn read(text: &str, path: &Path) -> Result<Written, FileError> {
+    read_with_notes(text, path).map(|(written, _)| written)
+}
+
+/// As [`read`], with what its owner should know: where operations have newer maths than the file says, and what keeps
+/// its picture.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_with_notes(text: &str, path: &Path) -> Result<(Written, Vec<String>), FileError> {
+    let mut notes = Vec::new();
+    let written = read_noting(text, path, &mut notes)?;
+    Ok((written, notes))
+}
+
+fn read_noting(text: &str, path: &Path, notes: &mut Vec<String>) -> Result<Written, FileError> {
     let source = Source { path, text };
     if text.trim_start().starts_with('{') {
         return json(source);
@@ -44,7 +59,7 @@ pub fn read(text: &str, path: &Path) -> Result<Written, FileError> {
         Some(found) => texts(&found)?,
         None => Vec::new(),
     };
-    let mut document = Document { kit: kit::read(&kit)?, ..Document::default() };
+    let mut document = Document { kit: kit::read(&kit, notes)?, ..Document::default() };
     for found in candidates.all() {
         let wiring = wiring(&found, &document)?;
         document.candidates.insert(found.key.to_string(), wiring);
