@@ -45,14 +45,14 @@ impl fmt::Display for Rendered {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Display;
+    use crate::{Display, Rendering};
 
     #[test]
     fn the_words_say_what_matters() {
         let words = |signal: &Signal, within: Option<&str>| {
             Rendered::of(signal, "plain".to_string(), within.map(str::to_string)).map(|made| made.to_string())
         };
-        let display = |display: Display, black| display.signal(display.usual_peak_nits(), black);
+        let display = |display: Display, black| display.signal(display.usual_peak_nits(Rendering::Plain), black);
         assert_eq!(words(&display(Display::Bt1886, 0.0), None).unwrap(), "BT.1886, 100 nits, plain");
         let raised = words(&display(Display::Hlg, 0.05), Some("P3-D65")).unwrap();
         assert_eq!(raised, "HLG, 1000 nits, plain, within P3-D65, black 0.05 nits");
