@@ -21,6 +21,7 @@ struct AcesRendering {
     least: f32,
     lower: f32,
     most: f32,
+    before: f32,
     start: u32,
 }
 
@@ -34,7 +35,7 @@ fn aces_rendering_nearer(line: Aces2Line, m: f32) -> f32 {
 fn op_aces_rendering(p: AcesRendering, rgb: vec3f) -> vec3f {
     let seen = p.opponent * aces2_responses(p.cones * clamp(rgb, vec3f(0.0), vec3f(p.most_scene)));
     let direction = aces2_direction(seen.yz);
-    let hue = aces2_hue(p.start, p.norm, direction);
+    let hue = aces2_hue(p.start, p.before, p.norm, direction);
 
     // Colourfulness follows lightness through the tone scale, whose exponent cancels against the achromatic response's;
     // then it is compressed.

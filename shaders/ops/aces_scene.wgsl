@@ -22,6 +22,7 @@ struct AcesScene {
     least: f32,
     lower: f32,
     most_scene: f32,
+    before: f32,
     start: u32,
 }
 
@@ -45,7 +46,7 @@ fn aces_scene_wider(p: AcesScene, hue: Aces2Hue, held: vec2f, line_j: f32) -> ve
 fn op_aces_scene(p: AcesScene, rgb: vec3f) -> vec3f {
     let seen = p.opponent * aces2_responses(p.cones * clamp(rgb, vec3f(0.0), vec3f(p.most)));
     let direction = aces2_direction(seen.yz);
-    let hue = aces2_hue(p.start, p.norm, direction);
+    let hue = aces2_hue(p.start, p.before, p.norm, direction);
     let held = vec2f(exp2(ACES2_LIGHTNESS * (finite_log2_of(seen.x) - p.peak)), dot(seen.yz, direction));
 
     // Above a lightness between the cusp's and the peak's the line depends on the lightness that is sought: as the

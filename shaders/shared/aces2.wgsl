@@ -15,9 +15,9 @@ const ACES2_TOE: f32 = 0.04;
 const ACES2_SMOOTH: f32 = 0.12;
 const ACES2_THRESHOLD: f32 = 0.75;
 
-// Cells of the table about the hues, and numbers in each.
-const ACES2_CELLS: u32 = 720u;
-const ACES2_ENTRIES: u32 = 12u;
+// Entries of the table: the reach at each whole degree of hue from 0 to 360, then the cells of the cusps with so many each.
+const ACES2_REACHES: u32 = 361u;
+const ACES2_CELL: u32 = 10u;
 
 // Responses of cones that see no less than nothing.
 fn aces2_responses(cones: vec3f) -> vec3f {
@@ -78,8 +78,8 @@ struct Aces2Hue {
     norm: f32,
 }
 
-// The angle of a direction in cells, from 0 to 720. The arc sine of the smaller side by a polynomial in its square,
-// fitted to 1e-8; the sides are those of a unit vector, or both zero.
+// The angle of a direction in half degrees. The arc sine of the smaller side by a polynomial in its square, fitted to 1e-8;
+// the sides are those of a unit vector, or both zero.
 fn aces2_turn(direction: vec2f) -> f32 {
     let side = abs(direction);
     let least = min(side.x, side.y);
@@ -91,12 +91,16 @@ fn aces2_turn(direction: vec2f) -> f32 {
     return select(half, 720.0 - half, direction.y < 0.0);
 }
 
-// A cell holds where its lines bend, what they are there, and their slopes before and after; then the reach there and
-// its slope.
-fn aces2_hue(start: u32, scale: f32, direction: vec2f) -> Aces2Hue {
+// The cusps' cells are half a degree wide, the first beginning so much before hue 0. A cell holds how far into it the lines
+// bend, the cusp there, and its slopes before and after.
+fn aces2_hue(start: u32, before: f32, scale: f32, direction: vec2f) -> Aces2Hue {
     let turn = aces2_turn(direction);
-    let at = start + ACES2_ENTRIES * min(u32(turn), ACES2_CELLS - 1u);
-    let by = turn - tables[at];
+    let degree = min(floor(0.5 * turn), 359.0);
+    let reach = start + u32(degree);
+    let place = turn + before;
+    let number = floor(place);
+    let at = start + ACES2_REACHES + ACES2_CELL * u32(number);
+    let by = place - number - tables[at];
     let slope = at + select(7u, 4u, by < 0.0);
     let c = direction.x;
     let cosines = 60.65997 + c * (-12.31068 + c * (32.93798 + c * 31.5352));
@@ -105,7 +109,7 @@ fn aces2_hue(start: u32, scale: f32, direction: vec2f) -> Aces2Hue {
         tables[at + 1u] + by * tables[slope],
         tables[at + 2u] + by * tables[slope + 1u],
         tables[at + 3u] + by * tables[slope + 2u],
-        tables[at + 10u] + by * tables[at + 11u],
+        mix(tables[reach], tables[reach + 1u], 0.5 * turn - degree),
         scale * (cosines + direction.y * sines),
     );
 }

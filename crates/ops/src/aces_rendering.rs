@@ -12,12 +12,11 @@
 use std::sync::Arc;
 
 use colour::Primaries;
-use colour::aces2::Aces2;
 use colour::aces2::appearance::REFERENCE_NITS;
 
-use crate::aces2_cache::aces2;
+use crate::aces2_cache::{Made, aces2};
 use crate::aces2_constants::{
-    compression_constants, cones, exponent_missed, light, opponent, peak_achromatic, responses, table, tone_constants,
+    compression_constants, cones, light, opponent, peak_achromatic, responses, tone_constants,
 };
 use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
 
@@ -35,7 +34,7 @@ pub struct AcesRendering {
 }
 
 impl AcesRendering {
-    fn transform(&self) -> Arc<Aces2> {
+    fn made(&self) -> Arc<Made> {
         aces2(self.tone_peak_nits, &self.limit)
     }
 }
@@ -54,33 +53,34 @@ impl Pointwise for AcesRendering {
     }
 
     fn eval(&self, _takes: &Signal) -> Eval {
-        let transform = self.transform();
+        let made = self.made();
         let peak = self.peak_nits / self.unit_nits;
-        Box::new(move |ap1| transform.rendered(ap1).map(|share| share * peak))
+        Box::new(move |ap1| made.transform.rendered(ap1).map(|share| share * peak))
     }
 
     fn derive(&self, _takes: &Signal) -> Derived {
-        let transform = self.transform();
+        let made = self.made();
+        let transform = &made.transform;
         let (scene, limiting) = (transform.scene_model(), transform.limiting_model());
         let most = self.peak_nits / self.unit_nits;
-        let peak_grey = peak_achromatic(&transform);
+        let peak_grey = peak_achromatic(transform);
         let mut constants = vec![
             ("cones", cones(scene, 1.0)),
-            ("opponent", opponent(scene, &transform)),
-            ("responses", responses(limiting, &transform, peak_grey)),
+            ("opponent", opponent(scene, transform)),
+            ("responses", responses(limiting, transform, peak_grey)),
             ("limiting", light(limiting, transform.tone_scale().peak_nits / REFERENCE_NITS / most)),
             ("most_scene", Constant::Scalar(transform.tone_scale().most_scene)),
         ];
-        constants.extend(tone_constants(&transform));
-        constants.extend(compression_constants(&transform));
-        constants.extend([("most", Constant::Scalar(most)), ("start", Constant::TableStart)]);
-        Derived { constants, table: table(&transform) }
+        constants.extend(tone_constants(transform));
+        constants.extend(compression_constants(transform));
+        constants.extend([("most", Constant::Scalar(most)), ("before", Constant::Scalar(made.hues.before)), ("start", Constant::TableStart)]);
+        Derived { constants, table: made.hues.table.clone() }
     }
 
     fn budget(&self) -> Budget {
         // Opponent colours are differences of responses, times 155: a rounding of a response is ten of the colour. 100 to
-        // 200 units are seen at the most; single-float powers of other adapters may be less exact. Of an exponent that
-        // the table misses, a quarter reaches the light at the most.
-        Budget { ulps: 1024.0, floor: 1e-6 + 0.25 * exponent_missed(&self.transform()) }
+        // 200 units are seen at the most; single-float powers of other adapters may be less exact. Of what
+        // the table misses of a cusp, a quarter reaches the light at the most.
+        Budget { ulps: 1024.0, floor: 1e-6 + 0.25 * self.made().hues.missed }
     }
 }

@@ -9,11 +9,10 @@
 use std::sync::Arc;
 
 use colour::Primaries;
-use colour::aces2::Aces2;
 use colour::aces2::appearance::REFERENCE_NITS;
 
-use crate::aces2_cache::aces2;
-use crate::aces2_constants::{compression_constants, cones, light, opponent, responses, table, tone_constants};
+use crate::aces2_cache::{Made, aces2};
+use crate::aces2_constants::{compression_constants, cones, light, opponent, responses, tone_constants};
 use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
 
 /// The inverse of the rendering for one display.
@@ -33,7 +32,7 @@ pub struct AcesScene {
 const INNER_ROUNDINGS: f64 = 128.0;
 
 impl AcesScene {
-    fn transform(&self) -> Arc<Aces2> {
+    fn made(&self) -> Arc<Made> {
         aces2(self.tone_peak_nits, &self.limit)
     }
 }
@@ -52,28 +51,29 @@ impl Pointwise for AcesScene {
     }
 
     fn eval(&self, _takes: &Signal) -> Eval {
-        let transform = self.transform();
+        let made = self.made();
         let peak = self.peak_nits / self.unit_nits;
-        Box::new(move |rgb| transform.scene(rgb.map(|light| light / peak)))
+        Box::new(move |rgb| made.transform.scene(rgb.map(|light| light / peak)))
     }
 
     fn derive(&self, _takes: &Signal) -> Derived {
-        let transform = self.transform();
+        let made = self.made();
+        let transform = &made.transform;
         let (scene, limiting) = (transform.scene_model(), transform.limiting_model());
         let most = self.peak_nits / self.unit_nits;
         let mut constants = vec![
             ("cones", cones(limiting, transform.tone_scale().peak_nits / REFERENCE_NITS / most)),
-            ("opponent", opponent(limiting, &transform)),
-            ("responses", responses(scene, &transform, 1.0 / scene.white_response)),
+            ("opponent", opponent(limiting, transform)),
+            ("responses", responses(scene, transform, 1.0 / scene.white_response)),
             ("scene", light(scene, 1.0)),
             ("most", Constant::Scalar(most)),
         ];
-        constants.extend(tone_constants(&transform));
+        constants.extend(tone_constants(transform));
         constants.push(("most_display", Constant::Scalar(transform.tone_scale().most_display)));
-        constants.extend(compression_constants(&transform));
+        constants.extend(compression_constants(transform));
         let most_scene = Constant::Scalar(transform.tone_scale().most_scene);
-        constants.extend([("most_scene", most_scene), ("start", Constant::TableStart)]);
-        Derived { constants, table: table(&transform) }
+        constants.extend([("most_scene", most_scene), ("before", Constant::Scalar(made.hues.before)), ("start", Constant::TableStart)]);
+        Derived { constants, table: made.hues.table.clone() }
     }
 
     fn budget(&self) -> Budget {

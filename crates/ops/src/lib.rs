@@ -10,6 +10,7 @@ mod registry;
 mod constants;
 mod aces2_cache;
 mod aces2_constants;
+mod aces2_hues;
 mod aces_display;
 mod context;
 mod display;
