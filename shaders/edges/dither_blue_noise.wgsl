@@ -9,7 +9,7 @@ fn in_square(at: vec2u, step: u32) -> u32 {
     return u32(tables[moved.y * 64u + moved.x]);
 }
 
-fn noise_at(at: vec2u, frame: u32) -> Noise {
+fn blue_noise_at(at: vec2u, frame: u32) -> Noise {
     let step = frame * 3u;
     let both = vec3u(in_square(at, step), in_square(at, step + 1u), in_square(at, step + 2u));
     // The rank in the low bits, the place of the triangular noise among the odd 4096ths in the high ones.

@@ -9,7 +9,7 @@ fn stirred(v: vec3u) -> vec3u {
     return vec3u(x, y, z);
 }
 
-fn noise_at(at: vec2u, frame: u32) -> Noise {
+fn triangular_noise_at(at: vec2u, frame: u32) -> Noise {
     let first = stirred(vec3u(at, frame) * 1664525u + 1013904223u);
     let hash = stirred(first ^ (first >> vec3u(16u)));
     // Shares of 2048 and of 1024 steps, in the middle of each; exact in single float.

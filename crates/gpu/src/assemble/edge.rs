@@ -158,7 +158,11 @@ impl Edge {
         if !self.is_full() {
             text += "    rgba = vec4f(rgba.rgb * settings.result_scale + settings.result_offset, rgba.a);\n";
         }
-        if self.dither().is_some() {
+        if let Some(dither) = self.dither() {
+            let noise_at = match dither {
+                Dither::Triangular => "triangular_noise_at",
+                Dither::BlueNoise => "blue_noise_at",
+            };
             let (index, highest) = (pixel_of(self.group()), layout.samples.highest_code());
             let (black, white) = match self.is_full() {
                 true => ("0.0", "1.0"),
@@ -166,7 +170,7 @@ impl Edge {
             };
             text += &format!(
                 "    let at = place_in_frame({index}, settings.width, settings.left, settings.top);
-    let noise = noise_at(at, settings.frame);
+    let noise = {noise_at}(at, settings.frame);
     rgba = vec4f(dithered(rgba.rgb, {highest}.0, {black}, {white}, noise), rgba.a);\n"
             );
         }
