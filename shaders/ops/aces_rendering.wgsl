@@ -32,6 +32,13 @@ fn aces_rendering_nearer(line: Aces2Line, m: f32) -> f32 {
     return select(moved, m, remap.is_none || over <= 0.0);
 }
 
+// Whether a colour is so far within the gamut that nothing moves it: well within the triangle of black, cusp and white,
+// and not next to white.
+fn aces_rendering_is_within(hue: Aces2Hue, j: f32, m: f32) -> bool {
+    let least = 0.4 * hue.cusp_m;
+    return m * hue.cusp_j < least * j && m * (1.0 - hue.cusp_j) < least * (1.0 - j) && j < 0.98;
+}
+
 fn op_aces_rendering(p: AcesRendering, rgb: vec3f) -> vec3f {
     let seen = p.opponent * aces2_responses(p.cones * clamp(rgb, vec3f(0.0), vec3f(p.most_scene)));
     let direction = aces2_direction(seen.yz);
@@ -42,18 +49,21 @@ fn op_aces_rendering(p: AcesRendering, rgb: vec3f) -> vec3f {
     let toned = aces2_toned(Aces2Tone(p.bend, p.ceiling, p.level, p.peak), seen.x);
     let follows = exp2(toned.y - toned.x);
     let j = exp2(ACES2_LIGHTNESS * (toned.y - p.peak));
-    let cap = seen.x * follows * p.of_peak * hue.reach;
+    let grey = seen.x * follows * p.of_peak;
+    let cap = grey * hue.reach;
     let toes = aces2_toes(j, cap, hue.norm, p.expansion, p.threshold, p.compression);
     let m = dot(seen.yz, direction) * follows;
     let chroma = aces2_toe(toes.light, cap - aces2_toe(toes.shadow, cap - m));
 
-    let gamut = Aces2Gamut(p.middle, p.far, p.gain, p.least, p.lower);
-    let line = aces2_line(gamut, hue, min(j, 1.0), chroma, j);
-    let is_grey = j > 1.0 || line.gamut <= 0.0;
-    let held_m = select(aces_rendering_nearer(line, chroma), 0.0, is_grey);
-    let held_j = select(line.axis + line.slope * held_m, j, is_grey);
-
-    let achromatic = exp2((1.0 / ACES2_LIGHTNESS) * finite_log2_of(held_j));
-    let shown = p.limiting * aces2_cones(p.responses * vec3f(achromatic, held_m * direction));
+    var held = vec2f(grey, chroma);
+    if !aces_rendering_is_within(hue, j, chroma) {
+        let gamut = Aces2Gamut(p.middle, p.far, p.gain, p.least, p.lower);
+        let line = aces2_line(gamut, hue, min(j, 1.0), chroma, j);
+        let is_grey = j > 1.0 || line.gamut <= 0.0;
+        let m = select(aces_rendering_nearer(line, chroma), 0.0, is_grey);
+        let held_j = select(line.axis + line.slope * m, j, is_grey);
+        held = vec2f(exp2((1.0 / ACES2_LIGHTNESS) * finite_log2_of(held_j)), m);
+    }
+    let shown = p.limiting * aces2_cones(p.responses * vec3f(held.x, held.y * direction));
     return clamp(shown, vec3f(0.0), vec3f(p.most));
 }

@@ -168,27 +168,28 @@ struct Aces2Line {
 }
 
 // The lightness on the axis, counted from the axis' end on the colour's side of the focus, as numerator and denominator:
-// the root of pull x^2 + (1 - pull focus) x - j, in the form that does not cancel.
-fn aces2_axis(j: f32, focus: f32, pull: f32) -> vec2f {
-    let b = 1.0 - pull * focus;
-    let root = sqrt(b * b + 4.0 * pull * j);
-    return select(vec2f(2.0 * j, b + root), vec2f(root - b, 2.0 * pull), b < 0.0);
+// the root of m x^2 + (spread - m focus) x - spread j, in the form that does not cancel.
+fn aces2_axis(j: f32, focus: f32, m: f32, spread: f32) -> vec2f {
+    let b = spread - m * focus;
+    let root = sqrt(b * b + 4.0 * m * spread * j);
+    return select(vec2f(2.0 * spread * j, b + root), vec2f(root - b, 2.0 * m), b < 0.0);
 }
 
 fn aces2_line(p: Aces2Gamut, hue: Aces2Hue, j: f32, m: f32, line_j: f32) -> Aces2Line {
     let focus = mix(hue.cusp_j, p.middle, min(1.0, 1.3 - hue.cusp_j));
     // Towards white the lines rise less: above 0.3 of the way from the cusp. Below, the logarithm is held at zero.
     let towards = max(log2(0.7 * (1.0 - hue.cusp_j)) - log2(max(1.0 - line_j, p.least)), 0.0);
-    let pull = 1.0 / (focus * (p.far + p.gain * towards * towards));
+    let spread = focus * (p.far + p.gain * towards * towards);
     let is_up = j >= focus;
     let near_focus = select(focus, 1.0 - focus, is_up);
-    let colour = aces2_axis(select(j, 1.0 - j, is_up), near_focus, m * pull);
+    let colour = aces2_axis(select(j, 1.0 - j, is_up), near_focus, m, spread);
     let cusp_is_up = hue.cusp_j >= focus;
     let cusp_focus = select(focus, 1.0 - focus, cusp_is_up);
-    let cusp = aces2_axis(select(hue.cusp_j, 1.0 - hue.cusp_j, cusp_is_up), cusp_focus, hue.cusp_m * pull);
-    let both = 1.0 / (colour.y * cusp.y);
-    let from_end = colour.x * cusp.y * both;
-    let cusp_from_end = cusp.x * colour.y * both;
+    let cusp = aces2_axis(select(hue.cusp_j, 1.0 - hue.cusp_j, cusp_is_up), cusp_focus, hue.cusp_m, spread);
+    let of_all = 1.0 / (colour.y * cusp.y * spread);
+    let from_end = colour.x * cusp.y * spread * of_all;
+    let cusp_from_end = cusp.x * colour.y * spread * of_all;
+    let pull = colour.y * cusp.y * of_all;
     let rise = from_end * (from_end - near_focus) * pull;
     let slope = select(rise, -rise, is_up);
     let ends = log2(max(vec4f(from_end, 1.0 - from_end, cusp_from_end, 1.0 - cusp_from_end), vec4f(1e-37)));
@@ -197,9 +198,9 @@ fn aces2_line(p: Aces2Gamut, hue: Aces2Hue, j: f32, m: f32, line_j: f32) -> Aces
     // Lower and upper hull; a hull that the line does not meet is far away.
     let shifted = exp2(mix(cusp_axis, axis, vec2f(p.lower, hue.upper)));
     let under = max(vec2f(hue.cusp_j, 1.0 - hue.cusp_j) + vec2f(-slope, slope) * hue.cusp_m, vec2f(1e-6));
-    let all = 1.0 / (under.x * under.y * hue.cusp_m);
-    let hulls = shifted * under.yx * (hue.cusp_m * hue.cusp_m * all);
-    let of_cusp = under.x * under.y * all;
+    let of_under = 1.0 / (under.x * under.y * hue.cusp_m);
+    let hulls = shifted * under.yx * (hue.cusp_m * hue.cusp_m * of_under);
+    let of_cusp = under.x * under.y * of_under;
     let near = max(ACES2_SMOOTH * hue.cusp_m - abs(hulls.x - hulls.y), 0.0) * of_cusp;
     let rounded = near * near * near * hue.cusp_m * (1.0 / (6.0 * ACES2_SMOOTH * ACES2_SMOOTH));
     return Aces2Line(

@@ -84,3 +84,30 @@ impl Pointwise for AcesRendering {
         Budget { ulps: 1024.0, floor: 1e-6 + 0.25 * self.made().hues.missed }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use colour::aces2::appearance::Jmh;
+    use colour::aces2::chroma::Reach;
+    use colour::primaries;
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        /// What the shader leaves out: colours well within the triangle of black, cusp and white are where they are.
+        #[test]
+        fn colours_well_within_the_gamut_are_not_moved(peak in 0usize..4, hue in 0usize..360, j in 0.0f64..0.98) {
+            for limit in [primaries::BT709, primaries::P3_D65, primaries::BT2020] {
+                let made = aces2([100.0, 400.0, 2000.0, 10_000.0][peak], &limit);
+                let (gamut, cusp) = (made.transform.gamut(), made.transform.cusp_table()[hue + 1]);
+                let j = j * gamut.most_j;
+                let m = 0.4 * cusp.m * (j / cusp.j).min((gamut.most_j - j) / (gamut.most_j - cusp.j));
+                let colour = Jmh { j, m, hue: cusp.hue };
+                // Nothing reaches as far as this: the least room that there is to compress into.
+                let reach = Reach { most_m: 10.0 * gamut.most_j, most_j: gamut.most_j, exponent: 1.0 / 1.137 };
+                prop_assert_eq!(gamut.compressed(colour, &cusp, &reach).m, m);
+            }
+        }
+    }
+}
