@@ -382,6 +382,11 @@ fn time_code_that_jumps_or_cannot_be_fails() {
     let found = of(|about| about.timecode = Some(Timecode { time: 0x0100_0009, user: 0 })).fails("timecode-breaks", "");
     assert!(words(&found).contains("frame 1004: time code 01:00:00:09 where 01:00:00:04 would follow"), "{found:#}");
     assert_eq!(figure(&found), 2.0, "there and back");
+    // The numbers leave one out, the time code does not.
+    let shot = Shot::with(|_, _, _| ());
+    fs::rename(shot.path(1006), shot.path(1007)).expect("a frame of another number");
+    let found = shot.fails("timecode-breaks", "--limit missing-frames=1");
+    assert!(words(&found).contains("frame 1007: time code 01:00:00:06 where 01:00:00:07 would follow"), "{found:#}");
     // A drop flag at 24 frames a second, a digit above nine, and none at all.
     for (change, what) in [
         ((|about: &mut About| about.timecode = None) as fn(&mut About), "no time code"),
@@ -434,6 +439,22 @@ fn headers_that_change_or_contradict_their_codes_fail() {
     });
     let loose = "--limit r103-area=off --limit clipped-top=off --limit clipped-bottom=off --limit black-level=off";
     assert!(words(&full.fails("header-range", loose)).contains("likely full range"));
+    // What nobody says is told, and a shot sheet may say it.
+    let silent = Shot::with(|_, _, _| ());
+    for number in 1001..=1006 {
+        // The reference codes of SMPTE ST 268-1, undefined.
+        let mut bytes = fs::read(silent.path(number)).expect("a frame");
+        [784, 792].iter().for_each(|at| bytes[*at..at + 4].fill(0xff));
+        fs::write(silent.path(number), bytes).expect("a frame");
+    }
+    assert!(notes(&silent.told("")).contains("taken as full"));
+    let sheet = silent.dir.path().join("day.csv");
+    fs::write(&sheet, "shot,media,range\na,a.%04d.dpx,legal\n").expect("a sheet");
+    let answer = greywright("check --json --display BT.1886 --shot-sheet")
+        .with(&sheet)
+        .with(silent.dir.path().join("a.%04d.dpx"))
+        .done();
+    assert_eq!(answer.json()["shots"][0]["range"], "legal", "{answer}");
     // SMPTE ST 268-1: the files say BT.709, which is no signal of PQ; that of BT.1886 it is.
     let answer = greywright("check --json --display PQ --gamut off").with(Shot::with(|_, _, _| ()).dir.path()).go();
     let told = answer.json()["shots"][0].clone();
