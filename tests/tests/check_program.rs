@@ -461,6 +461,15 @@ fn headers_that_change_or_contradict_their_codes_fail() {
     assert_eq!(failed(&told), ["header-encoding"], "{told:#}");
     let found = judged(&told, "header-encoding");
     assert_eq!(words(found), "frames 1001-1006: the file says transfer BT.709 (6), colorimetry BT.709 (6), not PQ");
+    // So do the words of a rendering, and one frame that says another one.
+    let made = Shot::with(|number, _, about| {
+        let words = if number == 1006 { "P3-D65, 48 nits, plain" } else { "P3-D65, 100 nits, plain" };
+        (about.encoding, about.rendering) = (None, Some(words.to_string()));
+    });
+    let told = made.told("");
+    assert_eq!(failed(&told), ["header-changes", "header-encoding"], "{told:#}");
+    assert_eq!(words(judged(&told, "header-encoding")), "frames 1001-1006: the file says made for P3-D65, not BT.1886");
+    assert_eq!(told["rendering"], "P3-D65, 100 nits, plain");
     // Contrast that was stretched after it was quantised is told, and fails where that is wanted.
     let stretched = Shot::with(|_, codes, _| codes.iter_mut().for_each(|code| *code = code.map(|code| code * 9 / 8)));
     let loose = "--limit black-level=off";
@@ -521,7 +530,7 @@ fn the_picture_after_a_chain_is_judged_as_it_would_be_written() {
     let (after, files) = (run(originals.dir.path(), Some(CHAIN)), run(out, None));
     assert_eq!(
         (&after["rendering"], &after["display"], &after["after_chain"]),
-        (&"plain".into(), &"BT.1886".into(), &true.into())
+        (&"BT.1886, 100 nits, plain".into(), &"BT.1886".into(), &true.into())
     );
     assert!(failed(&after).contains(&"clipped-top".to_string()), "{after:#}");
     for limit in ["r103-area", "clipped-top", "clipped-bottom", "black-level", "repeated-frames", "timecode-breaks"] {
@@ -554,10 +563,14 @@ fn a_rendering_is_held_to_the_gamut_that_it_names() {
         let found = failed(&told).contains(&"outside-gamut".to_string());
         (found, told["gamut"].clone(), told["rendering"].clone())
     };
-    assert_eq!(check("rendering=aces-2.0"), (false, "P3-D65".into(), "aces-2.0".into()));
-    assert_eq!(check("rendering=aces-2.0 limit=BT.709"), (false, "BT.709".into(), "aces-2.0".into()));
-    assert_eq!(check("rendering=aces-2.0 limit=BT.2020"), (false, Value::Null, "aces-2.0".into()));
-    assert_eq!(check("rendering=plain"), (true, "P3-D65".into(), "plain".into()));
+    let pq = |words: &str| Value::from(format!("PQ, {words}"));
+    assert_eq!(check("rendering=aces-2.0"), (false, "P3-D65".into(), pq("1000 nits, aces-2.0, within P3-D65")));
+    assert_eq!(
+        check("rendering=aces-2.0 limit=BT.709"),
+        (false, "BT.709".into(), pq("1000 nits, aces-2.0, within BT.709"))
+    );
+    assert_eq!(check("rendering=aces-2.0 limit=BT.2020"), (false, Value::Null, pq("1000 nits, aces-2.0")));
+    assert_eq!(check("rendering=plain"), (true, "P3-D65".into(), pq("10000 nits, plain")));
 }
 
 #[test]

@@ -90,7 +90,11 @@ impl About {
                 None
             }
             Some((said, _)) => Some(format!("encoding {said}")),
-            None => characteristics::contradiction(self.characteristics, id),
+            None => characteristics::contradiction(self.characteristics, id).or_else(|| {
+                // The words of a rendering begin with the display.
+                let display = self.rendering.as_deref()?.split(',').next()?;
+                (display != id).then(|| format!("made for {display}"))
+            }),
         }
     }
 

@@ -15,11 +15,14 @@ pub enum Said {
     PixelAspect,
     /// The camera roll.
     CameraRoll,
+    /// How the picture was brought to a display.
+    Rendering,
 }
 
 impl Said {
     /// All of them.
-    pub const ALL: [Said; 5] = [Said::Encoding, Said::Range, Said::Rate, Said::PixelAspect, Said::CameraRoll];
+    pub const ALL: [Said; 6] =
+        [Said::Encoding, Said::Range, Said::Rate, Said::PixelAspect, Said::CameraRoll, Said::Rendering];
 
     /// What `about` says, as in `encoding LogC3` or `no encoding`.
     pub fn by(self, about: &About) -> String {
@@ -33,6 +36,7 @@ impl Said {
                 return about.pixel_aspect.map_or_else(|| "square pixels".to_owned(), wide);
             }
             Said::CameraRoll => ("camera roll", about.camera_roll.as_ref().map(|roll| format!("camera roll {roll}"))),
+            Said::Rendering => ("rendering", about.rendering.as_ref().map(|words| format!("rendering {words}"))),
         };
         value.unwrap_or_else(|| format!("no {name}"))
     }
@@ -46,17 +50,21 @@ mod tests {
     #[test]
     fn facts_in_words() {
         let words = |about: &About| Said::ALL.map(|said| said.by(about)).join(", ");
-        assert_eq!(words(&About::default()), "no encoding, no range, no rate, square pixels, no camera roll");
+        assert_eq!(
+            words(&About::default()),
+            "no encoding, no range, no rate, square pixels, no camera roll, no rendering"
+        );
         let about = About {
             encoding: Some(("LogC3".into(), "a test".into())),
             range: Some(Range::Legal),
             rate: Some(24000.0 / 1001.0),
             pixel_aspect: Some(2.0),
             camera_roll: Some("A001".into()),
+            rendering: Some("BT.1886, 100 nits, plain".into()),
             ..About::default()
         };
-        let told =
-            "encoding LogC3, legal range, 23.976 frames a second, pixels 2 times as wide as high, camera roll A001";
+        let told = "encoding LogC3, legal range, 23.976 frames a second, pixels 2 times as wide as high, camera roll A001, \
+             rendering BT.1886, 100 nits, plain";
         assert_eq!(words(&about), told);
     }
 }

@@ -45,7 +45,7 @@ pub struct Meaning {
     pub wanted_encoding: Option<String>,
     /// The display or the encoding, for people.
     pub display: Option<String>,
-    /// How scene light was brought to the display, where it is known.
+    /// How the picture was brought to a display, where the chain or the first file says so.
     pub rendering: Option<String>,
     /// The gamut that colours are held to.
     pub gamut: Option<String>,
@@ -197,7 +197,7 @@ fn terms(
             (false, None) => told_encoding.map(|encoding| encoding.name.clone()),
         },
         display,
-        rendering: chain.output_setting(elaborated, "rendering").filter(|_| from_chain),
+        rendering: if from_chain { elaborated.rendering() } else { first.about.rendering.clone() },
         gamut: gamut.as_ref().map(|gamut| gamut.name.to_string()),
         black_is_marked: args.black.is_some(),
     };

@@ -267,7 +267,7 @@ pub const ALL: [Limit; 25] = [
         "changes",
         Some(0.0),
         [
-            "changes of size, storage, encoding, range, rate, pixel aspect or roll within the sequence",
+            "changes of size, storage, encoding, range, rate, pixel aspect, roll or rendering within the sequence",
             PRACTICE,
             "render the frames that differ with the settings of the others",
         ],

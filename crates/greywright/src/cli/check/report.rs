@@ -140,9 +140,11 @@ impl ShotReport {
         };
         let size = self.width.zip(self.height).map(|(width, height)| format!("{width}x{height}"));
         let range = self.range.map(|range| format!("{range} range"));
-        let within = self.gamut.as_ref().map(|gamut| format!("within {gamut}"));
+        // What says the rendering says the display too.
+        let made_for = self.rendering.clone().or_else(|| self.display.clone());
+        let held = self.gamut.as_ref().map(|gamut| format!("held to {gamut}"));
         let after = self.after_chain.then(|| "after the chain".to_string());
-        let facts = [size, self.stored.clone(), range, self.display.clone(), self.rendering.clone(), within, after];
+        let facts = [size, self.stored.clone(), range, made_for, held, after];
         std::iter::once(frames).chain(facts.into_iter().flatten()).collect::<Vec<_>>().join(", ")
     }
 }
