@@ -1,7 +1,7 @@
 """What a monitor must be given to show a display's picture as it is, by colour-science, for tests/tests/monitor.rs.
 
-One argument: a JSON list of cases. Each has "display" (BT.1886, sRGB, PQ or HLG) with "peak" and "codes" (rows of the
-display's signal), and "monitor": "primaries" (a list of red, green, blue, white, x and y each), "white" (kept or own),
+One argument: a JSON list of cases. Each has "display" (BT.1886, sRGB, PQ or HLG) with "peak" and "black" in nits and
+"codes" (rows of the display's signal), and "monitor": "primaries" (a list of red, green, blue, white, x and y each), "white" (kept or own),
 "eotf" (BT.1886, sRGB, PQ or a number), "peak" and "black" in nits. JSON goes out: the monitor's codes of each case.
 """
 
@@ -19,15 +19,15 @@ def xyz_from_rgb(primaries):
     return colour.normalised_primary_matrix(np.array(primaries[:3]), np.array(primaries[3]))
 
 
-def nits_of(display, peak, codes):
+def nits_of(display, peak, black, codes):
     if display == "BT.1886":
-        return colour.models.eotf_BT1886(codes, 0, peak)
+        return colour.models.eotf_BT1886(codes, black, peak)
     if display == "sRGB":
         return colour.models.eotf_sRGB(codes) * peak
     if display == "PQ":
         return colour.models.eotf_ST2084(codes)
     if display == "HLG":
-        return colour.models.eotf_BT2100_HLG(codes, 0, peak)
+        return colour.models.eotf_BT2100_HLG(codes, black, peak)
     raise SystemExit(f"no display {display}")
 
 
@@ -44,7 +44,7 @@ def code_of(eotf, peak, black, nits):
 def shown(case):
     codes, monitor = np.array(case["codes"]), case["monitor"]
     primaries = BT709 if case["display"] in ("BT.1886", "sRGB") else BT2020
-    xyz = nits_of(case["display"], case["peak"], codes) @ xyz_from_rgb(primaries).T
+    xyz = nits_of(case["display"], case["peak"], case["black"], codes) @ xyz_from_rgb(primaries).T
     if monitor["white"] == "own":
         whites = [colour.xy_to_XYZ(np.array(white)) for white in (primaries[3], monitor["primaries"][3])]
         xyz = xyz @ colour.adaptation.matrix_chromatic_adaptation_VonKries(*whites, transform="Bradford").T

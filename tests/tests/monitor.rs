@@ -4,7 +4,7 @@
 use std::path::Path;
 
 use serde_json::{Value, json};
-use tests::program::{greywright, python, reference};
+use tests::program::{eval, greywright, python, reference};
 
 const P3_D65: [[f64; 2]; 4] = [[0.680, 0.320], [0.265, 0.690], [0.150, 0.060], [0.3127, 0.3290]];
 /// P3 primaries on CIE D50.
@@ -40,11 +40,11 @@ impl Screen {
     }
 }
 
-/// Greys from black to beyond white, next to black, and colours.
-fn codes() -> Vec<[f64; 3]> {
-    let mut codes: Vec<_> = [0.0, 0.004, 0.02, 0.1, 0.3, 0.5, 0.58, 0.75, 0.9, 1.0].map(|share| [share; 3]).into();
-    codes.extend([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [0.7, 0.4, 0.3], [0.2, 0.5, 0.6]]);
-    codes
+/// Scene light: greys from no light to the white of the display and next to black, and colours that it has.
+fn scene() -> Vec<[f64; 3]> {
+    let mut light: Vec<_> = [0.0, 1e-4, 0.001, 0.01, 0.05, 0.18, 0.4, 0.7, 1.0].map(|light| [light; 3]).into();
+    light.extend([[0.6, 0.3, 0.25], [0.25, 0.4, 0.2], [0.15, 0.2, 0.5], [0.05, 0.06, 0.04]]);
+    light
 }
 
 fn written(folder: &Path, name: &str, text: &str) -> String {
@@ -71,20 +71,26 @@ fn a_monitor_shows_the_light_of_the_display() {
         screen(BT709, "own", "BT.1886", 100.0, 0.05),
         screen(P3_D65, "own", "PQ", 600.0, 0.005),
     ];
-    // What an input-transform reads and an output-transform makes again is the display's own code.
     let displays = [
-        ("BT.1886", 100.0, "input-transform encoding=BT.1886 | output-transform display=BT.1886 rendering=plain"),
-        ("sRGB", 100.0, "input-transform encoding=sRGB | output-transform display=sRGB rendering=plain"),
-        ("PQ", 1000.0, "input-transform encoding=PQ | output-transform display=PQ peak=1000 rendering=plain"),
+        ("BT.1886", 100.0, 0.0),
+        ("BT.1886", 100.0, 0.1),
+        ("sRGB", 100.0, 0.0),
+        ("PQ", 1000.0, 0.0),
+        ("HLG", 1000.0, 0.0),
+        ("HLG", 600.0, 0.05),
     ];
     let dir = tempfile::tempdir().expect("a folder can be made");
     let mut cases = Vec::new();
     let mut ours = Vec::new();
     for (at, screen) in screens.iter().enumerate() {
         let profile = written(dir.path(), &format!("{at}.toml"), &screen.profile());
-        for (display, peak, chain) in displays {
-            cases.push(json!({ "display": display, "peak": peak, "codes": codes(), "monitor": screen.json() }));
-            ours.push([seen("proof", &profile, chain, &codes()), seen("gpu", &profile, chain, &codes())]);
+        for (display, peak, black) in displays {
+            let chain = format!("output-transform display={display} peak={peak} black={black} rendering=plain");
+            let codes = eval("proof", &chain, &scene());
+            cases.push(
+                json!({ "display": display, "peak": peak, "black": black, "codes": codes, "monitor": screen.json() }),
+            );
+            ours.push(["proof", "gpu"].map(|executor| seen(executor, &profile, &chain, &scene())));
         }
     }
     let text = serde_json::to_string(&cases).expect("cases are JSON");

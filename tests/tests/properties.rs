@@ -125,7 +125,7 @@ fn what_is_not_neutral_changes_something() {
         let before = match op {
             Op::Mix(_) => Some(self::op("exposure stops=1")),
             // Its home is a display's signal.
-            Op::SoftClip(_) => Some(self::op("output-transform")),
+            Op::SoftClip(_) => Some(self::op("output-transform rendering=plain")),
             _ => None,
         };
         let before: Vec<_> = before.into_iter().map(|op| (op, None)).collect();

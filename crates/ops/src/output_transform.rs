@@ -147,7 +147,7 @@ impl Operation for OutputTransform {
             Rendering::Plain | Rendering::Bt2390 => None,
         };
         let how = match self.rendering {
-            Rendering::Bt2390 => format!("bt2390 from {} nits", self.peak_fit().from_peak_nits),
+            Rendering::Bt2390 => format!("bt2390, from {} nits", self.peak_fit().from_peak_nits),
             other => other.name().to_string(),
         };
         let narrower = limit.filter(|limit| !limit.primaries().same_chromaticities(&gives.primaries));

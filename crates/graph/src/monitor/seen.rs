@@ -4,7 +4,7 @@ use std::fmt;
 use std::sync::Arc;
 
 use colour::lut::{Interpolation, LutKind};
-use colour::{Adaptation, Form, Lut, Primaries, Transfer, Xy};
+use colour::{Adaptation, Form, Lut, Primaries, Transfer, Xy, hlg_ootf};
 use ops::{
     ChangePrimaries, ChannelGain, ChannelOffset, CodeToLight, HlgLight, LightToCode, LookUp, Pointwise as _, Reference,
     Signal, Step,
@@ -146,6 +146,13 @@ fn steps(
     let mut push = |point: ops::Point, takes: &Signal, gives: &Signal| {
         steps.push(Step { point, takes: takes.clone(), gives: gives.clone() });
     };
+    if given.curve.transfer == Transfer::Hlg && black_nits > 0.0 {
+        // Such a display lifts the signal before it makes light of it.
+        let lift = hlg_ootf::black_lift(peak_nits, black_nits);
+        let gain = 1.0 - lift;
+        push(ChannelGain { red: gain, green: gain, blue: gain }.into(), given, given);
+        push(ChannelOffset { red: lift, green: lift, blue: lift }.into(), given, given);
+    }
     if !given.curve.is_linear() {
         push(CodeToLight::exact(given.curve.clone()).into(), given, &light);
     }

@@ -42,15 +42,18 @@ fn of_operation(op: &Op) -> Vec<String> {
         // Encodings have chains of their own.
         Op::InputTransform(_) | Op::Encode(_) => Vec::new(),
         Op::OutputTransform(_) => {
-            let displays = ops::Display::ALL.map(|display| format!("display={}", display.name()));
+            let displays = ["plain", "aces-2.0"].map(|rendering| {
+                ops::Display::ALL.map(|display| format!("display={} rendering={rendering}", display.name()))
+            });
             let shaped = [
-                "display=BT.1886 black=0.1",
-                "display=HLG peak=600 black=0.05",
+                "display=BT.1886 black=0.1 rendering=plain",
+                "display=HLG peak=600 black=0.05 rendering=plain",
+                "display=PQ peak=4000 limit=BT.2020 rendering=aces-2.0",
                 "rendering=bt2390",
                 "rendering=bt2390 display=PQ peak=600 black=0.05",
             ]
             .map(str::to_string);
-            alone(displays.into_iter().chain(shaped).collect()).collect()
+            alone(displays.concat().into_iter().chain(shaped).collect()).collect()
         }
         Op::WhiteBalance(_) => {
             let methods = colour::Adaptation::ALL.map(|method| format!("from=3200K+0.004duv method={}", method.id()));
@@ -64,7 +67,9 @@ fn of_operation(op: &Op) -> Vec<String> {
             alone(files.concat().into_iter().chain([trilinear]).collect()).collect()
         }
         // It works on a display's signal.
-        Op::SoftClip(_) => alone(over_the_controls(op)).map(|clip| format!("output-transform | {clip}")).collect(),
+        Op::SoftClip(_) => {
+            alone(over_the_controls(op)).map(|clip| format!("output-transform rendering=plain | {clip}")).collect()
+        }
         // Its side picture is the original: two stops darker.
         Op::Mix(_) => alone(over_the_controls(op)).map(|mix| format!("exposure stops=2 | {mix}")).collect(),
         _ => alone(over_the_controls(op)).collect(),
