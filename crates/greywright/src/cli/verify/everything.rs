@@ -48,7 +48,6 @@ fn of_operation(op: &Op) -> Vec<String> {
             let shaped = [
                 "display=BT.1886 black=0.1 rendering=plain",
                 "display=HLG peak=600 black=0.05 rendering=plain",
-                "display=PQ peak=4000 limit=BT.2020 rendering=aces-2.0",
                 "rendering=bt2390",
                 "rendering=bt2390 display=PQ peak=600 black=0.05",
             ]
