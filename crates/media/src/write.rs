@@ -17,6 +17,13 @@ pub struct Encoded<'a> {
     picture: &'a [u8],
 }
 
+impl Encoded<'_> {
+    /// The whole file.
+    pub fn to_bytes(&self) -> Vec<u8> {
+        [self.head.as_slice(), self.picture].concat()
+    }
+}
+
 /// Writes `frame` to `path` in the format of the path's ending, with what the format can hold of
 /// `about`.
 ///

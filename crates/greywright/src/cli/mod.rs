@@ -6,7 +6,7 @@ mod demo;
 mod edit;
 mod engine;
 mod eval;
-mod failure;
+pub mod failure;
 mod help;
 mod inspect;
 mod interrupt;
