@@ -162,6 +162,7 @@ pub fn elaborate(
             side,
             takes: main.signal.clone(),
             gives: gives.signal.clone(),
+            made: gives.made.clone(),
             work,
         };
         nodes.push(node);

@@ -87,6 +87,8 @@ pub struct Node {
     pub takes: Signal,
     /// What leaves.
     pub gives: Signal,
+    /// How that came to be what it is.
+    pub made: Made,
     /// What is done.
     pub work: Work,
 }
@@ -125,6 +127,17 @@ impl Elaborated {
     /// As [`Elaborated::rendering`], for people: where there is none it says what the picture is instead.
     pub fn rendering_in_words(&self) -> String {
         self.rendering().unwrap_or_else(|| format!("none, it is {}", self.result_signal))
+    }
+
+    /// The same graph, led out at a picture inside it, as signal and not as codes of a range; none where there is no such
+    /// picture. What comes after is left to the plan, which drops it.
+    pub fn at(&self, value: Value) -> Option<Elaborated> {
+        let (result_signal, made) = match value.0.checked_sub(1) {
+            None => (self.original.clone(), Made::AsOriginal),
+            Some(before) => self.nodes.get(before).map(|node| (node.gives.clone(), node.made.clone()))?,
+        };
+        let nodes = self.nodes.iter().take(value.0).cloned().collect();
+        Some(Elaborated { nodes, result: value, result_signal, result_range: CodeRange::Full, made, ..self.clone() })
     }
 
     /// Whether every place works on what the one before it gives.

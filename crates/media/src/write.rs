@@ -18,6 +18,11 @@ pub struct Encoded<'a> {
 }
 
 impl Encoded<'_> {
+    /// A file of these bytes: of a table, or of a report.
+    pub fn of(bytes: Vec<u8>) -> Encoded<'static> {
+        Encoded { head: bytes, picture: &[] }
+    }
+
     /// The whole file.
     pub fn to_bytes(&self) -> Vec<u8> {
         [self.head.as_slice(), self.picture].concat()

@@ -31,7 +31,7 @@ pub struct ChainArgs {
     #[arg(long, value_name = "NAME", requires = "project")]
     pub shot: Option<String>,
     /// The numbers that the shot has at this frame; without it each frame that is worked on has its own.
-    #[arg(long, value_name = "NUMBER", requires = "shot", value_parser = frame, allow_hyphen_values = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = frame, allow_hyphen_values = true)]
     pub frame: Option<i64>,
     /// The original's encoding, where no input-transform names it; goes before what the file says.
     #[arg(long, value_name = "ENCODING")]
@@ -136,6 +136,14 @@ impl ChainArgs {
 
     /// Reads the chain. With none given, the chain is empty.
     pub fn read(&self) -> Result<Chain, Failure> {
+        if self.frame.is_some() && self.shot.is_none() {
+            return Err(Failure::usage("--frame says which numbers of a shot hold; say which shot with --shot"));
+        }
+        self.read_of_frame()
+    }
+
+    /// As [`ChainArgs::read`], for commands whose `--frame` also says which frame is looked at.
+    pub fn read_of_frame(&self) -> Result<Chain, Failure> {
         let mut chain = match (&self.chain, &self.chain_file, &self.project) {
             (_, _, Some(project)) => self.read_project(project)?,
             (Some(text), _, _) => Chain::of(graph::chain::parse(text).map_err(Failure::usage)?),
@@ -248,6 +256,14 @@ impl Chain {
         let shot = self.shot.as_ref().and_then(|name| self.document.shots.get(name));
         let mut numbers = shot.into_iter().flat_map(|shot| shot.layer.members().values().flat_map(|of| of.values()));
         self.frame.is_none() && numbers.any(|number| number.marks.len() > 1)
+    }
+
+    /// The candidate's places in the order of work: their numbers, and the kit members that stand there.
+    pub fn places(&self) -> Vec<(usize, String)> {
+        let Some(wiring) = self.document.candidates.get(&self.candidate) else { return Vec::new() };
+        let order = wiring.in_order().unwrap_or_default();
+        let member = |at| wiring.graph().node_weight(at).map(|place| place.member.clone());
+        order.into_iter().filter_map(|at| Some((at.index(), member(at)?))).collect()
     }
 
     /// Which candidate, shot and frame it is, for people.

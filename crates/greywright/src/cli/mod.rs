@@ -19,6 +19,7 @@ mod project;
 mod render;
 mod samples;
 mod say;
+mod scopes;
 mod timings;
 mod verify;
 
@@ -58,6 +59,7 @@ enum Command {
     Render(render::Args),
     Check(check::Args),
     Pattern(pattern::Args),
+    Scopes(scopes::Args),
     Verify(verify::Args),
     Pace(pace::Args),
     Project(project::Args),
@@ -101,6 +103,7 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Render(args) => render::run(args),
         Command::Check(args) => check::run(args),
         Command::Pattern(args) => pattern::run(args),
+        Command::Scopes(args) => scopes::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Pace(args) => pace::run(args),
         Command::Project(args) => project::run(args),

@@ -122,14 +122,26 @@ impl Canvas {
     }
 
     /// Puts sRGB pixels, row by row from the upper left, one to one; what leaves the canvas is cut.
-    pub fn image(&mut self, [x, y]: [u32; 2], width: u32, pixels: &[Ink]) {
+    pub fn image(&mut self, at: [u32; 2], width: u32, pixels: &[Ink]) {
+        self.each(at, width, pixels, |_, ink| ink);
+    }
+
+    /// As [`Canvas::image`], but of what is there and what comes the brighter stays, channel by channel: traces over a grid.
+    pub fn lighten(&mut self, at: [u32; 2], width: u32, pixels: &[Ink]) {
+        self.each(at, width, pixels, |Ink(under), Ink(over)| {
+            Ink([0, 1, 2].map(|channel| under[channel].max(over[channel])))
+        });
+    }
+
+    fn each(&mut self, [x, y]: [u32; 2], width: u32, pixels: &[Ink], mix: impl Fn(Ink, Ink) -> Ink) {
         let (across, down) = (self.pixmap.width(), self.pixmap.height());
         let target = self.pixmap.pixels_mut();
         for (row, line) in (y..down).zip(pixels.chunks(width.max(1) as usize)) {
             let from = row as usize * across as usize;
-            for (column, Ink([r, g, b])) in (x..across).zip(line) {
-                let pixel = target.get_mut(from + column as usize);
-                if let (Some(pixel), Some(made)) = (pixel, PremultipliedColorU8::from_rgba(*r, *g, *b, 255)) {
+            for (column, ink) in (x..across).zip(line) {
+                let Some(pixel) = target.get_mut(from + column as usize) else { return };
+                let Ink([r, g, b]) = mix(Ink([pixel.red(), pixel.green(), pixel.blue()]), *ink);
+                if let Some(made) = PremultipliedColorU8::from_rgba(r, g, b, 255) {
                     *pixel = made;
                 }
             }

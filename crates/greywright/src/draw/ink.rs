@@ -28,6 +28,20 @@ impl Ink {
         Ink([(signal.clamp(0.0, 1.0) * 255.0).round() as u8; 3])
     }
 
+    /// Red, green and blue traces of some intensity, 0 to 1, over one another: as bright as the brightest of them, and the
+    /// more neutral the more alike they are.
+    pub fn together(intensities: [f64; 3]) -> Ink {
+        let brightest = intensities.into_iter().fold(0.0, f64::max);
+        let sums = [0, 1, 2].map(|of| {
+            Ink::CHANNELS.iter().zip(intensities).map(|(ink, share)| f64::from(ink.0[of]) * share).sum::<f64>()
+        });
+        let most = sums.into_iter().fold(0.0, f64::max);
+        if most <= 0.0 {
+            return Ink::BLACK;
+        }
+        Ink(sums.map(|sum| (sum / most * brightest * 255.0).round().clamp(0.0, 255.0) as u8))
+    }
+
     pub(super) fn skia(self, opacity: f32) -> tiny_skia::Color {
         let [r, g, b] = self.0;
         let alpha = (opacity.clamp(0.0, 1.0) * 255.0).round() as u8;

@@ -1,0 +1,404 @@
+//! One scope as a plot: density, and what is drawn over it.
+
+use colour::{CodeRange, Form, primaries};
+use measure::scopes::{
+    Axis, Chromaticity, Counts, Diagram, Histogram, Region, SKIN_LINE_DEGREES, Scope as _, TARGET_REACH, Vectorscope,
+    Waveform, WaveformOf, daylight, intensity, limits, percent_ticks, planckian, spectrum, stops_ticks, targets,
+    triangle,
+};
+use ops::{Reference, Signal};
+
+use super::count::{COLUMNS, Counted, Which};
+use super::{Kind, Tapped};
+use crate::draw::{Align, Area, Canvas, Drawn, Ink, Plot, SMALL, Scale, Stroke, width};
+
+/// Pixels of an axis of levels, and of a chromaticity diagram's least side.
+const SIDE: u32 = 512;
+/// The longest side of a vectorscope, in pixels.
+const LONGEST_SIDE: u32 = 660;
+
+/// A scope, ready to be drawn.
+pub struct Panel<'a> {
+    kind: Kind,
+    counted: &'a Counted,
+    tapped: &'a Tapped,
+    region: Region,
+    plot: Plot,
+    /// Columns and rows within the frame.
+    size: [u32; 2],
+}
+
+impl<'a> Panel<'a> {
+    /// A scope's plot.
+    pub fn new(kind: Kind, counted: &'a Counted, tapped: &'a Tapped, region: Region) -> Panel<'a> {
+        let (plot, size) = match &counted.which {
+            Which::Waveform(scope) => (waveform_plot(kind, scope, tapped), [COLUMNS, SIDE]),
+            Which::Histogram(scope) => (histogram_plot(scope, tapped, region), [SIDE, SIDE]),
+            Which::Vectorscope(scope) => {
+                let side = side_of(scope.across());
+                (two_axes(format!("Vectorscope, {}", scope.matrix().name), scope.across(), scope.up()), [side, side])
+            }
+            Which::Chromaticity(scope) => {
+                let title = match scope.diagram() {
+                    Diagram::Uv1976 => "Chromaticity, CIE 1976",
+                    Diagram::Xy1931 => "Chromaticity, CIE 1931",
+                };
+                let bins = scope.across().bins();
+                (two_axes(title.to_string(), scope.across(), scope.up()), [bins, bins])
+            }
+        };
+        let plot = Plot { note: outside(&counted.counts, &counted.which), ..plot };
+        Panel { kind, counted, tapped, region, plot, size }
+    }
+
+    /// Width and height with names and figures.
+    pub fn size(&self) -> [f32; 2] {
+        let [left, top, right, bottom] = self.plot.margins();
+        [self.size[0] as f32 + left + right, self.size[1] as f32 + top + bottom]
+    }
+
+    /// Draws it with its upper left corner at a point.
+    pub fn draw(&self, canvas: &mut Canvas, [x, y]: [f32; 2]) {
+        let [left, top, ..] = self.plot.margins();
+        let inner = Area::new(x + left, y + top, self.size[0] as f32, self.size[1] as f32);
+        let drawn = self.plot.draw_around(canvas, inner);
+        match &self.counted.which {
+            Which::Waveform(scope) => self.waveform(canvas, &drawn, scope),
+            Which::Histogram(scope) => self.histogram(canvas, &drawn, scope),
+            Which::Vectorscope(scope) => self.vectorscope(canvas, &drawn, scope),
+            Which::Chromaticity(scope) => self.chromaticity(canvas, &drawn, scope),
+        }
+    }
+
+    fn waveform(&self, canvas: &mut Canvas, drawn: &Drawn, scope: &Waveform) {
+        draw_limits(canvas, drawn, scope.axis(), self.tapped);
+        let counts = &self.counted.counts;
+        let parade = self.kind == Kind::Parade;
+        let widths = column_widths(scope, self.region);
+        let [across, down] = self.size;
+        let mut pixels = Vec::with_capacity((across * down) as usize);
+        for y in 0..down {
+            let rows = bins_of(y, down, scope.axis().bins());
+            for x in 0..across {
+                let (planes, at, of) = match scope.of() {
+                    WaveformOf::Channels if parade => {
+                        (x * 3 / across..x * 3 / across + 1, x % (across / 3), across / 3)
+                    }
+                    WaveformOf::Channels => (0..3, x, across),
+                    WaveformOf::Luma(_) => (0..1, x, across),
+                };
+                let columns = cells_of(at, of, counts.shape().columns);
+                let share = |plane: u32| self.column_share(scope, plane, &columns, &rows, &widths);
+                pixels.push(match scope.of() {
+                    WaveformOf::Luma(_) => Ink::grey(share(0)),
+                    WaveformOf::Channels => {
+                        let mut shares = [0.0; 3];
+                        for plane in planes {
+                            if let Some(into) = shares.get_mut(plane as usize) {
+                                *into = share(plane);
+                            }
+                        }
+                        Ink::together(shares)
+                    }
+                });
+            }
+        }
+        canvas.lighten(corner(drawn), across, &pixels);
+        if parade {
+            let third = (across / 3) as f32;
+            for (at, name) in ["R", "G", "B"].into_iter().enumerate() {
+                let left = drawn.area.x + at as f32 * third;
+                if at > 0 {
+                    canvas.fill(Area::new(left, drawn.area.y, 1.0, drawn.area.height), Ink::FRAME);
+                }
+                canvas.text([left + third / 2.0, drawn.area.bottom() + 18.0], name, SMALL, Ink::LABEL, Align::Middle);
+            }
+        }
+    }
+
+    /// The intensity of some cells of a waveform together. Columns of more of the picture's columns than others are
+    /// made like them, so that a flat picture is drawn flat.
+    fn column_share(
+        &self,
+        scope: &Waveform,
+        plane: u32,
+        columns: &std::ops::Range<u32>,
+        rows: &std::ops::Range<u32>,
+        widths: &[u32],
+    ) -> f64 {
+        let counts = &self.counted.counts;
+        let cells = columns.clone().flat_map(|column| rows.clone().map(move |row| (column, row)));
+        let sum: u64 = cells.map(|(column, row)| u64::from(counts.at(plane, column, row + 1))).sum();
+        if sum == 0 {
+            return 0.0;
+        }
+        let has: u64 = columns.clone().filter_map(|at| widths.get(at as usize)).map(|width| u64::from(*width)).sum();
+        let most = scope.most(self.region) * u64::from(columns.end - columns.start);
+        let full = has.max(1) * u64::from(self.region.height());
+        let like = (sum as f64 * most as f64 / full as f64).round();
+        // One pixel stays one, or it would be brighter in one column than in the next.
+        intensity(if sum == 1 { 1 } else { like as u32 }, most)
+    }
+
+    fn histogram(&self, canvas: &mut Canvas, drawn: &Drawn, scope: &Histogram) {
+        for limit in limits_of(self.tapped, &scope.axis) {
+            drawn.upright(canvas, scope.axis.position(limit.value), LIMIT);
+        }
+        let counts = &self.counted.counts;
+        let bins = f64::from(scope.axis.bins());
+        for (plane, ink) in (0..3).zip(Ink::CHANNELS) {
+            let mut points = Vec::with_capacity(2 * SIDE as usize);
+            for x in 0..SIDE {
+                let sum: u32 = bins_of_across(x, SIDE, scope.axis.bins()).map(|bin| counts.at(plane, 0, bin + 1)).sum();
+                let height = f64::from(sum.max(1)).log10() - if sum == 0 { LOG_OF_NONE } else { 0.0 };
+                let edge = |x: u32| f64::from(x) * bins / f64::from(SIDE);
+                points.extend([[edge(x), height], [edge(x + 1), height]]);
+            }
+            let fill: Vec<[f32; 2]> =
+                [[0.0, -1.0]].iter().chain(&points).chain(&[[bins, -1.0]]).map(|p| drawn.place(*p)).collect();
+            canvas.polygon(&fill, ink, 0.12, Some(drawn.area));
+            drawn.line(canvas, &points, Stroke::new(ink, 1.2));
+        }
+        let [red, green, blue] = Ink::CHANNELS.map(|ink| Stroke::new(ink, 2.0));
+        drawn.key(canvas, &[(red, "R"), (green, "G"), (blue, "B")]);
+    }
+
+    fn vectorscope(&self, canvas: &mut Canvas, drawn: &Drawn, scope: &Vectorscope) {
+        let at = |difference: [f64; 2]| [scope.across().position(difference[0]), scope.up().position(difference[1])];
+        self.grid_density(canvas, drawn, scope.across().bins());
+        for (level, stroke) in [(1.0, OVERLAY.faint(0.6)), (0.75, OVERLAY)] {
+            for target in targets(&scope.matrix(), level) {
+                let [cb, cr] = target.difference;
+                let reach = TARGET_REACH;
+                let corners = [(-reach, -reach), (reach, -reach), (reach, reach), (-reach, reach), (-reach, -reach)];
+                drawn.line(canvas, &corners.map(|(x, y)| at([cb + x, cr + y])), stroke);
+                if level < 1.0 {
+                    // The name stands beside the box, towards the middle.
+                    let length = cb.hypot(cr);
+                    let [x, y] = drawn.place(at([cb - cb / length * 0.045, cr - cr / length * 0.045]));
+                    let letter = target.name.get(..1).unwrap_or_default().to_uppercase();
+                    canvas.text([x, y + SMALL * 0.35], &letter, SMALL, Ink::LABEL, Align::Middle);
+                }
+            }
+        }
+        let (sin, cos) = SKIN_LINE_DEGREES.to_radians().sin_cos();
+        drawn.line(canvas, &[at([0.0, 0.0]), at([0.5 * cos, 0.5 * sin])], OVERLAY.dashed(7.0, 4.0));
+        let words = format!("skin line {SKIN_LINE_DEGREES:.0}° of {} Cb, Cr", scope.matrix().name);
+        drawn.words(canvas, at([0.5 * cos, 0.5 * sin]), [6.0, -4.0], &words, Align::Left);
+        let corner = [drawn.area.x + 8.0, drawn.area.bottom() - 10.0];
+        canvas.text(corner, "boxes: bars of 75 % (inner) and 100 %", SMALL, Ink::LABEL, Align::Left);
+    }
+
+    fn chromaticity(&self, canvas: &mut Canvas, drawn: &Drawn, scope: &Chromaticity) {
+        let diagram = scope.diagram();
+        let at = |[x, y]: [f64; 2]| [scope.across().position(x), scope.up().position(y)];
+        let curve = |canvas: &mut Canvas, points: &[[f64; 2]], stroke: Stroke| {
+            let points: Vec<_> = points.iter().map(|point| at(*point)).collect();
+            drawn.line(canvas, &points, stroke);
+        };
+        self.grid_density(canvas, drawn, scope.across().bins());
+        let space = display_primaries(self.tapped.tap.signal());
+        let (locus, of_space) = (Stroke::new(Ink::LABEL, 1.2), Stroke::new(Ink::TEXT, 1.2));
+        let (black_body, day) = (OVERLAY.dashed(2.0, 3.0), OVERLAY.dashed(8.0, 3.0));
+        curve(canvas, &spectrum(diagram), locus);
+        curve(canvas, &triangle(diagram, &space), of_space);
+        curve(canvas, &planckian(diagram), black_body);
+        curve(canvas, &daylight(diagram), day);
+        let [x, y] = drawn.place(at(diagram.point(primaries::D65)));
+        for cross in [[[x - 6.0, y], [x + 6.0, y]], [[x, y - 6.0], [x, y + 6.0]]] {
+            canvas.line(&cross, Stroke::new(Ink::MARK, 1.2), None);
+        }
+        canvas.text([x + 9.0, y + 16.0], "D65", SMALL, Ink::TEXT, Align::Left);
+        let name = format!("{} triangle", space.name);
+        drawn.key(canvas, &[(locus, "spectrum"), (of_space, &name), (black_body, "black body"), (day, "daylight")]);
+    }
+
+    /// The density of a square grid, without hue.
+    fn grid_density(&self, canvas: &mut Canvas, drawn: &Drawn, bins: u32) {
+        let [across, down] = self.size;
+        let counts = &self.counted.counts;
+        let most = self.region.pixels();
+        let mut pixels = Vec::with_capacity((across * down) as usize);
+        for y in 0..down {
+            let rows = bins_of(y, down, bins);
+            for x in 0..across {
+                let columns = bins_of_across(x, across, bins);
+                let cells = columns.flat_map(|column| rows.clone().map(move |row| (column, row)));
+                let sum: u32 = cells.map(|(column, row)| counts.at(0, column + 1, row + 1)).sum();
+                pixels.push(Ink::grey(intensity(sum, most)));
+            }
+        }
+        canvas.lighten(corner(drawn), across, &pixels);
+    }
+}
+
+/// Limits of ranges, under the traces.
+const LIMIT: Stroke = Stroke { ink: Ink::LABEL, width: 1.0, dash: Some([6.0, 4.0]), opacity: 0.75 };
+/// What is drawn over a density without hiding it.
+const OVERLAY: Stroke = Stroke { ink: Ink::LABEL, width: 1.2, dash: None, opacity: 1.0 };
+/// How far below one pixel no pixel is drawn, in powers of ten.
+const LOG_OF_NONE: f64 = 1.0;
+
+fn corner(drawn: &Drawn) -> [u32; 2] {
+    [drawn.area.x as u32, drawn.area.y as u32]
+}
+
+fn two_axes(title: String, across: &Axis, up: &Axis) -> Plot {
+    Plot::new(title, Scale::of_axis(across), Scale::of_axis(up))
+}
+
+/// A side on which every pixel has as many bins, or every bin as many pixels.
+fn side_of(axis: &Axis) -> u32 {
+    let bins = axis.bins();
+    match bins {
+        ..=330 => bins * 2,
+        331..=LONGEST_SIDE => bins,
+        _ => bins.div_ceil(bins.div_ceil(LONGEST_SIDE)),
+    }
+}
+
+fn waveform_plot(kind: Kind, scope: &Waveform, tapped: &Tapped) -> Plot {
+    let title = match (kind, scope.of()) {
+        (Kind::Parade, _) => "Parade, RGB",
+        (_, WaveformOf::Channels) => "Waveform, RGB overlaid",
+        _ if scope.axis().is_of_light() || !tapped.tap.is_code() => "Waveform, luminance",
+        _ => "Waveform, luma",
+    };
+    let across = Scale { name: String::new(), first: 0.0, last: f64::from(COLUMNS), ticks: Vec::new() };
+    Plot { right: other_figures(scope.axis(), tapped), ..Plot::new(title, across, Scale::of_axis(scope.axis())) }
+}
+
+fn histogram_plot(scope: &Histogram, tapped: &Tapped, region: Region) -> Plot {
+    let title = if scope.axis.is_of_light() { "Histogram, light" } else { "Histogram" };
+    let highest = (region.pixels() as f64).log10().max(1.0);
+    let ticks = (0..=highest.floor() as i32).map(|power| (f64::from(power), say_power(power)));
+    let name = "pixels (log)".to_string();
+    let up = Scale { name, first: -0.3, last: highest + 0.1, ticks: ticks.collect() };
+    let mut across = Scale::of_axis(&scope.axis);
+    if !tapped.is_unknown() && scope.axis.code_bits().is_some() {
+        across.name = format!("{}, {} range", across.name, range_name(tapped.range));
+    }
+    Plot::new(title, across, up)
+}
+
+fn say_power(power: i32) -> String {
+    match power {
+        0..=2 => 10i32.pow(power.unsigned_abs()).to_string(),
+        3..=5 => format!("{}k", 10i32.pow(power.unsigned_abs() - 3)),
+        _ => format!("{}M", 10i64.pow(power.unsigned_abs().clamp(6, 18) - 6)),
+    }
+}
+
+pub fn range_name(range: CodeRange) -> &'static str {
+    match range {
+        CodeRange::Full => "full",
+        CodeRange::Legal => "legal",
+    }
+}
+
+/// What stands along the right side: the same levels in another unit.
+fn other_figures(axis: &Axis, tapped: &Tapped) -> Option<Scale> {
+    let tap = &tapped.tap;
+    let (name, ticks) = if tapped.is_unknown() || axis.is_of_light() {
+        return None;
+    } else if tap.is_scene() {
+        let encode = |light: f64| tap.signal().curve.transfer.encode(Form::Exact, light);
+        let stops = stops_ticks(-8.0, 8.0).into_iter().map(|tick| (encode(tick.value), tick.label));
+        ("stops from mid grey", stops.collect::<Vec<_>>())
+    } else if axis.name == "nits" || axis.code_bits().is_some() {
+        ("% of signal", percent_ticks().into_iter().map(|tick| (tick.value, tick.label)).collect())
+    } else {
+        ("nits", measure::scopes::nits_ticks(tap).into_iter().map(|tick| (tick.value, tick.label)).collect())
+    };
+    let ticks = ticks.into_iter().map(|(value, label)| (axis.position(value), label)).collect();
+    Some(Scale { name: name.to_string(), first: 0.0, last: f64::from(axis.bins()), ticks })
+}
+
+/// The limits that are drawn: of legal range. The ends of full range are the axis's own.
+fn limits_of(tapped: &Tapped, axis: &Axis) -> Vec<measure::scopes::Limit> {
+    match (tapped.range, axis.is_of_light()) {
+        (CodeRange::Legal, false) => limits(axis.code_bits().unwrap_or(10), CodeRange::Legal),
+        _ => Vec::new(),
+    }
+}
+
+fn draw_limits(canvas: &mut Canvas, drawn: &Drawn, axis: &Axis, tapped: &Tapped) {
+    let mut left = drawn.area.x + 6.0;
+    // Limits come in pairs, a low and a high one; each pair has names of its own width, side by side.
+    for pair in limits_of(tapped, axis).chunks(2) {
+        let mut widest = 0.0f32;
+        for limit in pair {
+            let level = axis.position(limit.value);
+            drawn.level(canvas, level, LIMIT);
+            let y = drawn.y(level).clamp(drawn.area.y + SMALL + 2.0, drawn.area.bottom());
+            canvas.text([left, y - 3.0], &limit.name, SMALL, Ink::LABEL, Align::Left);
+            widest = widest.max(width(&limit.name, SMALL));
+        }
+        left += widest + 16.0;
+    }
+}
+
+/// The bins of a row of pixels, the first row on top.
+fn bins_of(y: u32, down: u32, bins: u32) -> std::ops::Range<u32> {
+    cells_of(down - 1 - y, down, bins)
+}
+
+fn bins_of_across(x: u32, across: u32, bins: u32) -> std::ops::Range<u32> {
+    cells_of(x, across, bins)
+}
+
+/// The cells that pixel `at` of `of` shows: some, or one that its neighbours show too.
+fn cells_of(at: u32, of: u32, cells: u32) -> std::ops::Range<u32> {
+    let edge = |at: u32| (u64::from(at) * u64::from(cells) / u64::from(of.max(1))) as u32;
+    let first = edge(at);
+    first..edge(at + 1).max(first + 1)
+}
+
+/// How many columns of the region fall into each column of a waveform.
+fn column_widths(scope: &Waveform, region: Region) -> Vec<u32> {
+    let mut widths = vec![0; scope.shape().columns as usize];
+    for x in 0..region.width() {
+        if let Some(width) = widths.get_mut(scope.column(x) as usize) {
+            *width += 1;
+        }
+    }
+    widths
+}
+
+/// What lies beyond the axes, in words.
+fn outside(counts: &Counts, which: &Which) -> String {
+    let shape = counts.shape();
+    let mut sums = [0u64; 2];
+    let (across, _) = which.axes();
+    for plane in 0..shape.planes {
+        for row in 0..shape.rows {
+            for column in 0..shape.columns {
+                let ends = |at: u32, slots: u32| (at == 0, at + 1 == slots);
+                let (low, high) = ends(row, shape.rows);
+                let (left, right) = if across.is_some() { ends(column, shape.columns) } else { (false, false) };
+                let count = u64::from(counts.at(plane, column, row));
+                sums[0] += if low || left { count } else { 0 };
+                sums[1] += if (high || right) && !low && !left { count } else { 0 };
+            }
+        }
+    }
+    let sum_of = |of: fn(&Counts, u32) -> u32| (0..shape.planes).map(|plane| u64::from(of(counts, plane))).sum::<u64>();
+    let what = if shape.planes == 3 { "samples" } else { "pixels" };
+    let kinds = [
+        (sums[0], "below the axis"),
+        (sums[1], "above the axis"),
+        (sum_of(Counts::dark), "too dark"),
+        (sum_of(Counts::not_a_number), "not a number"),
+    ];
+    let words: Vec<_> =
+        kinds.iter().filter(|(count, _)| *count > 0).map(|(count, words)| format!("{count} {words}")).collect();
+    if words.is_empty() { String::new() } else { format!("{what}: {}", words.join(", ")) }
+}
+
+/// The primaries of the display that the light is for; BT.709 for a scene's.
+fn display_primaries(signal: &Signal) -> colour::Primaries {
+    match signal.reference {
+        Reference::Display { .. } => signal.primaries.clone(),
+        Reference::Scene => primaries::BT709,
+    }
+}
