@@ -51,16 +51,20 @@ impl<'a> Panel<'a> {
         Panel { kind, counted, tapped, region, plot, size }
     }
 
-    /// Width and height with names and figures.
+    /// Columns and rows within its frame.
     pub fn size(&self) -> [f32; 2] {
-        let [left, top, right, bottom] = self.plot.margins();
-        [self.size[0] as f32 + left + right, self.size[1] as f32 + top + bottom]
+        self.size.map(|side| side as f32)
     }
 
-    /// Draws it with its upper left corner at a point.
+    /// What its names and figures need around the frame: left, top, right, bottom.
+    pub fn margins(&self) -> [f32; 4] {
+        self.plot.margins()
+    }
+
+    /// Draws it with the upper left corner of its frame at a point.
     pub fn draw(&self, canvas: &mut Canvas, [x, y]: [f32; 2]) {
-        let [left, top, ..] = self.plot.margins();
-        let inner = Area::new(x + left, y + top, self.size[0] as f32, self.size[1] as f32);
+        let [width, height] = self.size();
+        let inner = Area::new(x, y, width, height);
         let drawn = self.plot.draw_around(canvas, inner);
         match &self.counted.which {
             Which::Waveform(scope) => self.waveform(canvas, &drawn, scope),
@@ -175,7 +179,7 @@ impl<'a> Panel<'a> {
                 if level < 1.0 {
                     // The name stands beside the box, towards the middle.
                     let length = cb.hypot(cr);
-                    let [x, y] = drawn.place(at([cb - cb / length * 0.045, cr - cr / length * 0.045]));
+                    let [x, y] = drawn.place(at([cb - cb / length * 0.055, cr - cr / length * 0.055]));
                     let letter = target.name.get(..1).unwrap_or_default().to_uppercase();
                     canvas.text([x, y + SMALL * 0.35], &letter, SMALL, Ink::LABEL, Align::Middle);
                 }
@@ -261,7 +265,7 @@ fn waveform_plot(kind: Kind, scope: &Waveform, tapped: &Tapped) -> Plot {
     let title = match (kind, scope.of()) {
         (Kind::Parade, _) => "Parade, RGB",
         (_, WaveformOf::Channels) => "Waveform, RGB overlaid",
-        _ if scope.axis().is_of_light() || !tapped.tap.is_code() => "Waveform, luminance",
+        _ if scope.axis().is_of_light() || !tapped.is_unknown() && !tapped.tap.is_code() => "Waveform, luminance",
         _ => "Waveform, luma",
     };
     let across = Scale { name: String::new(), first: 0.0, last: f64::from(COLUMNS), ticks: Vec::new() };

@@ -30,35 +30,79 @@ const HEAD: f32 = 45.0;
 pub fn write(out: &Path, tapped: &Tapped, region: Region, counted: &[(Kind, Arc<Counted>)]) -> Result<(), Failure> {
     let panels: Vec<Panel> = counted.iter().map(|(kind, counted)| Panel::new(*kind, counted, tapped, region)).collect();
     let picture = thumbnail::make(tapped, PICTURE);
-    let picture_size = [(picture.size[0] as f32).max(360.0), picture.size[1] as f32 + HEAD + 30.0];
-    let sizes: Vec<[f32; 2]> = std::iter::once(picture_size).chain(panels.iter().map(Panel::size)).collect();
-    let across = match sizes.len() {
+    let boxes: Vec<Parts> = std::iter::once(Parts::of_picture(&picture)).chain(panels.iter().map(Parts::of)).collect();
+    let across = match boxes.len() {
         count @ ..=2 => count,
         3..=4 => 2,
         _ => ACROSS,
     };
-    let widths: Vec<f32> =
-        (0..across).map(|at| most(sizes.iter().skip(at).step_by(across).map(|size| size[0]))).collect();
-    let heights: Vec<f32> = sizes.chunks(across).map(|row| most(row.iter().map(|size| size[1]))).collect();
+    // Frames stand in columns and rows, whatever their figures take beside them.
+    let columns: Vec<Parts> = (0..across).map(|at| Parts::around(boxes.iter().skip(at).step_by(across))).collect();
+    let rows: Vec<Parts> = boxes.chunks(across).map(|row| Parts::around(row.iter())).collect();
     let head = line_height(TITLE) + 2.0 * line_height(TEXT) + 12.0;
-    let width = 2.0 * MARGIN + widths.iter().sum::<f32>() + GAP * (widths.len() - 1) as f32;
-    let height = 2.0 * MARGIN + head + heights.iter().sum::<f32>() + GAP * heights.len() as f32;
+    let width = 2.0 * MARGIN + columns.iter().map(Parts::width).sum::<f32>() + GAP * (columns.len() - 1) as f32;
+    let height = 2.0 * MARGIN + head + rows.iter().map(|row| GAP + row.height()).sum::<f32>();
     let mut canvas = Canvas::new(width.ceil() as u32, height.ceil() as u32, Ink::GROUND)?;
     title(&mut canvas, tapped, region);
-    for at in 0..sizes.len() {
-        let (column, row) = (at % across, at / across);
-        let x = MARGIN + widths.iter().take(column).sum::<f32>() + GAP * column as f32;
-        let y = MARGIN + head + GAP + heights.iter().take(row).map(|height| height + GAP).sum::<f32>();
-        match at.checked_sub(1).and_then(|at| panels.get(at)) {
-            Some(panel) => panel.draw(&mut canvas, [x.round(), y.round()]),
-            None => draw_picture(&mut canvas, [x.round(), y.round()], &picture, tapped, region),
+    let mut y = MARGIN + head;
+    for (row, in_row) in rows.iter().enumerate() {
+        let mut x = MARGIN;
+        for (column, in_column) in columns.iter().enumerate() {
+            let at = [(x + in_column.left).round(), (y + GAP + in_row.top).round()];
+            match (row * across + column).checked_sub(1) {
+                None => draw_picture(&mut canvas, at, &picture, tapped, region),
+                Some(panel) => panels.get(panel).into_iter().for_each(|panel| panel.draw(&mut canvas, at)),
+            }
+            x += in_column.width() + GAP;
         }
+        y += in_row.height() + GAP;
     }
     canvas.write(out)
 }
 
-fn most(of: impl Iterator<Item = f32>) -> f32 {
-    of.fold(0.0, f32::max)
+/// The size of a frame, and what stands around it.
+#[derive(Clone, Copy)]
+struct Parts {
+    left: f32,
+    top: f32,
+    right: f32,
+    bottom: f32,
+    inner: [f32; 2],
+}
+
+impl Parts {
+    fn of(panel: &Panel) -> Parts {
+        let [left, top, right, bottom] = panel.margins();
+        Parts { left, top, right, bottom, inner: panel.size() }
+    }
+
+    fn of_picture(picture: &Thumbnail) -> Parts {
+        let [width, height] = picture.size.map(|side| side as f32);
+        Parts { left: 0.0, top: HEAD, right: 0.0, bottom: 30.0, inner: [width.max(360.0), height] }
+    }
+
+    /// What holds every one of several.
+    fn around<'a>(all: impl Iterator<Item = &'a Parts>) -> Parts {
+        let none = Parts { left: 0.0, top: 0.0, right: 0.0, bottom: 0.0, inner: [0.0; 2] };
+        // The inner sizes differ: the space on the right and below is that of the widest and the highest.
+        all.fold(none, |a, b| {
+            let far = |inner: f32, margin: f32, other: f32, other_margin: f32| {
+                let most = inner.max(other);
+                (most, (inner + margin).max(other + other_margin) - most)
+            };
+            let (width, right) = far(a.inner[0], a.right, b.inner[0], b.right);
+            let (height, bottom) = far(a.inner[1], a.bottom, b.inner[1], b.bottom);
+            Parts { left: a.left.max(b.left), top: a.top.max(b.top), right, bottom, inner: [width, height] }
+        })
+    }
+
+    fn width(&self) -> f32 {
+        self.left + self.inner[0] + self.right
+    }
+
+    fn height(&self) -> f32 {
+        self.top + self.inner[1] + self.bottom
+    }
 }
 
 fn title(canvas: &mut Canvas, tapped: &Tapped, region: Region) {
@@ -89,8 +133,7 @@ fn title(canvas: &mut Canvas, tapped: &Tapped, region: Region) {
     canvas.text([MARGIN, y], &measured, TEXT, Ink::LABEL, Align::Left);
 }
 
-fn draw_picture(canvas: &mut Canvas, [x, y]: [f32; 2], picture: &Thumbnail, tapped: &Tapped, region: Region) {
-    let top = y + HEAD;
+fn draw_picture(canvas: &mut Canvas, [x, top]: [f32; 2], picture: &Thumbnail, tapped: &Tapped, region: Region) {
     canvas.text([x, top - 28.0], "Picture", TITLE, Ink::TEXT, Align::Left);
     canvas.image([x as u32, top as u32], picture.size[0], &picture.pixels);
     let below = top + picture.size[1] as f32 + line_height(SMALL) + 4.0;
