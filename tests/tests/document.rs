@@ -147,7 +147,10 @@ fn a_chain_that_cannot_be_read_says_where_and_what() {
         ("white-balance degree=1.1", "degree=1.1 is outside 0 to 1"),
         ("input-transform ei=800.5", "a whole number is wanted"),
         ("input-transform range=video", "full or legal is wanted"),
-        ("output-transform display=CRT", "one of BT.1886, sRGB, Gamma2.2, P3-D65, Display-P3, BT.2020, PQ, HLG is wanted"),
+        (
+            "output-transform display=CRT",
+            "one of BT.1886, sRGB, Gamma2.2, P3-D65, Display-P3, BT.2020, PQ, HLG is wanted",
+        ),
         ("output-transform rendering=nice", "plain is wanted"),
         ("input-transform encoding=\"LogC3", "a quotation mark is not closed"),
     ] {
