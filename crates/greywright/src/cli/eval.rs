@@ -65,7 +65,7 @@ struct SeenOn {
 
 /// What the rows go through.
 enum Through {
-    Picture(Elaborated),
+    Picture(Box<Elaborated>),
     Monitor(Box<Monitored>),
 }
 
@@ -111,7 +111,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     }
     let through = match &args.monitor {
         Some(profile) => Through::Monitor(Box::new(monitor::seen(elaborated, profile)?)),
-        None => Through::Picture(elaborated),
+        None => Through::Picture(Box::new(elaborated)),
     };
     let seen = match &through {
         Through::Monitor(monitored) => Some(monitored),
