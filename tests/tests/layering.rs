@@ -16,10 +16,10 @@ const LAYERS: [(&str, &[&str]); 15] = [
     ("graph", &["colour", "ops"]),
     ("reference", &["colour", "frame", "ops", "graph"]),
     ("plan", &["colour", "ops", "graph"]),
-    ("gpu", &["colour", "frame", "ops", "graph", "plan"]),
+    ("measure", &["colour", "frame", "ops", "graph", "reference"]),
+    ("gpu", &["colour", "frame", "ops", "graph", "plan", "measure"]),
     ("media", &["frame"]),
     ("demo", &["colour", "frame", "media"]),
-    ("measure", &["colour", "frame", "ops", "graph", "reference"]),
     ("interchange", &["colour"]),
     ("session", &["colour", "ops", "graph"]),
     (

@@ -3,7 +3,7 @@
 use colour::transfer::{Form, Transfer, pq};
 use colour::{Matrix, hlg_ootf};
 use ops::white_balance::xyz_with_d65;
-use ops::{Reference, Signal};
+use ops::{ChannelGain, ChannelOffset, CodeToLight, HlgLight, Point, Reference, Signal, Step};
 
 use crate::scopes::YCbCr;
 
@@ -69,6 +69,44 @@ impl Tap {
             // Linear 0 is the display's black.
             _ => linear.map(|v| (black_nits + v * (peak_nits - black_nits)) / peak_nits),
         }
+    }
+
+    /// The same in steps that a plan can run; none where the numbers are that light already.
+    pub fn light_steps(&self) -> Vec<Step> {
+        let Signal { curve, reference, .. } = &self.signal;
+        let affine = |gain: f64, offset: f64| -> [Point; 2] {
+            [
+                ChannelGain { red: gain, green: gain, blue: gain }.into(),
+                ChannelOffset { red: offset, green: offset, blue: offset }.into(),
+            ]
+        };
+        let mut points: Vec<Point> = Vec::new();
+        let decode = || CodeToLight::exact(curve.clone()).into();
+        match (*reference, &curve.transfer) {
+            (Reference::Scene, Transfer::Linear) => {}
+            (Reference::Scene, _) => points.push(decode()),
+            (Reference::Display { .. }, Transfer::Pq) => {
+                points.push(decode());
+                points.extend(affine(pq::NITS_PER_LINEAR / HDR_WHITE_NITS, 0.0));
+            }
+            (Reference::Display { peak_nits, black_nits }, Transfer::Hlg) => {
+                let lift = hlg_ootf::black_lift(peak_nits, black_nits);
+                if lift > 0.0 {
+                    points.extend(affine(1.0 - lift, lift));
+                }
+                points.extend([decode(), HlgLight::shown(peak_nits).into()]);
+                // What that gives is in hundreds of nits.
+                points.extend(affine(100.0 / HDR_WHITE_NITS, 0.0));
+            }
+            (Reference::Display { peak_nits, black_nits }, _) => {
+                points.push(decode());
+                if black_nits > 0.0 {
+                    points.extend(affine((peak_nits - black_nits) / peak_nits, black_nits / peak_nits));
+                }
+            }
+        }
+        let step = |point: Point| Step { point, takes: self.signal.clone(), gives: self.signal.linear() };
+        points.into_iter().map(step).collect()
     }
 
     /// The linear light of pixels in single float, for the scopes that count light. Alpha stays.
@@ -153,6 +191,25 @@ mod tests {
         assert!((y - 1.0).abs() < 1e-12);
         let blue = tap.xyz([0.0, 0.0, 1.0])[1];
         assert!((blue - tap.luminance_weights()[2]).abs() < 1e-15);
+    }
+
+    #[test]
+    fn the_steps_to_light_are_the_way_to_light() {
+        use ops::Pointwise as _;
+        let displays = Display::ALL.iter().flat_map(|display| {
+            let peak = display.usual_peak_nits(Rendering::Plain);
+            [display.signal(peak, 0.0), display.signal(peak, 0.05)]
+        });
+        let cameras = ["LogC3", "ACES2065-1"].map(|name| Signal::code(&Encoding::named(name, None).unwrap()));
+        for tap in displays.chain(cameras).map(Tap::new) {
+            for rgb in [[0.0, 0.5, 1.0], [0.9, 0.1, 0.3], [0.02, 0.03, 0.01]] {
+                let by_steps = tap.light_steps().iter().fold(rgb, |rgb, step| step.point.eval(&step.takes)(rgb));
+                for (got, want) in by_steps.into_iter().zip(tap.light(rgb)) {
+                    // The same operations in doubles, in another order.
+                    assert!((got - want).abs() < 1e-12 * want.abs().max(1.0), "{}: {got} {want}", tap.signal());
+                }
+            }
+        }
     }
 
     #[test]

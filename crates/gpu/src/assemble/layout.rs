@@ -64,16 +64,16 @@ pub struct Packed {
 }
 
 impl Packed {
-    fn align(&mut self, to: usize) {
+    pub(super) fn align(&mut self, to: usize) {
         let end = self.bytes.len().next_multiple_of(to);
         self.bytes.resize(end, 0);
     }
 
-    fn float(&mut self, value: f64) {
+    pub(super) fn float(&mut self, value: f64) {
         self.bytes.extend_from_slice(&(value as f32).to_le_bytes());
     }
 
-    fn whole(&mut self, value: u32) {
+    pub(super) fn whole(&mut self, value: u32) {
         self.bytes.extend_from_slice(&value.to_le_bytes());
     }
 }
@@ -125,22 +125,32 @@ fn pack(packed: &mut Packed, constants: &Constants, table_start: u32) {
 /// The settings of a pass. The first word, the pixel count, and the place of dithered pixels are left to the
 /// device.
 pub(super) fn settings(slots: &[Member], source: Edge, result: Edge) -> Vec<u8> {
-    let mut packed = Packed::default();
-    packed.whole(0);
-    let (scale, offset) = source.signal_from_stored();
-    packed.float(scale);
-    packed.float(offset);
-    let (scale, offset) = result.stored_from_signal();
-    packed.float(scale);
-    packed.float(offset);
+    let mut packed = head(source, result.stored_from_signal());
     if result.dither().is_some() {
         debug_assert_eq!(packed.bytes.len() as u64, Place::AT, "the place follows the head");
         // One row, until a frame says otherwise.
         packed.bytes.extend_from_slice(&Place { width: u32::MAX, left: 0, top: 0, number: 0 }.bytes());
     }
+    members_of(&mut packed, slots);
+    packed.bytes
+}
+
+/// The members of [`HEAD`]; the first word is left to the device.
+pub(super) fn head(source: Edge, result: (f64, f64)) -> Packed {
+    let mut packed = Packed::default();
+    packed.whole(0);
+    let (scale, offset) = source.signal_from_stored();
+    for value in [scale, offset, result.0, result.1] {
+        packed.float(value);
+    }
+    packed
+}
+
+/// Constants and flags, each on sixteen bytes.
+pub(super) fn members_of(packed: &mut Packed, slots: &[Member]) {
     for slot in slots {
         match slot {
-            Member::Step { constants, table_start, .. } => pack(&mut packed, constants, *table_start),
+            Member::Step { constants, table_start, .. } => pack(packed, constants, *table_start),
             Member::Active(active) => {
                 packed.align(16);
                 packed.whole(u32::from(*active));
@@ -148,7 +158,6 @@ pub(super) fn settings(slots: &[Member], source: Edge, result: Edge) -> Vec<u8> 
         }
     }
     packed.align(16);
-    packed.bytes
 }
 
 /// How wrong a mutated constant is, relative to its size or to one, whichever is larger.

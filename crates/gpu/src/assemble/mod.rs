@@ -8,12 +8,14 @@ mod check;
 mod edge;
 mod imports;
 mod layout;
+mod scopes;
 mod text;
 
 pub use check::{CheckError, check};
 pub use edge::Edge;
 pub use imports::{ImportError, LineMap, Sources};
 pub use layout::{Member, Packed, Place, members, scalar_count};
+pub use scopes::{CountKernel, GridPlace, ScopesProgram, Trace, assemble_scopes};
 pub use text::group_of;
 
 use colour::Affine;
@@ -57,6 +59,12 @@ pub enum AssembleError {
     /// WGSL that does not hold.
     #[error(transparent)]
     Check(#[from] CheckError),
+    /// A plan without a pass.
+    #[error("the plan has no pass")]
+    NoPass,
+    /// Scopes of more cells than a kernel can tell apart.
+    #[error("these scopes have more than 2^31 cells together; give them fewer columns or bins")]
+    TooManyCells,
 }
 
 /// One derived constant made wrong on purpose, to show that `verify` would notice.

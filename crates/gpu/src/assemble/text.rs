@@ -12,10 +12,27 @@ use super::{WORKGROUP, combined, step_count};
 pub(super) struct Body {
     shaders: Vec<Shader>,
     uses_affine: bool,
-    lines: String,
+    pub(super) lines: String,
     /// The variables of the picture read and of the picture written.
-    reads: String,
-    writes: String,
+    pub(super) reads: String,
+    pub(super) writes: String,
+}
+
+impl Body {
+    /// The files given and then those that the steps need.
+    pub(super) fn sources<'a>(&self, files: impl IntoIterator<Item = &'a str>) -> Result<Sources, ImportError> {
+        let mut sources = Sources::default();
+        for file in files {
+            sources.take_shared(file, "the pass")?;
+        }
+        if self.uses_affine {
+            sources.take_shared("shared/affine.wgsl", "the pass")?;
+        }
+        for shader in &self.shaders {
+            sources.take(shader.file, shader.text)?;
+        }
+        Ok(sources)
+    }
 }
 
 /// The text of a pass.
@@ -45,7 +62,7 @@ pub(super) fn body(pass: &Pass, slots: &mut Vec<Member>, derive: &mut Derive<'_>
 }
 
 /// Every picture of a pass is a variable of its own, assigned by the instruction that makes it.
-fn variable(value: Value) -> String {
+pub(super) fn variable(value: Value) -> String {
     format!("picture{}", value.0)
 }
 
@@ -117,21 +134,20 @@ impl Writer<'_, '_> {
 }
 
 pub(super) fn pass(body: &Body, slots: &[Member], source: Edge, result: Edge) -> Result<Text, ImportError> {
-    let mut sources = Sources::default();
-    sources.take_shared(source.source_file(), "the pass")?;
-    sources.take_shared(result.result_file(), "the pass")?;
-    if let Some(file) = result.dither_file() {
-        sources.take_shared(file, "the pass")?;
-    }
-    if body.uses_affine {
-        sources.take_shared("shared/affine.wgsl", "the pass")?;
-    }
-    for shader in &body.shaders {
-        sources.take(shader.file, shader.text)?;
-    }
+    let edges = [source.source_file(), result.result_file()];
+    let mut sources = body.sources(edges.into_iter().chain(result.dither_file()))?;
     sources.write("assembled", &entry(body, slots, source, result));
     let (wgsl, lines) = sources.finish();
     Ok(Text { wgsl, lines })
+}
+
+/// Lines that declare the constants and flags of a body.
+pub(super) fn slot_members(slots: &[Member]) -> String {
+    let kind = |slot: &Member| match slot {
+        Member::Step { structure, .. } => *structure,
+        Member::Active(_) => "u32",
+    };
+    slots.iter().enumerate().map(|(number, slot)| format!("    @align(16) n{number}: {},\n", kind(slot))).collect()
 }
 
 fn entry(body: &Body, slots: &[Member], source: Edge, result: Edge) -> String {
@@ -139,13 +155,7 @@ fn entry(body: &Body, slots: &[Member], source: Edge, result: Edge) -> String {
     if result.dither().is_some() {
         members += PLACE;
     }
-    for (number, slot) in slots.iter().enumerate() {
-        let kind = match slot {
-            Member::Step { structure, .. } => structure,
-            Member::Active(_) => "u32",
-        };
-        members += &format!("    @align(16) n{number}: {kind},\n");
-    }
+    members += &slot_members(slots);
     let group = result.group();
     let (load, finish, store) = (source.load(group), result.finish(), result.store());
     let Body { lines, reads, writes, .. } = body;

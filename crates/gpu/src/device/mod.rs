@@ -4,6 +4,8 @@ mod adapter;
 mod pipelines;
 mod renderer;
 mod runner;
+mod scopes;
+mod tiles;
 mod timing;
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -12,6 +14,7 @@ pub use adapter::{AdapterChoice, AdapterNote, adapters};
 pub use pipelines::{Compile, Pipelines};
 pub use renderer::Renderer;
 pub use runner::{Runner, Ticket};
+pub use scopes::Scopes;
 pub use timing::{Job, Timing, time};
 
 /// Why the device did not do what was asked.

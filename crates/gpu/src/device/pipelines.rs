@@ -90,7 +90,11 @@ impl Pipelines {
             layout: Some(&self.layout),
             module: &module,
             entry_point: Some("main"),
-            compilation_options: wgpu::PipelineCompilationOptions::default(),
+            // Kernels that hold counts empty them themselves, all threads at once.
+            compilation_options: wgpu::PipelineCompilationOptions {
+                zero_initialize_workgroup_memory: false,
+                ..wgpu::PipelineCompilationOptions::default()
+            },
             cache: None,
         });
         match pollster::block_on(scope.pop()) {

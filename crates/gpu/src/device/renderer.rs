@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use frame::{Frame, Layout, Size};
 
+use super::tiles::tile_size;
 use super::{AdapterChoice, DeviceError, Gpu, Runner, Ticket};
 use crate::assemble::{Edge, Place, Program};
 
@@ -208,20 +209,11 @@ impl Renderer {
         Ok(())
     }
 
-    /// The tiles a frame must be cut into: as forced, or bands that fit the device's buffers. None if it fits whole.
+    /// The tiles a frame must be cut into. None if it fits whole.
     fn tile_size(&self, size: Size, layout: Layout) -> Option<Size> {
-        if let Some(edge) = self.tile {
-            return Some(Size::new(edge.min(size.width), edge.min(size.height)));
-        }
         let between = if self.program.passes.len() > 1 { 16 } else { 0 };
-        let widest = layout.bytes_per_pixel().max(self.result_layout().bytes_per_pixel()).max(between) as u64;
-        // Sixteen bytes are kept for the padding of the last group.
-        let most = self.gpu.largest_buffer().min(u64::from(u32::MAX)).saturating_sub(16) / widest;
-        if size.pixels() as u64 <= most {
-            return None;
-        }
-        let rows = u32::try_from(most / u64::from(size.width.max(1))).unwrap_or(u32::MAX);
-        Some(Size::new(size.width, rows.clamp(1, size.height)))
+        let widest = layout.bytes_per_pixel().max(self.result_layout().bytes_per_pixel()).max(between);
+        tile_size(&self.gpu, self.tile, size, widest)
     }
 
     fn tiled(&mut self, frame: &Frame, number: i64, tile: Size) -> Result<Frame, DeviceError> {

@@ -42,13 +42,13 @@ pub struct Runner {
     slots: Vec<Slot>,
 }
 
-fn buffer(gpu: &Gpu, label: &str, size: u64, usage: wgpu::BufferUsages) -> wgpu::Buffer {
+pub(super) fn buffer(gpu: &Gpu, label: &str, size: u64, usage: wgpu::BufferUsages) -> wgpu::Buffer {
     let size = size.next_multiple_of(16).max(16);
     gpu.device.create_buffer(&wgpu::BufferDescriptor { label: Some(label), size, usage, mapped_at_creation: false })
 }
 
 /// Whether a pass's tables fit into one buffer of the device.
-fn tables_fit(gpu: &Gpu, tables: &[f32]) -> Result<(), DeviceError> {
+pub(super) fn tables_fit(gpu: &Gpu, tables: &[f32]) -> Result<(), DeviceError> {
     let (bytes, most) = (tables.len() as u64 * 4, gpu.largest_buffer());
     if bytes <= most {
         return Ok(());
@@ -64,7 +64,7 @@ fn tables_fit(gpu: &Gpu, tables: &[f32]) -> Result<(), DeviceError> {
 }
 
 /// Rows and columns of workgroups that cover the pixels.
-fn grid(pixels: u64, result: Edge) -> [u32; 2] {
+pub(super) fn grid(pixels: u64, result: Edge) -> [u32; 2] {
     let threads = pixels.div_ceil(u64::from(group_of(result)));
     let groups = u32::try_from(threads.div_ceil(u64::from(WORKGROUP))).unwrap_or(u32::MAX);
     if groups <= GROUPS_A_ROW { [groups.max(1), 1] } else { [GROUPS_A_ROW, groups.div_ceil(GROUPS_A_ROW)] }
@@ -158,7 +158,7 @@ impl Runner {
         let slot_index = self.slots.iter().position(|slot| !slot.busy);
         let slot_index = slot_index.ok_or_else(|| DeviceError::Refused("every buffer is in use".to_string()))?;
         let slot = &self.slots[slot_index];
-        self.upload(&slot.source, bytes)?;
+        upload(&self.gpu, &slot.source, bytes)?;
         if let (true, Some((_, settings, _))) = (self.is_dithered, self.passes.last()) {
             // Written in the order of submissions: frames that are on their way keep theirs.
             self.gpu.queue.write_buffer(settings, Place::AT, &place.bytes());
@@ -180,35 +180,8 @@ impl Runner {
         Ok(Ticket { slot: slot_index, submission, mapped })
     }
 
-    fn upload(&self, source: &wgpu::Buffer, bytes: &[u8]) -> Result<(), DeviceError> {
-        if !self.gpu.direct {
-            let whole = bytes.len() / 4 * 4;
-            self.gpu.queue.write_buffer(source, 0, &bytes[..whole]);
-            let rest = &bytes[whole..];
-            if !rest.is_empty() {
-                let mut word = [0; 4];
-                word[..rest.len()].copy_from_slice(rest);
-                self.gpu.queue.write_buffer(source, whole as u64, &word);
-            }
-            return Ok(());
-        }
-        let (done, mapped) = channel();
-        source.map_async(wgpu::MapMode::Write, .., move |result| {
-            let _ = done.send(result);
-        });
-        self.gpu.device.poll(wgpu::PollType::Poll).map_err(|error| DeviceError::Refused(error.to_string()))?;
-        if !matches!(mapped.try_recv(), Ok(Ok(()))) {
-            self.gpu.wait(None)?;
-        }
-        let mut view = source.get_mapped_range_mut(..).map_err(|error| self.failed(&error))?;
-        view.slice(..bytes.len()).copy_from_slice(bytes);
-        drop(view);
-        source.unmap();
-        Ok(())
-    }
-
     fn failed(&self, error: &dyn std::fmt::Display) -> DeviceError {
-        self.gpu.trouble().err().unwrap_or_else(|| DeviceError::Refused(error.to_string()))
+        failed(&self.gpu, error)
     }
 
     /// Encodes the passes of one slot, with timestamps at their begin and end if a query set is given.
@@ -244,7 +217,7 @@ impl Runner {
     /// Fills the sources, for timing. Not for use while frames are on their way.
     pub(super) fn fill(&self, words: &[u32]) -> Result<(), DeviceError> {
         let length = usize::try_from(self.source_len).unwrap_or(usize::MAX).min(words.len() * 4);
-        self.slots.iter().try_for_each(|slot| self.upload(&slot.source, &bytemuck::cast_slice(words)[..length]))
+        self.slots.iter().try_for_each(|slot| upload(&self.gpu, &slot.source, &bytemuck::cast_slice(words)[..length]))
     }
 
     /// Waits for a frame and takes its stored bytes into `out`, which keeps its memory.
@@ -271,7 +244,7 @@ impl Runner {
     }
 }
 
-fn bind(
+pub(super) fn bind(
     gpu: &Gpu,
     settings: &wgpu::Buffer,
     tables: &wgpu::Buffer,
@@ -289,4 +262,37 @@ fn bind(
         layout: gpu.pipelines.bind_layout(),
         entries: &entries,
     })
+}
+
+/// Writes bytes to the front of a pass's source.
+pub(super) fn upload(gpu: &Gpu, source: &wgpu::Buffer, bytes: &[u8]) -> Result<(), DeviceError> {
+    if !gpu.direct {
+        let whole = bytes.len() / 4 * 4;
+        gpu.queue.write_buffer(source, 0, &bytes[..whole]);
+        let rest = &bytes[whole..];
+        if !rest.is_empty() {
+            let mut word = [0; 4];
+            word[..rest.len()].copy_from_slice(rest);
+            gpu.queue.write_buffer(source, whole as u64, &word);
+        }
+        return Ok(());
+    }
+    let (done, mapped) = channel();
+    source.map_async(wgpu::MapMode::Write, .., move |result| {
+        let _ = done.send(result);
+    });
+    gpu.device.poll(wgpu::PollType::Poll).map_err(|error| DeviceError::Refused(error.to_string()))?;
+    if !matches!(mapped.try_recv(), Ok(Ok(()))) {
+        gpu.wait(None)?;
+    }
+    let mut view = source.get_mapped_range_mut(..).map_err(|error| failed(gpu, &error))?;
+    view.slice(..bytes.len()).copy_from_slice(bytes);
+    drop(view);
+    source.unmap();
+    Ok(())
+}
+
+/// Why the device did not hand over a buffer.
+pub(super) fn failed(gpu: &Gpu, error: &dyn std::fmt::Display) -> DeviceError {
+    gpu.trouble().err().unwrap_or_else(|| DeviceError::Refused(error.to_string()))
 }

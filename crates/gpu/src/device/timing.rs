@@ -2,9 +2,13 @@
 
 use std::sync::Arc;
 
+use frame::Size;
+use measure::scopes::Region;
+
 use super::runner::Runner;
+use super::scopes::Counter;
 use super::{DeviceError, Gpu};
-use crate::assemble::Program;
+use crate::assemble::{Program, ScopesProgram};
 
 /// What is timed.
 #[derive(Debug, Clone, Copy)]
@@ -13,6 +17,8 @@ pub enum Job<'a> {
     Program(&'a Program),
     /// A plain copy from buffer to buffer of so many bytes.
     Copy(u64),
+    /// Scopes of a picture of this size, the grids emptied before.
+    Scopes(&'a ScopesProgram, Size),
 }
 
 /// Seconds of every repeat of one job.
@@ -34,6 +40,7 @@ impl Timing {
 enum Ready {
     Program(Runner),
     Copy(Vec<[wgpu::Buffer; 2]>, u64),
+    Scopes(Vec<(Counter, Vec<[u32; 2]>)>),
 }
 
 /// Times every job `repeats` times, job after job in each round, over `sets` sets of buffers of `pixels` pixels
@@ -89,6 +96,13 @@ pub fn time(
                     encoder.copy_buffer_to_buffer(from, 0, to, 0, *bytes);
                     encoder.write_timestamp(&query_set, 1);
                 }
+                Ready::Scopes(sets) => {
+                    let (counter, workgroups) = &sets[round % sets.len()];
+                    encoder.write_timestamp(&query_set, 0);
+                    counter.encode_empty(&mut encoder);
+                    counter.encode(&mut encoder, workgroups);
+                    encoder.write_timestamp(&query_set, 1);
+                }
             }
             encoder.resolve_query_set(&query_set, 0..2, &resolved, 0);
             encoder.copy_buffer_to_buffer(&resolved, 0, &read, 0, 16);
@@ -125,6 +139,18 @@ fn prepare(gpu: &Arc<Gpu>, job: Job<'_>, pixels: u64, sets: usize, words: &[u32]
                 gpu.queue.write_buffer(from, 0, bytemuck::cast_slice(words));
             }
             Ok(Ready::Copy(sets, bytes))
+        }
+        Job::Scopes(program, size) => {
+            let sets = (0..sets).map(|_| {
+                let counter = Counter::new(gpu, program, size.pixels() as u64)?;
+                let length = usize::try_from(program.source.byte_len(size.pixels() as u64)).unwrap_or(usize::MAX);
+                let bytes: &[u8] = bytemuck::cast_slice(words);
+                counter.upload(&bytes[..bytes.len().min(length)])?;
+                let whole = Region::whole(size);
+                let workgroups = whole.and_then(|whole| counter.place(program, whole)).unwrap_or_default();
+                Ok((counter, workgroups))
+            });
+            Ok(Ready::Scopes(sets.collect::<Result<_, DeviceError>>()?))
         }
     }
 }
