@@ -19,6 +19,7 @@ use reference::Proof;
 use tests::cases::Subject;
 use tests::gpu::adapter;
 use tests::pixels::Random;
+use tests::program::greywright;
 
 const TEN: Layout = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
 /// As a pass writes it for the next one.
@@ -358,6 +359,24 @@ fn a_lost_device_is_opened_again_and_a_wrong_frame_is_refused() {
     assert_eq!(scopes.count(&frame).expect("it counts again"), before);
     scopes.send(&frame).expect("it is sent");
     assert_eq!(scopes.read().expect("the grids stay"), before);
-    let wrong = floats(size, false);
-    assert!(matches!(scopes.count(&wrong), Err(DeviceError::WrongSize { .. })));
+    for wrong in [floats(size, false), codes(size, Layout { order: ByteOrder::Little, ..TEN }, Content::Flat)] {
+        let refused = scopes.count(&wrong).expect_err("it is stored otherwise").to_string();
+        assert!(refused.contains("10-bit RGB, big-endian") && refused.contains(&wrong.layout().name()), "{refused}");
+    }
+}
+
+#[test]
+fn pace_times_every_scope_on_every_picture() {
+    if adapter().is_none() {
+        return;
+    }
+    let answer = greywright("pace --scopes --size 160x90 --repeats 1 --sets 1 --json").done().json();
+    let rows = answer["rows"].as_array().expect("rows");
+    let of = |content: &str| rows.iter().filter(|row| row["content"] == content).count();
+    // All five and each alone on packed codes, all five on floats.
+    assert_eq!(["picture", "noise", "flat"].map(of), [7; 3], "{answer}");
+    assert!(rows.iter().all(|row| row["microseconds"].as_f64().is_some_and(|time| time > 0.0)), "{answer}");
+    assert!(answer["flat_of_picture"].as_f64().is_some_and(|ratio| ratio > 0.0), "{answer}");
+    greywright("pace --scopes --size 1x1").fails(2, &["160x90"]);
+    greywright("pace --scopes").chain("exposure").fails(2, &["--scopes"]);
 }

@@ -27,4 +27,4 @@ pub use light::Light;
 pub use lighting::{camera_palette, truth_palette, white, white_as_read, xyz_palette};
 pub use raster::Rect;
 pub use truth::{LightTruth, PatchTruth, RampTruth, StepTruth, Truth};
-pub use write::{DemoError, PROJECT, PROJECT_NAME, RATE, Settings, ShotSummary, Summary, write};
+pub use write::{DemoError, PROJECT, PROJECT_NAME, RATE, Settings, ShotSummary, Summary, one_frame, write};

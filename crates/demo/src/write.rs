@@ -182,6 +182,18 @@ pub fn write(dir: &Path, settings: &Settings, progress: &dyn Fn(usize, usize) ->
     Ok(summary)
 }
 
+/// The first frame of the first shot, in memory: packed 10-bit code of LogC3, with noise.
+///
+/// # Errors
+/// [`DemoError`]: a size out of bounds.
+pub fn one_frame(size: Size) -> Result<Frame, DemoError> {
+    let settings = Settings { size, ..Settings::default() };
+    settings.check()?;
+    let ready = Prepared::new(&SHOTS[0], size)?;
+    let picture = Picture::of(&ready.stage, &ready.raster, 0.0, &ready.camera());
+    Ok(ready.encode(&picture, Some(Noise::new(settings.seed, 0, 0))))
+}
+
 /// A shot made ready: its encoding, its set, and how it lands in pixels.
 struct Prepared<'a> {
     shot: &'a Shot,

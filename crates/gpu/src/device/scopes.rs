@@ -3,13 +3,16 @@
 use std::sync::Arc;
 use std::sync::mpsc::channel;
 
-use frame::{Frame, Size};
+use frame::{ByteOrder, Channels, Frame, Layout, Samples, Size};
 use measure::scopes::{Counts, Region};
 
 use super::runner::{bind, buffer, failed, grid, tables_fit, upload};
 use super::tiles::tile_size;
 use super::{AdapterChoice, DeviceError, Gpu};
 use crate::assemble::{CountKernel, Edge, ScopesProgram};
+
+/// A picture between two passes, as bytes.
+const BETWEEN: Layout = Layout::new(Channels::Rgba, Samples::Float, ByteOrder::Little);
 
 /// How often a lost device is opened again for the same frame before giving up.
 const ATTEMPTS: u32 = 3;
@@ -233,11 +236,10 @@ impl Scopes {
 
     fn start(&mut self, frame: &Frame) -> Result<(), DeviceError> {
         let (size, layout) = (frame.size(), frame.layout());
-        // A picture between two passes is four floats a pixel too.
-        let wanted = self.program.source.byte_len(1).div_ceil(u64::from(self.program.source.group()));
-        if wanted != layout.bytes_per_pixel() as u64 {
-            let (found, wanted) = (layout.bytes_per_pixel(), usize::try_from(wanted).unwrap_or(usize::MAX));
-            return Err(DeviceError::WrongSize { found, wanted });
+        let wanted = self.program.source.stored().map_or(BETWEEN, |(layout, _)| layout);
+        if layout != wanted {
+            let fault = format!("these scopes count frames of {wanted}; this one is of {layout}");
+            return Err(DeviceError::Refused(fault));
         }
         let between = if self.program.before.is_empty() { 0 } else { 16 };
         let tile = tile_size(&self.gpu, self.tile, size, layout.bytes_per_pixel().max(between));

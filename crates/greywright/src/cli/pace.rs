@@ -1,5 +1,7 @@
 //! `pace`: the chain against plain copies and the proof, in one run, as ratios.
 
+mod scopes;
+
 use std::time::Instant;
 
 use frame::{ByteOrder, Channels, Layout, Range, Samples, Size};
@@ -24,9 +26,10 @@ const PROOF_PIXELS: usize = 1 << 18;
 /// Time a chain against plain copies and the proof, in one run, as ratios.
 ///
 /// By the device's own clock: the fused chain, the same chain unfused, a pass that only copies between the same
-/// formats, a plain copy from buffer to buffer; and the proof. Without a chain the main job is timed.
+/// formats, a plain copy from buffer to buffer; and the proof. Without a chain the main job is timed. With --scopes, the
+/// scopes of a picture are timed instead: all together and each alone, on a frame of the demo, on noise and on a flat frame.
 #[derive(clap::Args)]
-#[command(after_help = "  greywright pace --json")]
+#[command(after_help = "  greywright pace --json\n  greywright pace --scopes")]
 pub struct Args {
     #[command(flatten)]
     chain: ChainArgs,
@@ -39,6 +42,9 @@ pub struct Args {
     /// Sets of frames that take turns, so that no cache holds them.
     #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u32).range(1..=64))]
     sets: u32,
+    /// Time the scopes instead of a chain.
+    #[arg(long, conflicts_with_all = ["chain", "chain_file", "project"])]
+    scopes: bool,
     /// Write JSON.
     #[arg(long)]
     json: bool,
@@ -92,7 +98,11 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     }
     let fused = assemble(&Plan::new(&elaborated, Level::Full), edge, edge)?;
     let unfused = assemble(&Plan::new(&elaborated, Level::None), edge, edge)?;
-    let copy = assemble(&Plan::new(&empty, Level::Full), edge, edge)?;
+    let nothing = Plan::new(&empty, Level::Full);
+    let copy = assemble(&nothing, edge, edge)?;
+    if args.scopes {
+        return scopes::run(args, &gpu, &nothing, &copy);
+    }
     let pixels = args.size.pixels();
     let words = noise(pixels);
     let jobs =
