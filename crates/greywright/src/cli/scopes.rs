@@ -2,6 +2,7 @@
 
 mod count;
 mod data;
+mod density;
 mod panels;
 mod sheet;
 mod tapped;

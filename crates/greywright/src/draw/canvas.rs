@@ -67,25 +67,12 @@ impl Canvas {
         Ok(Canvas { pixmap })
     }
 
-    /// Its whole area.
-    pub fn area(&self) -> Area {
-        Area::new(0.0, 0.0, self.pixmap.width() as f32, self.pixmap.height() as f32)
-    }
-
     /// Fills a rectangle.
     pub fn fill(&mut self, area: Area, ink: Ink) {
         if let Some(rect) = Rect::from_xywh(area.x, area.y, area.width, area.height) {
             let paint = Paint { anti_alias: false, ..paint(ink, 1.0) };
             self.pixmap.fill_rect(rect, &paint, Transform::identity(), None);
         }
-    }
-
-    /// Fills a polygon; what leaves `clip` is not drawn.
-    pub fn polygon(&mut self, points: &[[f32; 2]], ink: Ink, opacity: f32, clip: Option<Area>) {
-        let Some(path) = path(points, true) else { return };
-        let mask = clip.and_then(|area| self.mask(area));
-        let paint = paint(ink, opacity);
-        self.pixmap.fill_path(&path, &paint, FillRule::Winding, Transform::identity(), mask.as_ref());
     }
 
     /// A rectangle's outline, one pixel wide, just outside it.
@@ -109,7 +96,7 @@ impl Canvas {
         };
         let paint = paint(stroke.ink, stroke.opacity);
         for part in points.split(|[x, y]| !x.is_finite() || !y.is_finite()) {
-            if let Some(path) = path(part, false) {
+            if let Some(path) = path(part) {
                 self.pixmap.stroke_path(&path, &paint, &form, Transform::identity(), mask.as_ref());
             }
         }
@@ -156,10 +143,14 @@ impl Canvas {
         Ok(media::write(path, &self.frame()?, &about())?)
     }
 
-    /// The bytes of a PNG file.
+    /// The bytes of a PNG file, for a report that holds its pictures.
     ///
     /// # Errors
     /// None that a canvas can cause; the encoder's own.
+    #[cfg_attr(
+        not(test),
+        expect(dead_code, reason = "for the plots of compare, response and over-time, which come next")
+    )]
     pub fn png(&self) -> Result<Vec<u8>, Failure> {
         Ok(media::encode(Path::new("canvas.png"), &self.frame()?, &about())?.to_bytes())
     }
@@ -192,14 +183,11 @@ fn paint(ink: Ink, opacity: f32) -> Paint<'static> {
     paint
 }
 
-fn path(points: &[[f32; 2]], closed: bool) -> Option<tiny_skia::Path> {
+fn path(points: &[[f32; 2]]) -> Option<tiny_skia::Path> {
     let (first, rest) = points.split_first()?;
     let mut builder = PathBuilder::new();
     builder.move_to(first[0], first[1]);
     rest.iter().for_each(|[x, y]| builder.line_to(*x, *y));
-    if closed {
-        builder.close();
-    }
     builder.finish()
 }
 

@@ -52,6 +52,10 @@ impl Plot {
     }
 
     /// Draws name, scales, grid and frame into an area, margins included.
+    #[cfg_attr(
+        not(test),
+        expect(dead_code, reason = "for the plots of compare, response and over-time, which come next")
+    )]
     pub fn draw(&self, canvas: &mut Canvas, area: Area) -> Drawn {
         let [left, top, right, bottom] = self.margins();
         self.draw_around(canvas, area.inside(left, top, right, bottom))
@@ -181,6 +185,8 @@ impl Drawn {
     pub fn key(&self, canvas: &mut Canvas, lines: &[(Stroke, &str)]) {
         let widest = lines.iter().map(|(_, name)| text::width(name, SMALL)).fold(0.0f32, f32::max);
         let x = self.area.right() - widest - 44.0;
+        let height = lines.len() as f32 * line_height(SMALL);
+        canvas.fill(Area::new(x - 8.0, self.area.y + 4.0, widest + 48.0, height + 8.0), Ink::BLACK);
         for (at, (stroke, name)) in lines.iter().enumerate() {
             let y = self.area.y + 8.0 + (at as f32 + 0.5) * line_height(SMALL);
             canvas.line(&[[x, y], [x + 28.0, y]], *stroke, None);

@@ -2,18 +2,19 @@
 
 use colour::{CodeRange, Form, primaries};
 use measure::scopes::{
-    Axis, Chromaticity, Counts, Diagram, Histogram, Region, SKIN_LINE_DEGREES, Scope as _, TARGET_REACH, Vectorscope,
-    Waveform, WaveformOf, daylight, intensity, limits, percent_ticks, planckian, spectrum, stops_ticks, targets,
-    triangle,
+    Axis, Chromaticity, Counts, Diagram, Histogram, Limit, Region, SKIN_LINE_DEGREES, TARGET_REACH, Vectorscope,
+    Waveform, WaveformOf, daylight, limits, percent_ticks, planckian, spectrum, stops_ticks, targets, triangle,
 };
 use ops::{Reference, Signal};
 
 use super::count::{COLUMNS, Counted, Which};
-use super::{Kind, Tapped};
+use super::{Kind, Tapped, density};
 use crate::draw::{Align, Area, Canvas, Drawn, Ink, Plot, SMALL, Scale, Stroke, width};
 
 /// Pixels of an axis of levels, and of a chromaticity diagram's least side.
 const SIDE: u32 = 512;
+/// Pixels beyond both ends of an axis of levels, so that what lies at an end does not melt into the frame.
+const PAD: u32 = 6;
 /// The longest side of a vectorscope, in pixels.
 const LONGEST_SIDE: u32 = 660;
 
@@ -32,8 +33,8 @@ impl<'a> Panel<'a> {
     /// A scope's plot.
     pub fn new(kind: Kind, counted: &'a Counted, tapped: &'a Tapped, region: Region) -> Panel<'a> {
         let (plot, size) = match &counted.which {
-            Which::Waveform(scope) => (waveform_plot(kind, scope, tapped), [COLUMNS, SIDE]),
-            Which::Histogram(scope) => (histogram_plot(scope, tapped, region), [SIDE, SIDE]),
+            Which::Waveform(scope) => (waveform_plot(kind, scope, tapped), [COLUMNS, SIDE + 2 * PAD]),
+            Which::Histogram(scope) => (histogram_plot(scope, tapped, region), [SIDE + 2 * PAD, SIDE + 2 * PAD]),
             Which::Vectorscope(scope) => {
                 let side = side_of(scope.across());
                 (two_axes(format!("Vectorscope, {}", scope.matrix().name), scope.across(), scope.up()), [side, side])
@@ -75,41 +76,17 @@ impl<'a> Panel<'a> {
     }
 
     fn waveform(&self, canvas: &mut Canvas, drawn: &Drawn, scope: &Waveform) {
-        draw_limits(canvas, drawn, scope.axis(), self.tapped);
-        let counts = &self.counted.counts;
-        let parade = self.kind == Kind::Parade;
-        let widths = column_widths(scope, self.region);
-        let [across, down] = self.size;
-        let mut pixels = Vec::with_capacity((across * down) as usize);
-        for y in 0..down {
-            let rows = bins_of(y, down, scope.axis().bins());
-            for x in 0..across {
-                let (planes, at, of) = match scope.of() {
-                    WaveformOf::Channels if parade => {
-                        (x * 3 / across..x * 3 / across + 1, x % (across / 3), across / 3)
-                    }
-                    WaveformOf::Channels => (0..3, x, across),
-                    WaveformOf::Luma(_) => (0..1, x, across),
-                };
-                let columns = cells_of(at, of, counts.shape().columns);
-                let share = |plane: u32| self.column_share(scope, plane, &columns, &rows, &widths);
-                pixels.push(match scope.of() {
-                    WaveformOf::Luma(_) => Ink::grey(share(0)),
-                    WaveformOf::Channels => {
-                        let mut shares = [0.0; 3];
-                        for plane in planes {
-                            if let Some(into) = shares.get_mut(plane as usize) {
-                                *into = share(plane);
-                            }
-                        }
-                        Ink::together(shares)
-                    }
-                });
-            }
+        let limits = limits_of(self.tapped, scope.axis());
+        for limit in &limits {
+            drawn.level(canvas, scope.axis().position(limit.value), LIMIT);
         }
-        canvas.lighten(corner(drawn), across, &pixels);
+        let parade = self.kind == Kind::Parade;
+        let pixels = density::waveform(scope, &self.counted.counts, self.region, [COLUMNS, SIDE], parade);
+        let [x, y] = corner(drawn);
+        canvas.lighten([x, y + PAD], COLUMNS, &pixels);
+        draw_names(canvas, drawn, scope.axis(), &limits);
         if parade {
-            let third = (across / 3) as f32;
+            let third = (COLUMNS / 3) as f32;
             for (at, name) in ["R", "G", "B"].into_iter().enumerate() {
                 let left = drawn.area.x + at as f32 * third;
                 if at > 0 {
@@ -120,56 +97,55 @@ impl<'a> Panel<'a> {
         }
     }
 
-    /// The intensity of some cells of a waveform together. Columns of more of the picture's columns than others are
-    /// made like them, so that a flat picture is drawn flat.
-    fn column_share(
-        &self,
-        scope: &Waveform,
-        plane: u32,
-        columns: &std::ops::Range<u32>,
-        rows: &std::ops::Range<u32>,
-        widths: &[u32],
-    ) -> f64 {
-        let counts = &self.counted.counts;
-        let cells = columns.clone().flat_map(|column| rows.clone().map(move |row| (column, row)));
-        let sum: u64 = cells.map(|(column, row)| u64::from(counts.at(plane, column, row + 1))).sum();
-        if sum == 0 {
-            return 0.0;
-        }
-        let has: u64 = columns.clone().filter_map(|at| widths.get(at as usize)).map(|width| u64::from(*width)).sum();
-        let most = scope.most(self.region) * u64::from(columns.end - columns.start);
-        let full = has.max(1) * u64::from(self.region.height());
-        let like = (sum as f64 * most as f64 / full as f64).round();
-        // One pixel stays one, or it would be brighter in one column than in the next.
-        intensity(if sum == 1 { 1 } else { like as u32 }, most)
-    }
-
     fn histogram(&self, canvas: &mut Canvas, drawn: &Drawn, scope: &Histogram) {
         for limit in limits_of(self.tapped, &scope.axis) {
             drawn.upright(canvas, scope.axis.position(limit.value), LIMIT);
         }
-        let counts = &self.counted.counts;
-        let bins = f64::from(scope.axis.bins());
-        for (plane, ink) in (0..3).zip(Ink::CHANNELS) {
-            let mut points = Vec::with_capacity(2 * SIDE as usize);
-            for x in 0..SIDE {
-                let sum: u32 = bins_of_across(x, SIDE, scope.axis.bins()).map(|bin| counts.at(plane, 0, bin + 1)).sum();
-                let height = f64::from(sum.max(1)).log10() - if sum == 0 { LOG_OF_NONE } else { 0.0 };
-                let edge = |x: u32| f64::from(x) * bins / f64::from(SIDE);
-                points.extend([[edge(x), height], [edge(x + 1), height]]);
+        let [left, top] = corner(drawn);
+        let down = self.size[1];
+        let heights: Vec<[u32; 3]> = (0..SIDE).map(|x| self.heights(drawn, scope, x)).collect();
+        let mut pixels = vec![Ink::BLACK; (SIDE * down) as usize];
+        for (x, here) in heights.iter().enumerate() {
+            let before = x.checked_sub(1).and_then(|x| heights.get(x)).copied().unwrap_or_default();
+            for y in 0..down {
+                // From the lower edge; a column's line reaches from the top of the one before it to its own.
+                let up = down - y;
+                let shares = std::array::from_fn(|plane| {
+                    let (low, high) = (here[plane].min(before[plane]), here[plane].max(before[plane]));
+                    match up {
+                        _ if high > 0 && (up == here[plane] || up > low && up <= high) => 1.0,
+                        _ if up < here[plane] => UNDER_LINE,
+                        _ => 0.0,
+                    }
+                });
+                if let Some(pixel) = pixels.get_mut(y as usize * SIDE as usize + x) {
+                    *pixel = Ink::together(shares);
+                }
             }
-            let fill: Vec<[f32; 2]> =
-                [[0.0, -1.0]].iter().chain(&points).chain(&[[bins, -1.0]]).map(|p| drawn.place(*p)).collect();
-            canvas.polygon(&fill, ink, 0.12, Some(drawn.area));
-            drawn.line(canvas, &points, Stroke::new(ink, 1.2));
         }
+        canvas.lighten([left + PAD, top], SIDE, &pixels);
         let [red, green, blue] = Ink::CHANNELS.map(|ink| Stroke::new(ink, 2.0));
-        drawn.key(canvas, &[(red, "R"), (green, "G"), (blue, "B")]);
+        let mut key = vec![(red, "R"), (green, "G"), (blue, "B")];
+        if self.tapped.range == CodeRange::Legal && !scope.axis.is_of_light() {
+            key.push((LIMIT, "limits"));
+        }
+        drawn.key(canvas, &key);
+    }
+
+    /// How high the three channels of a histogram stand over a column of pixels, in pixels.
+    fn heights(&self, drawn: &Drawn, scope: &Histogram, x: u32) -> [u32; 3] {
+        let bins = density::cells_of(x, SIDE, scope.axis.bins());
+        std::array::from_fn(|plane| {
+            let sum: u32 = bins.clone().map(|bin| self.counted.counts.at(plane as u32, 0, bin + 1)).sum();
+            let top = drawn.y(f64::from(sum.max(1)).log10());
+            if sum == 0 { 0 } else { (drawn.area.bottom() - top).round().max(1.0) as u32 }
+        })
     }
 
     fn vectorscope(&self, canvas: &mut Canvas, drawn: &Drawn, scope: &Vectorscope) {
         let at = |difference: [f64; 2]| [scope.across().position(difference[0]), scope.up().position(difference[1])];
-        self.grid_density(canvas, drawn, scope.across().bins());
+        let pixels = density::grid(&self.counted.counts, scope.across().bins(), self.size[0], self.region);
+        canvas.lighten(corner(drawn), self.size[0], &pixels);
         for (level, stroke) in [(1.0, OVERLAY.faint(0.6)), (0.75, OVERLAY)] {
             for target in targets(&scope.matrix(), level) {
                 let [cb, cr] = target.difference;
@@ -186,7 +162,7 @@ impl<'a> Panel<'a> {
             }
         }
         let (sin, cos) = SKIN_LINE_DEGREES.to_radians().sin_cos();
-        drawn.line(canvas, &[at([0.0, 0.0]), at([0.5 * cos, 0.5 * sin])], OVERLAY.dashed(7.0, 4.0));
+        drawn.line(canvas, &[at([0.03 * cos, 0.03 * sin]), at([0.5 * cos, 0.5 * sin])], OVERLAY.dashed(7.0, 4.0));
         let words = format!("skin line {SKIN_LINE_DEGREES:.0}° of {} Cb, Cr", scope.matrix().name);
         drawn.words(canvas, at([0.5 * cos, 0.5 * sin]), [6.0, -4.0], &words, Align::Left);
         let corner = [drawn.area.x + 8.0, drawn.area.bottom() - 10.0];
@@ -200,7 +176,8 @@ impl<'a> Panel<'a> {
             let points: Vec<_> = points.iter().map(|point| at(*point)).collect();
             drawn.line(canvas, &points, stroke);
         };
-        self.grid_density(canvas, drawn, scope.across().bins());
+        let pixels = density::grid(&self.counted.counts, scope.across().bins(), self.size[0], self.region);
+        canvas.lighten(corner(drawn), self.size[0], &pixels);
         let space = display_primaries(self.tapped.tap.signal());
         let (locus, of_space) = (Stroke::new(Ink::LABEL, 1.2), Stroke::new(Ink::TEXT, 1.2));
         let (black_body, day) = (OVERLAY.dashed(2.0, 3.0), OVERLAY.dashed(8.0, 3.0));
@@ -209,30 +186,14 @@ impl<'a> Panel<'a> {
         curve(canvas, &planckian(diagram), black_body);
         curve(canvas, &daylight(diagram), day);
         let [x, y] = drawn.place(at(diagram.point(primaries::D65)));
-        for cross in [[[x - 6.0, y], [x + 6.0, y]], [[x, y - 6.0], [x, y + 6.0]]] {
-            canvas.line(&cross, Stroke::new(Ink::MARK, 1.2), None);
+        // Open in the middle, where a neutral picture's trace is.
+        for (dx, dy) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
+            let arm = [[x + 4.0 * dx, y + 4.0 * dy], [x + 10.0 * dx, y + 10.0 * dy]];
+            canvas.line(&arm, Stroke::new(Ink::MARK, 1.2), None);
         }
         canvas.text([x + 9.0, y + 16.0], "D65", SMALL, Ink::TEXT, Align::Left);
         let name = format!("{} triangle", space.name);
         drawn.key(canvas, &[(locus, "spectrum"), (of_space, &name), (black_body, "black body"), (day, "daylight")]);
-    }
-
-    /// The density of a square grid, without hue.
-    fn grid_density(&self, canvas: &mut Canvas, drawn: &Drawn, bins: u32) {
-        let [across, down] = self.size;
-        let counts = &self.counted.counts;
-        let most = self.region.pixels();
-        let mut pixels = Vec::with_capacity((across * down) as usize);
-        for y in 0..down {
-            let rows = bins_of(y, down, bins);
-            for x in 0..across {
-                let columns = bins_of_across(x, across, bins);
-                let cells = columns.flat_map(|column| rows.clone().map(move |row| (column, row)));
-                let sum: u32 = cells.map(|(column, row)| counts.at(0, column + 1, row + 1)).sum();
-                pixels.push(Ink::grey(intensity(sum, most)));
-            }
-        }
-        canvas.lighten(corner(drawn), across, &pixels);
     }
 }
 
@@ -240,8 +201,8 @@ impl<'a> Panel<'a> {
 const LIMIT: Stroke = Stroke { ink: Ink::LABEL, width: 1.0, dash: Some([6.0, 4.0]), opacity: 0.75 };
 /// What is drawn over a density without hiding it.
 const OVERLAY: Stroke = Stroke { ink: Ink::LABEL, width: 1.2, dash: None, opacity: 1.0 };
-/// How far below one pixel no pixel is drawn, in powers of ten.
-const LOG_OF_NONE: f64 = 1.0;
+/// The intensity under the line of a histogram.
+const UNDER_LINE: f64 = 0.16;
 
 fn corner(drawn: &Drawn) -> [u32; 2] {
     [drawn.area.x as u32, drawn.area.y as u32]
@@ -261,6 +222,13 @@ fn side_of(axis: &Axis) -> u32 {
     }
 }
 
+/// The scale of an axis of levels, and a little beyond.
+fn of_levels(axis: &Axis) -> Scale {
+    let scale = Scale::of_axis(axis);
+    let beyond = f64::from(PAD) / f64::from(SIDE) * scale.last;
+    Scale { first: -beyond, last: scale.last + beyond, ..scale }
+}
+
 fn waveform_plot(kind: Kind, scope: &Waveform, tapped: &Tapped) -> Plot {
     let title = match (kind, scope.of()) {
         (Kind::Parade, _) => "Parade, RGB",
@@ -269,7 +237,7 @@ fn waveform_plot(kind: Kind, scope: &Waveform, tapped: &Tapped) -> Plot {
         _ => "Waveform, luma",
     };
     let across = Scale { name: String::new(), first: 0.0, last: f64::from(COLUMNS), ticks: Vec::new() };
-    Plot { right: other_figures(scope.axis(), tapped), ..Plot::new(title, across, Scale::of_axis(scope.axis())) }
+    Plot { right: other_figures(scope.axis(), tapped), ..Plot::new(title, across, of_levels(scope.axis())) }
 }
 
 fn histogram_plot(scope: &Histogram, tapped: &Tapped, region: Region) -> Plot {
@@ -278,7 +246,7 @@ fn histogram_plot(scope: &Histogram, tapped: &Tapped, region: Region) -> Plot {
     let ticks = (0..=highest.floor() as i32).map(|power| (f64::from(power), say_power(power)));
     let name = "pixels (log)".to_string();
     let up = Scale { name, first: -0.3, last: highest + 0.1, ticks: ticks.collect() };
-    let mut across = Scale::of_axis(&scope.axis);
+    let mut across = of_levels(&scope.axis);
     if !tapped.is_unknown() && scope.axis.code_bits().is_some() {
         across.name = format!("{}, {} range", across.name, range_name(tapped.range));
     }
@@ -315,58 +283,34 @@ fn other_figures(axis: &Axis, tapped: &Tapped) -> Option<Scale> {
         ("nits", measure::scopes::nits_ticks(tap).into_iter().map(|tick| (tick.value, tick.label)).collect())
     };
     let ticks = ticks.into_iter().map(|(value, label)| (axis.position(value), label)).collect();
-    Some(Scale { name: name.to_string(), first: 0.0, last: f64::from(axis.bins()), ticks })
+    Some(Scale { name: name.to_string(), ticks, ..of_levels(axis) })
 }
 
 /// The limits that are drawn: of legal range. The ends of full range are the axis's own.
-fn limits_of(tapped: &Tapped, axis: &Axis) -> Vec<measure::scopes::Limit> {
+fn limits_of(tapped: &Tapped, axis: &Axis) -> Vec<Limit> {
     match (tapped.range, axis.is_of_light()) {
         (CodeRange::Legal, false) => limits(axis.code_bits().unwrap_or(10), CodeRange::Legal),
         _ => Vec::new(),
     }
 }
 
-fn draw_limits(canvas: &mut Canvas, drawn: &Drawn, axis: &Axis, tapped: &Tapped) {
+/// The names of limits, on plates so that they are read over traces.
+fn draw_names(canvas: &mut Canvas, drawn: &Drawn, axis: &Axis, limits: &[Limit]) {
     let mut left = drawn.area.x + 6.0;
-    // Limits come in pairs, a low and a high one; each pair has names of its own width, side by side.
-    for pair in limits_of(tapped, axis).chunks(2) {
+    // Limits come in pairs, a low and a high one; each pair has a place of its own, side by side.
+    for pair in limits.chunks(2) {
         let mut widest = 0.0f32;
         for limit in pair {
-            let level = axis.position(limit.value);
-            drawn.level(canvas, level, LIMIT);
-            let y = drawn.y(level).clamp(drawn.area.y + SMALL + 2.0, drawn.area.bottom());
-            canvas.text([left, y - 3.0], &limit.name, SMALL, Ink::LABEL, Align::Left);
-            widest = widest.max(width(&limit.name, SMALL));
+            let y = drawn.y(axis.position(limit.value)).floor();
+            let wide = width(&limit.name, SMALL);
+            // Low ones stand above their line and high ones below, so that all are within the frame.
+            let baseline = if limit.value < 0.5 { y - 4.0 } else { y + SMALL + 1.0 };
+            canvas.fill(Area::new(left - 3.0, baseline - SMALL + 1.0, wide + 6.0, SMALL + 2.0), Ink::BLACK);
+            canvas.text([left, baseline], &limit.name, SMALL, Ink::LABEL, Align::Left);
+            widest = widest.max(wide);
         }
-        left += widest + 16.0;
+        left += widest + 18.0;
     }
-}
-
-/// The bins of a row of pixels, the first row on top.
-fn bins_of(y: u32, down: u32, bins: u32) -> std::ops::Range<u32> {
-    cells_of(down - 1 - y, down, bins)
-}
-
-fn bins_of_across(x: u32, across: u32, bins: u32) -> std::ops::Range<u32> {
-    cells_of(x, across, bins)
-}
-
-/// The cells that pixel `at` of `of` shows: some, or one that its neighbours show too.
-fn cells_of(at: u32, of: u32, cells: u32) -> std::ops::Range<u32> {
-    let edge = |at: u32| (u64::from(at) * u64::from(cells) / u64::from(of.max(1))) as u32;
-    let first = edge(at);
-    first..edge(at + 1).max(first + 1)
-}
-
-/// How many columns of the region fall into each column of a waveform.
-fn column_widths(scope: &Waveform, region: Region) -> Vec<u32> {
-    let mut widths = vec![0; scope.shape().columns as usize];
-    for x in 0..region.width() {
-        if let Some(width) = widths.get_mut(scope.column(x) as usize) {
-            *width += 1;
-        }
-    }
-    widths
 }
 
 /// What lies beyond the axes, in words.
