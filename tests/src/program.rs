@@ -30,7 +30,7 @@ fn beside_this_test() -> PathBuf {
 }
 
 /// A run of the program, to be started.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Run {
     arguments: Vec<OsString>,
     environment: Vec<(&'static str, OsString)>,
