@@ -27,7 +27,8 @@ pub fn waveform(scope: &Waveform, counts: &Counts, region: Region, [across, down
             });
         }
     }
-    with_strays_seen(&pixels, across)
+    let columns = counts.shape().columns * if parade { 3 } else { 1 };
+    with_strays_seen(&pixels, across, [across.div_ceil(columns.max(1)), down.div_ceil(scope.axis().bins())])
 }
 
 /// A square grid of `bins` a side on a square of `side` pixels, without hue.
@@ -41,7 +42,7 @@ pub fn grid(counts: &Counts, bins: u32, side: u32, region: Region) -> Vec<Ink> {
             pixels.push(Ink::grey(intensity(sum, region.pixels())));
         }
     }
-    with_strays_seen(&pixels, side)
+    with_strays_seen(&pixels, side, [side.div_ceil(bins); 2])
 }
 
 /// The cells that pixel `at` of `of` shows: some, or one that its neighbours show too.
@@ -86,27 +87,36 @@ fn column_widths(scope: &Waveform, region: Region) -> Vec<u32> {
     widths
 }
 
-/// A pixel that stands alone is drawn with its four neighbours: one pixel of a picture must not be overlooked.
-fn with_strays_seen(pixels: &[Ink], across: u32) -> Vec<Ink> {
+/// Pixels of a cell from which on it is found without help.
+const FOUND: usize = 5;
+
+/// A cell that stands alone is drawn a pixel larger on each side: one pixel of a picture must not be overlooked. `cell` is
+/// how many pixels across and up show one cell.
+fn with_strays_seen(pixels: &[Ink], across: u32, cell: [u32; 2]) -> Vec<Ink> {
+    let [wide, high] = cell.map(|side| side as usize);
     let across = across as usize;
     let down = pixels.len() / across.max(1);
-    let at = |x: usize, y: usize| pixels.get(y * across + x).copied().unwrap_or(Ink::BLACK);
     let mut seen = pixels.to_vec();
+    if wide * high >= FOUND {
+        return seen;
+    }
+    let lit = |x: usize, y: usize| pixels.get(y * across + x).is_some_and(|ink| *ink != Ink::BLACK);
     for y in 0..down {
-        for x in 0..across {
-            let ink = at(x, y);
-            if ink == Ink::BLACK {
+        for x in (0..across).filter(|x| lit(*x, y)) {
+            let columns = x.saturating_sub(wide)..(x + wide + 1).min(across);
+            let rows = y.saturating_sub(high)..(y + high + 1).min(down);
+            let around = rows.flat_map(|row| columns.clone().map(move |column| (column, row)));
+            if around.filter(|(column, row)| lit(*column, *row)).count() > wide * high {
                 continue;
             }
-            let (columns, rows) = (x.saturating_sub(1)..(x + 2).min(across), y.saturating_sub(1)..(y + 2).min(down));
-            let alone = rows
-                .clone()
-                .all(|row| columns.clone().all(|column| (column, row) == (x, y) || at(column, row) == Ink::BLACK));
-            if !alone {
-                continue;
-            }
-            for (column, row) in columns.map(|column| (column, y)).chain(rows.map(|row| (x, row))) {
-                if let Some(pixel) = seen.get_mut(row * across + column) {
+            let ink = pixels.get(y * across + x).copied().unwrap_or(Ink::BLACK);
+            // Out of the picture on the left or above wraps to where no row or column is.
+            for (column, row) in [(x.wrapping_sub(1), y), (x + 1, y), (x, y.wrapping_sub(1)), (x, y + 1)] {
+                if column < across
+                    && row < down
+                    && !lit(column, row)
+                    && let Some(pixel) = seen.get_mut(row * across + column)
+                {
                     *pixel = ink;
                 }
             }
