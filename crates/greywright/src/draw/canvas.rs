@@ -108,6 +108,16 @@ impl Canvas {
         text::width(words, size)
     }
 
+    /// As [`Canvas::text`], with a thin black edge, so that it is read over traces and hides little of them.
+    pub fn text_over(&mut self, [x, y]: [f32; 2], words: &str, size: f32, ink: Ink, align: Align) -> f32 {
+        for (dx, dy) in
+            [(-1.0, -1.0), (0.0, -1.0), (1.0, -1.0), (-1.0, 0.0), (1.0, 0.0), (-1.0, 1.0), (0.0, 1.0), (1.0, 1.0)]
+        {
+            self.text([x + dx, y + dy], words, size, Ink::BLACK, align);
+        }
+        self.text([x, y], words, size, ink, align)
+    }
+
     /// Puts sRGB pixels, row by row from the upper left, one to one; what leaves the canvas is cut.
     pub fn image(&mut self, at: [u32; 2], width: u32, pixels: &[Ink]) {
         self.each(at, width, pixels, |_, ink| ink);

@@ -178,7 +178,7 @@ impl Drawn {
     /// Words inside the frame at a point of the scales, moved by so many pixels.
     pub fn words(&self, canvas: &mut Canvas, at: [f64; 2], moved: [f32; 2], words: &str, align: Align) {
         let [x, y] = self.place(at);
-        canvas.text([x + moved[0], y + moved[1]], words, SMALL, Ink::LABEL, align);
+        canvas.text_over([x + moved[0], y + moved[1]], words, SMALL, Ink::LABEL, align);
     }
 
     /// What the lines are, in the upper right corner of the frame: a piece of each with its name.

@@ -157,7 +157,7 @@ impl<'a> Panel<'a> {
                     let length = cb.hypot(cr);
                     let [x, y] = drawn.place(at([cb - cb / length * 0.055, cr - cr / length * 0.055]));
                     let letter = target.name.get(..1).unwrap_or_default().to_uppercase();
-                    canvas.text([x, y + SMALL * 0.35], &letter, SMALL, Ink::LABEL, Align::Middle);
+                    canvas.text_over([x, y + SMALL * 0.35], &letter, SMALL, Ink::LABEL, Align::Middle);
                 }
             }
         }
@@ -166,7 +166,7 @@ impl<'a> Panel<'a> {
         let words = format!("skin line {SKIN_LINE_DEGREES:.0}° of {} Cb, Cr", scope.matrix().name);
         drawn.words(canvas, at([0.5 * cos, 0.5 * sin]), [6.0, -4.0], &words, Align::Left);
         let corner = [drawn.area.x + 8.0, drawn.area.bottom() - 10.0];
-        canvas.text(corner, "boxes: bars of 75 % (inner) and 100 %", SMALL, Ink::LABEL, Align::Left);
+        canvas.text_over(corner, "boxes: bars of 75 % (inner) and 100 %", SMALL, Ink::LABEL, Align::Left);
     }
 
     fn chromaticity(&self, canvas: &mut Canvas, drawn: &Drawn, scope: &Chromaticity) {
@@ -191,7 +191,7 @@ impl<'a> Panel<'a> {
             let arm = [[x + 4.0 * dx, y + 4.0 * dy], [x + 10.0 * dx, y + 10.0 * dy]];
             canvas.line(&arm, Stroke::new(Ink::MARK, 1.2), None);
         }
-        canvas.text([x + 9.0, y + 16.0], "D65", SMALL, Ink::TEXT, Align::Left);
+        canvas.text_over([x + 9.0, y + 16.0], "D65", SMALL, Ink::TEXT, Align::Left);
         let name = format!("{} triangle", space.name);
         drawn.key(canvas, &[(locus, "spectrum"), (of_space, &name), (black_body, "black body"), (day, "daylight")]);
     }
@@ -294,7 +294,7 @@ fn limits_of(tapped: &Tapped, axis: &Axis) -> Vec<Limit> {
     }
 }
 
-/// The names of limits, on plates so that they are read over traces.
+/// The names of limits, beside their lines.
 fn draw_names(canvas: &mut Canvas, drawn: &Drawn, axis: &Axis, limits: &[Limit]) {
     let mut left = drawn.area.x + 6.0;
     // Limits come in pairs, a low and a high one; each pair has a place of its own, side by side.
@@ -305,8 +305,7 @@ fn draw_names(canvas: &mut Canvas, drawn: &Drawn, axis: &Axis, limits: &[Limit])
             let wide = width(&limit.name, SMALL);
             // Low ones stand above their line and high ones below, so that all are within the frame.
             let baseline = if limit.value < 0.5 { y - 4.0 } else { y + SMALL + 1.0 };
-            canvas.fill(Area::new(left - 3.0, baseline - SMALL + 1.0, wide + 6.0, SMALL + 2.0), Ink::BLACK);
-            canvas.text([left, baseline], &limit.name, SMALL, Ink::LABEL, Align::Left);
+            canvas.text_over([left, baseline], &limit.name, SMALL, Ink::LABEL, Align::Left);
             widest = widest.max(wide);
         }
         left += widest + 18.0;
