@@ -199,7 +199,7 @@ fn proved(proof: &Proof, frame: &Frame, number: i64, source: Edge, result: Edge)
 }
 
 /// The edge of tiles that `GREYWRIGHT_TILE` forces, in pixels.
-fn tile() -> Result<Option<u32>, Failure> {
+pub fn tile() -> Result<Option<u32>, Failure> {
     let Ok(text) = std::env::var("GREYWRIGHT_TILE") else { return Ok(None) };
     match text.trim().parse() {
         Ok(edge) if edge > 0 => Ok(Some(edge)),

@@ -3,12 +3,18 @@
 use std::sync::Arc;
 
 use colour::{CodeRange, Transfer};
+use gpu::assemble::{Edge, Trace, assemble_scopes};
+use gpu::device::{AdapterChoice, Scopes};
 use measure::scopes::{
-    Axis, Chromaticity, Counts, DARKEST, Diagram, Histogram, Region, Scope, Vectorscope, Waveform, WaveformOf, count,
+    Axis, Chromaticity, Counts, DARKEST, Diagram, Histogram, Region, Vectorscope, Waveform, WaveformOf, count,
     count_codes, nits_ticks,
 };
+use plan::Plan;
 
+use super::tapped::Sent;
 use super::{Kind, Levels, Tapped};
+use crate::cli::chain::file_range;
+use crate::cli::engine;
 use crate::cli::failure::Failure;
 
 /// Bins of levels of signal and light: a bin a pixel.
@@ -33,37 +39,20 @@ pub struct Level {
     pub bits: u32,
 }
 
-/// One of the scopes of `measure`.
-pub enum Which {
-    Waveform(Waveform),
-    Vectorscope(Vectorscope),
-    Histogram(Histogram),
-    Chromaticity(Chromaticity),
-}
-
 /// A scope with its counts.
 pub struct Counted {
-    pub which: Which,
+    pub trace: Trace,
     pub counts: Counts,
 }
 
-impl Which {
-    pub fn scope(&self) -> &dyn Scope {
-        match self {
-            Which::Waveform(scope) => scope,
-            Which::Vectorscope(scope) => scope,
-            Which::Histogram(scope) => scope,
-            Which::Chromaticity(scope) => scope,
-        }
-    }
-
-    /// The axis across (none of a waveform, whose columns are the picture's) and the axis up.
+impl Counted {
+    /// The axis across (none of a waveform, whose columns are the picture's, nor of a histogram) and the axis up.
     pub fn axes(&self) -> (Option<&Axis>, &Axis) {
-        match self {
-            Which::Waveform(scope) => (None, scope.axis()),
-            Which::Vectorscope(scope) => (Some(scope.across()), scope.up()),
-            Which::Histogram(scope) => (None, &scope.axis),
-            Which::Chromaticity(scope) => (Some(scope.across()), scope.up()),
+        match &self.trace {
+            Trace::Waveform(scope) => (None, scope.axis()),
+            Trace::Vectorscope(scope) => (Some(scope.across()), scope.up()),
+            Trace::Histogram(scope) => (None, &scope.axis),
+            Trace::Chromaticity(scope) => (Some(scope.across()), scope.up()),
         }
     }
 }
@@ -124,62 +113,66 @@ pub fn all(
     region: Region,
     level: Level,
 ) -> Result<Vec<(Kind, Arc<Counted>)>, Failure> {
-    let mut lights: Option<Vec<[f32; 4]>> = None;
-    let mut done: Vec<(Kind, Arc<Counted>)> = Vec::new();
-    for kind in kinds {
-        let shared =
-            done.iter().find(|(earlier, _)| same_counts(*earlier, *kind)).map(|(_, counted)| Arc::clone(counted));
-        let counted = match shared {
-            Some(counted) => counted,
-            None => Arc::new(one(*kind, tapped, region, level, &mut lights)?),
-        };
-        done.push((*kind, counted));
-    }
-    Ok(done)
-}
-
-fn same_counts(a: Kind, b: Kind) -> bool {
-    let channels = |kind| matches!(kind, Kind::WaveformRgb | Kind::Parade);
-    a == b || channels(a) && channels(b)
-}
-
-fn one(
-    kind: Kind,
-    tapped: &Tapped,
-    region: Region,
-    level: Level,
-    lights: &mut Option<Vec<[f32; 4]>>,
-) -> Result<Counted, Failure> {
-    let which = which(kind, tapped, region, level);
-    let scope = which.scope();
-    let of_codes = tapped.codes.as_ref().filter(|frame| scope.code_bits() == Some(frame.layout().bits()));
-    let counts = match of_codes {
-        Some(frame) => count_codes(scope, frame, region, region),
-        None if scope.of_light() => {
-            let lights = lights.get_or_insert_with(|| tapped.tap.lights(&tapped.pixels));
-            count(scope, lights, tapped.size, region, region)
+    let traces: Vec<Trace> = kinds.iter().map(|kind| trace(*kind, tapped, region, level)).collect();
+    let mut distinct: Vec<Trace> = Vec::new();
+    for trace in &traces {
+        if !distinct.contains(trace) {
+            distinct.push(trace.clone());
         }
-        None => count(scope, &tapped.pixels, tapped.size, region, region),
+    }
+    let counts = match &tapped.sent {
+        Some(sent) if !distinct.is_empty() => on_device(sent, tapped, &distinct, region)?,
+        _ => here(tapped, &distinct, region)?,
     };
-    Ok(Counted { which, counts: counts.map_err(Failure::work)? })
+    let counted = distinct.into_iter().zip(counts).map(|(trace, counts)| Arc::new(Counted { trace, counts }));
+    let counted: Vec<Arc<Counted>> = counted.collect();
+    let of = |trace: &Trace| counted.iter().find(|counted| counted.trace == *trace).map(Arc::clone);
+    Ok(kinds.iter().zip(&traces).filter_map(|(kind, trace)| Some((*kind, of(trace)?))).collect())
 }
 
-fn which(kind: Kind, tapped: &Tapped, region: Region, level: Level) -> Which {
+/// By kernels behind the chain's own, as a window counts.
+fn on_device(sent: &Sent, tapped: &Tapped, traces: &[Trace], region: Region) -> Result<Vec<Counts>, Failure> {
+    let Sent { gpu, frame, of_place } = sent;
+    let source = Edge::Stored(frame.layout(), file_range(of_place.original_range));
+    let program = assemble_scopes(&Plan::new(of_place, plan::Level::Full), source, &tapped.tap, traces, region)?;
+    let mut scopes = Scopes::new(Arc::clone(gpu), AdapterChoice::from_environment(), program, engine::tile()?);
+    Ok(scopes.count(frame)?)
+}
+
+/// By the definitions themselves.
+fn here(tapped: &Tapped, traces: &[Trace], region: Region) -> Result<Vec<Counts>, Failure> {
+    let mut lights: Option<Vec<[f32; 4]>> = None;
+    let mut one = |trace: &Trace| {
+        let scope = trace.scope();
+        let of_codes = tapped.codes.as_ref().filter(|frame| scope.code_bits() == Some(frame.layout().bits()));
+        match of_codes {
+            Some(frame) => count_codes(scope, frame, region, region),
+            None if scope.of_light() => {
+                let lights = lights.get_or_insert_with(|| tapped.tap.lights(&tapped.pixels));
+                count(scope, lights, tapped.size, region, region)
+            }
+            None => count(scope, &tapped.pixels, tapped.size, region, region),
+        }
+    };
+    traces.iter().map(|trace| one(trace).map_err(Failure::work)).collect()
+}
+
+fn trace(kind: Kind, tapped: &Tapped, region: Region, level: Level) -> Trace {
     let tap = &tapped.tap;
     let axis = level_axis(tapped, level);
     let of_light = axis.is_of_light() || !tap.is_code() && !tapped.is_unknown();
     let luma = if of_light { tap.luminance_weights() } else { tap.y_cb_cr().weights };
-    let waveform = |of| Which::Waveform(Waveform::new(of, level_axis(tapped, level), COLUMNS, region));
+    let waveform = |of| Trace::Waveform(Waveform::new(of, level_axis(tapped, level), COLUMNS, region));
     match kind {
         Kind::Waveform => waveform(WaveformOf::Luma(luma)),
         Kind::WaveformRgb | Kind::Parade => waveform(WaveformOf::Channels),
-        Kind::Histogram => Which::Histogram(Histogram { axis }),
-        Kind::Vectorscope => Which::Vectorscope(match level.levels {
+        Kind::Histogram => Trace::Histogram(Histogram { axis }),
+        Kind::Vectorscope => Trace::Vectorscope(match level.levels {
             Levels::Code => Vectorscope::of_codes(tap.y_cb_cr(), level.bits, tapped.range, DIFFERENCE_BINS),
             _ => Vectorscope::of_signal(tap.y_cb_cr(), BINS),
         }),
-        Kind::Chromaticity => Which::Chromaticity(Chromaticity::new(Diagram::Uv1976, tap, DARKEST, COORDINATE_BINS)),
-        Kind::ChromaticityXy => Which::Chromaticity(Chromaticity::new(Diagram::Xy1931, tap, DARKEST, COORDINATE_BINS)),
+        Kind::Chromaticity => Trace::Chromaticity(Chromaticity::new(Diagram::Uv1976, tap, DARKEST, COORDINATE_BINS)),
+        Kind::ChromaticityXy => Trace::Chromaticity(Chromaticity::new(Diagram::Xy1931, tap, DARKEST, COORDINATE_BINS)),
     }
 }
 

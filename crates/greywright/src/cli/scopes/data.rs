@@ -4,10 +4,11 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::Arc;
 
+use gpu::assemble::Trace;
 use measure::scopes::{Axis, Cell, Region, Span};
 use serde::Serialize;
 
-use super::count::{Counted, Which};
+use super::count::Counted;
 use super::{Kind, Tapped};
 use crate::cli::failure::Failure;
 use crate::cli::say;
@@ -69,7 +70,7 @@ pub fn answer(tapped: &Tapped, region: Region, counted: &[(Kind, Arc<Counted>)])
 }
 
 fn scope_data(kind: Kind, counted: &Counted) -> ScopeData {
-    let (across, up) = counted.which.axes();
+    let (across, up) = counted.axes();
     ScopeData {
         scope: kind.name(),
         across: across.map(axis_data),
@@ -103,10 +104,10 @@ pub fn write_csv(path: &Path, counted: &[(Kind, Arc<Counted>)]) -> Result<(), Fa
 fn rows(counted: &Counted) -> Vec<Row> {
     let counts = &counted.counts;
     let shape = counts.shape();
-    let (across, up) = counted.which.axes();
-    let channels = channels(&counted.which);
+    let (across, up) = counted.axes();
+    let channels = channels(&counted.trace);
     // Levels of signal are said in percent, coordinates and differences as they are.
-    let is_levels = matches!(counted.which, Which::Waveform(_) | Which::Histogram(_));
+    let is_levels = matches!(counted.trace, Trace::Waveform(_) | Trace::Histogram(_));
     let unit = if is_levels { 100.0 } else { 1.0 };
     let mut rows = Vec::new();
     for (plane, channel) in (0..shape.planes).zip(channels) {
@@ -128,13 +129,13 @@ fn rows(counted: &Counted) -> Vec<Row> {
     rows
 }
 
-fn channels(which: &Which) -> &'static [&'static str] {
+fn channels(trace: &Trace) -> &'static [&'static str] {
     use measure::scopes::WaveformOf;
-    match which {
-        Which::Waveform(scope) if scope.of() == WaveformOf::Channels => &["red", "green", "blue"],
-        Which::Waveform(_) => &["luma"],
-        Which::Histogram(_) => &["red", "green", "blue"],
-        Which::Vectorscope(_) | Which::Chromaticity(_) => &["all"],
+    match trace {
+        Trace::Waveform(scope) if scope.of() == WaveformOf::Channels => &["red", "green", "blue"],
+        Trace::Waveform(_) => &["luma"],
+        Trace::Histogram(_) => &["red", "green", "blue"],
+        Trace::Vectorscope(_) | Trace::Chromaticity(_) => &["all"],
     }
 }
 

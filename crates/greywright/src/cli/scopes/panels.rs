@@ -1,13 +1,14 @@
 //! One scope as a plot: density, and what is drawn over it.
 
 use colour::{CodeRange, Form, primaries};
+use gpu::assemble::Trace;
 use measure::scopes::{
     Axis, Chromaticity, Counts, Diagram, Histogram, Limit, Region, SKIN_LINE_DEGREES, TARGET_REACH, Vectorscope,
     Waveform, WaveformOf, daylight, limits, percent_ticks, planckian, spectrum, stops_ticks, targets, triangle,
 };
 use ops::{Reference, Signal};
 
-use super::count::{COLUMNS, Counted, Which};
+use super::count::{COLUMNS, Counted};
 use super::{Kind, Tapped, density};
 use crate::draw::{Align, Area, Canvas, Drawn, Ink, Plot, SMALL, Scale, Stroke, width};
 
@@ -32,14 +33,14 @@ pub struct Panel<'a> {
 impl<'a> Panel<'a> {
     /// A scope's plot.
     pub fn new(kind: Kind, counted: &'a Counted, tapped: &'a Tapped, region: Region) -> Panel<'a> {
-        let (plot, size) = match &counted.which {
-            Which::Waveform(scope) => (waveform_plot(kind, scope, tapped), [COLUMNS, SIDE + 2 * PAD]),
-            Which::Histogram(scope) => (histogram_plot(scope, tapped, region), [SIDE + 2 * PAD, SIDE + 2 * PAD]),
-            Which::Vectorscope(scope) => {
+        let (plot, size) = match &counted.trace {
+            Trace::Waveform(scope) => (waveform_plot(kind, scope, tapped), [COLUMNS, SIDE + 2 * PAD]),
+            Trace::Histogram(scope) => (histogram_plot(scope, tapped, region), [SIDE + 2 * PAD, SIDE + 2 * PAD]),
+            Trace::Vectorscope(scope) => {
                 let side = side_of(scope.across());
                 (two_axes(format!("Vectorscope, {}", scope.matrix().name), scope.across(), scope.up()), [side, side])
             }
-            Which::Chromaticity(scope) => {
+            Trace::Chromaticity(scope) => {
                 let title = match scope.diagram() {
                     Diagram::Uv1976 => "Chromaticity, CIE 1976",
                     Diagram::Xy1931 => "Chromaticity, CIE 1931",
@@ -48,7 +49,7 @@ impl<'a> Panel<'a> {
                 (two_axes(title.to_string(), scope.across(), scope.up()), [bins, bins])
             }
         };
-        let plot = Plot { note: outside(&counted.counts, &counted.which), ..plot };
+        let plot = Plot { note: outside(counted), ..plot };
         Panel { kind, counted, tapped, region, plot, size }
     }
 
@@ -67,11 +68,11 @@ impl<'a> Panel<'a> {
         let [width, height] = self.size();
         let inner = Area::new(x, y, width, height);
         let drawn = self.plot.draw_around(canvas, inner);
-        match &self.counted.which {
-            Which::Waveform(scope) => self.waveform(canvas, &drawn, scope),
-            Which::Histogram(scope) => self.histogram(canvas, &drawn, scope),
-            Which::Vectorscope(scope) => self.vectorscope(canvas, &drawn, scope),
-            Which::Chromaticity(scope) => self.chromaticity(canvas, &drawn, scope),
+        match &self.counted.trace {
+            Trace::Waveform(scope) => self.waveform(canvas, &drawn, scope),
+            Trace::Histogram(scope) => self.histogram(canvas, &drawn, scope),
+            Trace::Vectorscope(scope) => self.vectorscope(canvas, &drawn, scope),
+            Trace::Chromaticity(scope) => self.chromaticity(canvas, &drawn, scope),
         }
     }
 
@@ -313,10 +314,11 @@ fn draw_names(canvas: &mut Canvas, drawn: &Drawn, axis: &Axis, limits: &[Limit])
 }
 
 /// What lies beyond the axes, in words.
-fn outside(counts: &Counts, which: &Which) -> String {
+fn outside(counted: &Counted) -> String {
+    let counts = &counted.counts;
     let shape = counts.shape();
     let mut sums = [0u64; 2];
-    let (across, _) = which.axes();
+    let (across, _) = counted.axes();
     for plane in 0..shape.planes {
         for row in 0..shape.rows {
             for column in 0..shape.columns {

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use colour::CodeRange;
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
+use gpu::device::Gpu;
 use graph::{Elaborated, Value};
 use measure::Tap;
 use ops::Reference;
@@ -46,6 +47,16 @@ impl FromStr for At {
     }
 }
 
+/// What a device needs to count a picture at its place.
+pub struct Sent {
+    /// The device.
+    pub gpu: Arc<Gpu>,
+    /// The original.
+    pub frame: Arc<Frame>,
+    /// What leads from it to the place.
+    pub of_place: Elaborated,
+}
+
 /// A picture at a place, ready to be measured.
 pub struct Tapped {
     /// The file's name.
@@ -66,6 +77,8 @@ pub struct Tapped {
     pub pixels: Vec<[f32; 4]>,
     /// The frame of integer codes that the numbers were read from.
     pub codes: Option<Arc<Frame>>,
+    /// What a device counts it by; none where the original itself is looked at, or no device is used.
+    pub sent: Option<Sent>,
     /// Samples of the original that were not finite and have been replaced before the chain.
     pub replaced: u64,
 }
@@ -96,7 +109,7 @@ pub fn picture(
     let range = range_at(&whole, value);
     let of_place = whole.at(value).ok_or_else(|| Failure::work(format!("there is no picture at {place}")))?;
     let (size, layout) = (frame.size(), frame.layout());
-    let mut replaced = 0;
+    let (mut replaced, mut sent) = (0, None);
     let (pixels, codes) = if value == Value(0) {
         // As stored: what is not a number is counted as such.
         let pixels = frame.to_pixels(file_range(whole.original_range));
@@ -107,7 +120,10 @@ pub fn picture(
         replaced = found.nan + found.infinite;
         let gpu = engine::open(executor)?;
         let mut engine = Engine::new(gpu.as_ref(), &of_place, layout, FLOATS)?;
-        (engine.frame(Arc::new(frame))?.to_pixels(Range::Full), None)
+        let frame = Arc::new(frame);
+        let pixels = engine.frame(Arc::clone(&frame))?.to_pixels(Range::Full);
+        sent = gpu.map(|gpu| Sent { gpu, frame, of_place: of_place.clone() });
+        (pixels, None)
     };
     if replaced > 0 {
         say::note(&format!("{replaced} numbers were not finite and were replaced (NaN by 0, infinity by 65504)"));
@@ -122,6 +138,7 @@ pub fn picture(
         size,
         pixels,
         codes,
+        sent,
         replaced,
     })
 }
