@@ -153,12 +153,12 @@ mod tests {
         let size = Size::new(1000, 40);
         let region = Region::whole(size).unwrap();
         let scope = Waveform::new(WaveformOf::Channels, Axis::signal(-0.1, 1.1, 512), 660, region);
-        let mut picture = vec![[0.5, 0.5, 0.5, 1.0]; size.pixels()];
-        picture[7 * 1000 + 300] = [0.9, 0.5, 0.5, 1.0];
+        let mut picture = vec![[0.51, 0.51, 0.51, 1.0]; size.pixels()];
+        picture[7 * 1000 + 300] = [0.9, 0.51, 0.51, 1.0];
         let counts = count(&scope, &picture, size, region, region).unwrap();
         let pixels = waveform(&scope, &counts, region, [660, 512], false);
         let row = |value: f64| 511 - scope.axis().position(value) as usize;
-        let flat: Vec<u8> = pixels[row(0.5) * 660..][..660].iter().map(|ink| ink.0[1]).collect();
+        let flat: Vec<u8> = pixels[row(0.51) * 660..][..660].iter().map(|ink| ink.0[1]).collect();
         assert!(flat.iter().all(|code| *code >= 250), "{flat:?}");
         let stray = pixels[row(0.9) * 660 + 300 * 660 / 1000];
         // Red alone, at the intensity of one pixel, with its neighbours.
