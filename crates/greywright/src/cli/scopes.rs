@@ -124,7 +124,7 @@ pub fn four(text: &str) -> Result<[u32; 4], String> {
 pub fn run(args: &Args) -> Result<(), Failure> {
     let chain = args.chain.read_of_frame()?;
     let (number, path) = frame_of(args.original.as_deref(), &chain, args.chain.frame)?;
-    let tapped = picture(&chain, number, &path, args.at.as_ref(), args.executor)?;
+    let tapped = picture(&chain, number, &path, args.at.as_ref(), args.executor, args.chain.explain)?;
     let region = region_of(args.region, &tapped)?;
     let levels = count::levels(args.levels, args.bits, &tapped)?;
     let counted = counted(&args.scopes, &tapped, region, levels)?;

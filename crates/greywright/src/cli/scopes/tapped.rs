@@ -6,12 +6,13 @@ use std::sync::Arc;
 
 use colour::CodeRange;
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
+use gpu::assemble::Edge;
 use gpu::device::Gpu;
 use graph::{Elaborated, Value};
 use measure::Tap;
 use ops::Reference;
 
-use crate::cli::chain::{Chain, file_range};
+use crate::cli::chain::{Chain, explain, file_range};
 use crate::cli::engine::{self, Engine, Executor};
 use crate::cli::failure::Failure;
 use crate::cli::say;
@@ -95,13 +96,14 @@ impl Tapped {
     }
 }
 
-/// Reads a frame and takes it to a place of the chain; to its end unless told.
+/// Reads a frame and takes it to a place of the chain; to its end unless told. `print` says what that means and how it runs.
 pub fn picture(
     chain: &Chain,
     number: i64,
     path: &Path,
     at: Option<&At>,
     executor: Option<Executor>,
+    print: bool,
 ) -> Result<Tapped, Failure> {
     let media::Picture { mut frame, about } = media::read(path)?;
     let whole = chain.for_frame(&about, number)?;
@@ -109,6 +111,10 @@ pub fn picture(
     let range = range_at(&whole, value);
     let of_place = whole.at(value).ok_or_else(|| Failure::work(format!("there is no picture at {place}")))?;
     let (size, layout) = (frame.size(), frame.layout());
+    if print {
+        let source = Edge::Stored(layout, file_range(of_place.original_range));
+        explain(chain, &of_place, source, Edge::Stored(FLOATS, Range::Full))?;
+    }
     let (mut replaced, mut sent) = (0, None);
     let (pixels, codes) = if value == Value(0) {
         // As stored: what is not a number is counted as such.
