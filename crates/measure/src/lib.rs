@@ -2,10 +2,12 @@
 //!
 //! [`Tap`] says what the numbers at one place of a candidate are. [`scopes`] counts pixels into bins: it is what the GPU's
 //! counts are held against, and the arithmetic is written so that a kernel can do the same. [`readings`] measures one place
-//! of a picture, [`tones`] what steps a correction leaves, [`limits`] what quality control looks for in a finished frame.
+//! of a picture, [`response`] what a candidate does without one, [`tones`] what steps it leaves, [`limits`] what quality control
+//! looks for in a finished frame.
 
 pub mod limits;
 pub mod readings;
+pub mod response;
 pub mod scopes;
 mod tap;
 pub mod tones;

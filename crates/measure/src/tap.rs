@@ -118,20 +118,33 @@ impl Tap {
         pixels.iter().map(one).collect()
     }
 
+    /// The numbers of a light: [`Tap::light`] undone.
+    pub fn signal_of_light(&self, light: [f64; 3]) -> [f64; 3] {
+        let linear = match self.signal.reference {
+            Reference::Scene => light,
+            Reference::Display { peak_nits, black_nits } => match self.signal.curve.transfer {
+                Transfer::Pq => light.map(|v| v * HDR_WHITE_NITS / pq::NITS_PER_LINEAR),
+                Transfer::Hlg => hlg_ootf::scene_from_nits(light.map(|v| v * HDR_WHITE_NITS), peak_nits, black_nits),
+                _ => light.map(|v| (v * peak_nits - black_nits) / (peak_nits - black_nits)),
+            },
+        };
+        linear.map(|v| self.signal.curve.transfer.encode(Form::Exact, v))
+    }
+
     /// The signal of a grey of so many nits; none in a scene.
     pub fn signal_of_grey(&self, nits: f64) -> Option<f64> {
-        let Reference::Display { peak_nits, black_nits } = self.signal.reference else { return None };
-        let linear = match self.signal.curve.transfer {
-            Transfer::Pq => nits / pq::NITS_PER_LINEAR,
-            Transfer::Hlg => hlg_ootf::scene_from_nits([nits; 3], peak_nits, black_nits)[0],
-            _ => (nits - black_nits) / (peak_nits - black_nits),
-        };
-        Some(self.signal.curve.transfer.encode(Form::Exact, linear))
+        let [signal, ..] = self.signal_of_light([nits / self.white_nits()?; 3]);
+        Some(signal)
     }
 
     /// CIE XYZ of light, Y = 1 at light 1, white D65.
     pub fn xyz(&self, light: [f64; 3]) -> [f64; 3] {
         self.xyz_from_light.apply(light)
+    }
+
+    /// The linear light of CIE XYZ, as [`Tap::xyz`] has it; none for primaries that span no colours.
+    pub fn light_of_xyz(&self, xyz: [f64; 3]) -> Option<[f64; 3]> {
+        self.xyz_from_light.inverse().map(|matrix| matrix.apply(xyz))
     }
 
     /// Linear light to CIE XYZ, as [`Tap::xyz`] does it.
@@ -170,6 +183,18 @@ mod tests {
                     assert!((got - nits).abs() < 1e-11 * peak, "{display} {peak}: {nits} came back as {got}");
                 }
             }
+        }
+    }
+
+    #[test]
+    fn light_comes_back_as_the_numbers_it_was() {
+        let encodings = Encoding::ids().iter().map(|id| Tap::new(Signal::code(&Encoding::named(id, None).unwrap())));
+        let displays = Display::ALL.map(|display| Tap::new(display.signal(800.0, 0.05)));
+        for tap in encodings.chain(displays) {
+            let code = [0.4, 0.55, 0.7];
+            let again = tap.signal_of_light(tap.light(code));
+            // Curves and their inverses, some of them by constants of eight digits.
+            assert!(code.iter().zip(again).all(|(want, got)| (want - got).abs() < 1e-7), "{}: {again:?}", tap.signal());
         }
     }
 

@@ -17,6 +17,7 @@ mod pattern;
 mod picture;
 mod project;
 mod render;
+mod response;
 mod samples;
 mod say;
 mod scopes;
@@ -60,6 +61,7 @@ enum Command {
     Check(check::Args),
     Pattern(pattern::Args),
     Scopes(scopes::Args),
+    Response(response::Args),
     Verify(verify::Args),
     Pace(pace::Args),
     Project(project::Args),
@@ -104,6 +106,7 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Check(args) => check::run(args),
         Command::Pattern(args) => pattern::run(args),
         Command::Scopes(args) => scopes::run(args),
+        Command::Response(args) => response::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Pace(args) => pace::run(args),
         Command::Project(args) => project::run(args),

@@ -2,22 +2,28 @@
 
 use std::path::PathBuf;
 
-use colour::{Encoding, Form};
+use colour::{CodeRange, Encoding, Form};
 use demo::pattern::{Pattern, PatternSignal, pixels};
 use frame::{Channels, Frame, Range, Size};
 use media::{About, Depth, OutputPattern, layout_for};
 use serde::Serialize;
 
+use super::chain::file_range;
 use super::failure::Failure;
 use super::say;
 
+/// The depth of the codes that BT.2111 prints.
+const PUBLISHED_BITS: u32 = 10;
+
 /// Write a built-in test signal.
 ///
-/// Kinds: ramp (0 to 100 % of display signal), ramp-stops (scene light, -8 to +6 stops from mid
-/// grey), wedge (scene light, a stop a step), bars75, bars100, hue-sweep.
+/// Kinds: ramp (0 to 100 % of display signal), ramp-stops (scene light, -8 to +6 stops from mid grey), wedge (scene light,
+/// a stop a step), bars75, bars100, hue-sweep; and bars of the standards in their own codes: rp219, bt2111-hlg, bt2111-pq,
+/// bt2111-pq-full.
 #[derive(clap::Args)]
 #[command(after_help = "  greywright pattern ramp-stops --encoding LogC3 --out ramp.dpx
-  greywright pattern bars75 --out bars.png --size 1280x720")]
+  greywright pattern bars75 --range legal --out bars.dpx --size 1280x720
+  greywright pattern bt2111-hlg --out bars.dpx")]
 pub struct Args {
     /// Which signal.
     #[arg(value_name = "KIND", value_parser = kind)]
@@ -34,6 +40,9 @@ pub struct Args {
     /// The exposure index of the encoding, for LogC3.
     #[arg(long, value_name = "INDEX", requires = "encoding")]
     ei: Option<u32>,
+    /// Whether the codes fill the full or the legal range: full unless told or published otherwise.
+    #[arg(long, value_name = "full|legal", value_parser = <CodeRange as ops::Setting>::parse)]
+    range: Option<CodeRange>,
     /// Bits of a sample: 8, 10, 16, half or float, as the format allows.
     #[arg(long, value_name = "8|10|16|half|float")]
     depth: Option<Depth>,
@@ -48,6 +57,7 @@ struct Written {
     description: &'static str,
     path: String,
     signal: String,
+    range: &'static str,
 }
 
 fn kind(text: &str) -> Result<Pattern, String> {
@@ -70,6 +80,11 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let out = OutputPattern::parse(&args.out).map_err(Failure::usage)?;
     let depth = args.depth.unwrap_or_else(|| out.format().default_depth());
     let layout = layout_for(out.format(), depth, Channels::Rgb).map_err(Failure::usage)?;
+    let range = range(args)?;
+    if args.kind.published_encoding().is_some() && !layout.is_float() && layout.bits() < PUBLISHED_BITS {
+        let message = format!("--depth {}: BT.2111 gives codes of 10 bits; ask for 10 or more", layout.bits());
+        return Err(Failure::usage(message));
+    }
     let (mut values, signal) = pixels(args.kind, args.size);
     let encoding = match (signal, &args.encoding) {
         (PatternSignal::DisplayCode, None) => None,
@@ -91,18 +106,39 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             }
         }
     }
-    let name = encoding.as_ref().map_or_else(|| "display code".to_string(), name_with_index);
-    let frame = Frame::from_pixels(&values, args.size, layout, Range::Full);
-    let told = encoding.map(|encoding| (encoding.name, "as asked".to_string()));
+    let published = args.kind.published_encoding();
+    let name = match (&encoding, published) {
+        (Some(encoding), _) => name_with_index(encoding),
+        (None, Some(published)) => format!("{published} code"),
+        (None, None) => "display code".to_string(),
+    };
+    let frame = Frame::from_pixels(&values, args.size, layout, range);
+    let encoding = encoding.map(|encoding| encoding.name).or_else(|| published.map(str::to_string));
+    let told = encoding.map(|encoding| (encoding, "as asked".to_string()));
+    // A range that nobody named is the writer's to say.
+    let said = args.kind.published_range().or(args.range.map(file_range));
     out.prepare()?;
     let path = out.path_for(1);
-    media::write(&path, &frame, &About { encoding: told, ..About::default() })?;
+    media::write(&path, &frame, &About { encoding: told, range: said, ..About::default() })?;
     let (kind, description) = (args.kind.name(), args.kind.description());
     let path = say::path(&path);
     if args.json {
-        return say::json(&Written { kind, description, path, signal: name });
+        return say::json(&Written { kind, description, path, signal: name, range: range.name() });
     }
-    say::result(&format!("{path}\n  {description}; {name}\n"))
+    say::result(&format!("{path}\n  {description}; {name}, {} range\n", range.name()))
+}
+
+/// Published codes have a range of their own.
+fn range(args: &Args) -> Result<Range, Failure> {
+    match (args.kind.published_range(), args.range.map(file_range)) {
+        (Some(own), Some(asked)) if own != asked => Err(Failure::usage(format!(
+            "--range {}: the codes of {} are published in {} range; leave --range out",
+            asked.name(),
+            args.kind.name(),
+            own.name()
+        ))),
+        (own, asked) => Ok(own.or(asked).unwrap_or_default()),
+    }
 }
 
 /// The encoding for scene light; displays have none.

@@ -1,8 +1,11 @@
 //! Built-in test signals.
 
+mod published;
+
 use std::str::FromStr;
 
-use frame::Size;
+use frame::{Range, Size};
+use published::Chart;
 
 /// A test signal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,6 +22,14 @@ pub enum Pattern {
     Bars100,
     /// All hues left to right at full, half and quarter saturation from top to bottom, greatest channel at 75 %.
     HueSweep,
+    /// The bars of SMPTE RP 219-1.
+    Rp219,
+    /// The bars of Rec. ITU-R BT.2111 for HLG, narrow range.
+    Bt2111Hlg,
+    /// The bars of Rec. ITU-R BT.2111 for PQ, narrow range.
+    Bt2111Pq,
+    /// The bars of Rec. ITU-R BT.2111 for PQ, full range.
+    Bt2111PqFull,
 }
 
 /// What the numbers of a pattern are.
@@ -40,8 +51,18 @@ pub struct UnknownPattern {
 
 impl Pattern {
     /// All patterns.
-    pub const ALL: [Self; 6] =
-        [Self::RampPercent, Self::RampStops, Self::StepWedge, Self::Bars75, Self::Bars100, Self::HueSweep];
+    pub const ALL: [Self; 10] = [
+        Self::RampPercent,
+        Self::RampStops,
+        Self::StepWedge,
+        Self::Bars75,
+        Self::Bars100,
+        Self::HueSweep,
+        Self::Rp219,
+        Self::Bt2111Hlg,
+        Self::Bt2111Pq,
+        Self::Bt2111PqFull,
+    ];
 
     /// The name on the command line.
     pub fn name(self) -> &'static str {
@@ -52,6 +73,10 @@ impl Pattern {
             Self::Bars75 => "bars75",
             Self::Bars100 => "bars100",
             Self::HueSweep => "hue-sweep",
+            Self::Rp219 => "rp219",
+            Self::Bt2111Hlg => "bt2111-hlg",
+            Self::Bt2111Pq => "bt2111-pq",
+            Self::Bt2111PqFull => "bt2111-pq-full",
         }
     }
 
@@ -64,6 +89,28 @@ impl Pattern {
             Self::Bars75 => "colour bars, 75 % R'G'B'",
             Self::Bars100 => "colour bars, 100 % R'G'B'",
             Self::HueSweep => "every hue at three saturations, 75 % R'G'B'",
+            Self::Rp219 => "colour bars of SMPTE RP 219-1",
+            Self::Bt2111Hlg => "colour bars of BT.2111 for HLG, narrow range",
+            Self::Bt2111Pq => "colour bars of BT.2111 for PQ, narrow range",
+            Self::Bt2111PqFull => "colour bars of BT.2111 for PQ, full range",
+        }
+    }
+
+    /// The range that its standard gives its codes in; none where any range will do.
+    pub fn published_range(self) -> Option<Range> {
+        match self {
+            Self::Rp219 | Self::Bt2111Hlg | Self::Bt2111Pq => Some(Range::Legal),
+            Self::Bt2111PqFull => Some(Range::Full),
+            _ => None,
+        }
+    }
+
+    /// The encoding that its standard gives it.
+    pub fn published_encoding(self) -> Option<&'static str> {
+        match self {
+            Self::Bt2111Hlg => Some("HLG"),
+            Self::Bt2111Pq | Self::Bt2111PqFull => Some("PQ"),
+            _ => None,
         }
     }
 
@@ -115,12 +162,21 @@ pub const BARS: [[bool; 3]; 8] = [
 /// Level of the bars and of the hue sweep that are held below full signal. Source: SMPTE RP 219-1, 75 % bars.
 const HELD: f64 = 0.75;
 
+/// Saturations of the hue sweep, from the top.
+pub const SATURATIONS: [f64; 3] = [1.0, 0.5, 0.25];
+
 /// The pixels of a pattern, row by row from the top left, alpha 1, and what their numbers are.
 pub fn pixels(kind: Pattern, size: Size) -> (Vec<[f32; 4]>, PatternSignal) {
+    let paint = paint(kind);
     let mut pixels = Vec::with_capacity(size.width as usize * size.height as usize);
     for y in 0..size.height {
         for x in 0..size.width {
-            let [red, green, blue] = colour(kind, Place::new(x, y, size)).map(|value| value as f32);
+            let place = Place::new(x, y, size);
+            let signal = match &paint {
+                Paint::Formula(colour) => colour(place),
+                Paint::Chart(chart) => chart.signal(place.across, place.down),
+            };
+            let [red, green, blue] = signal.map(|value| value as f32);
             pixels.push([red, green, blue, 1.0]);
         }
     }
@@ -153,18 +209,35 @@ impl Place {
     }
 }
 
-fn colour(kind: Pattern, place: Place) -> [f64; 3] {
+/// How a pattern comes about.
+enum Paint {
+    Formula(fn(Place) -> [f64; 3]),
+    Chart(Chart),
+}
+
+fn paint(kind: Pattern) -> Paint {
     match kind {
-        Pattern::RampPercent => [place.reach; 3],
-        Pattern::RampStops => [at_stops(FIRST_STOP + place.reach * (LAST_STOP - FIRST_STOP)); 3],
-        Pattern::StepWedge => [wedge(place); 3],
-        Pattern::Bars75 => bar(place, HELD),
-        Pattern::Bars100 => bar(place, 1.0),
-        Pattern::HueSweep => {
-            let saturation = [1.0, 0.5, 0.25][((place.down * 3.0) as usize).min(2)];
-            hue(place.across * 6.0).map(|share| HELD * (1.0 - saturation * (1.0 - share)))
+        Pattern::RampPercent => Paint::Formula(|place| [place.reach; 3]),
+        Pattern::RampStops => {
+            Paint::Formula(|place| [at_stops(FIRST_STOP + place.reach * (LAST_STOP - FIRST_STOP)); 3])
         }
+        Pattern::StepWedge => Paint::Formula(|place| [wedge(place); 3]),
+        Pattern::Bars75 => Paint::Formula(|place| bar(place, HELD)),
+        Pattern::Bars100 => Paint::Formula(|place| bar(place, 1.0)),
+        Pattern::HueSweep => Paint::Formula(|place| {
+            let saturation = SATURATIONS[((place.down * 3.0) as usize).min(2)];
+            hue_at(saturation, place.across)
+        }),
+        Pattern::Rp219 => Paint::Chart(published::rp219()),
+        Pattern::Bt2111Hlg => Paint::Chart(published::bt2111(&published::HLG)),
+        Pattern::Bt2111Pq => Paint::Chart(published::bt2111(&published::PQ)),
+        Pattern::Bt2111PqFull => Paint::Chart(published::bt2111(&published::PQ_FULL)),
     }
+}
+
+/// R'G'B' of the hue sweep at a saturation of 0 to 1 and a share of the turn: red at 0, green at a third, blue at two thirds.
+pub fn hue_at(saturation: f64, turn: f64) -> [f64; 3] {
+    hue(turn * 6.0).map(|share| HELD * (1.0 - saturation * (1.0 - share)))
 }
 
 fn at_stops(stops: f64) -> f64 {

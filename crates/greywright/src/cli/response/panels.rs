@@ -1,0 +1,300 @@
+//! The plots of a response.
+
+use measure::response::{Grey, stops_of};
+use measure::scopes::{Diagram, spectrum, triangle};
+
+use super::measured::{Measured, Unit, ten_bit_codes};
+use crate::draw::{Align, Area, Canvas, Drawn, Ink, Plot, SMALL, Scale, Stroke, line_height};
+
+/// Widths of red, green and blue lines: where they lie on one another all three are seen.
+const WIDTHS: [f32; 3] = [3.2, 2.0, 1.1];
+/// What channels are called at the end of their lines.
+const LETTERS: [&str; 3] = ["R", "G", "B"];
+/// Lines that are no data.
+const ZERO: Stroke = Stroke { ink: Ink::FRAME, width: 1.0, dash: None, opacity: 1.0 };
+const MARKED: Stroke = Stroke { ink: Ink::LABEL, width: 1.0, dash: Some([2.0, 4.0]), opacity: 1.0 };
+/// Names beside lines end so far apart.
+const APART: f32 = SMALL + 1.0;
+
+/// One plot of the sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Panel {
+    /// Signal or light that leaves, over stops.
+    OutOverStops,
+    /// The difference between channels in what leaves.
+    Gap,
+    /// The path of the hue sweep.
+    Hues,
+    /// Signal or light that leaves, over the original's signal.
+    OutOverSignal,
+    /// Light of red and blue over green.
+    GapInStops,
+    /// Stops a stop.
+    Slope,
+}
+
+/// A curve: one channel, or one difference, of one candidate.
+struct Curve {
+    candidate: usize,
+    channel: usize,
+    name: &'static str,
+    points: Vec<[f64; 2]>,
+}
+
+impl Panel {
+    /// All of them, row by row.
+    pub const ALL: [Panel; 6] =
+        [Panel::OutOverStops, Panel::Gap, Panel::Hues, Panel::OutOverSignal, Panel::GapInStops, Panel::Slope];
+
+    /// Draws it around an area.
+    pub fn draw(self, canvas: &mut Canvas, inner: Area, measured: &[Measured]) {
+        let Some(first) = measured.first() else { return };
+        if self == Panel::Hues {
+            hues(canvas, inner, measured);
+            return;
+        }
+        let curves = self.curves(measured);
+        let drawn = self.plot(first, &curves).draw_around(canvas, inner);
+        match self {
+            Panel::Gap | Panel::GapInStops => drawn.level(canvas, 0.0, ZERO),
+            Panel::Slope => drawn.level(canvas, 1.0, ZERO),
+            Panel::OutOverStops | Panel::OutOverSignal | Panel::Hues => {}
+        }
+        if let (true, Some(ends)) = (self != Panel::OutOverSignal, first.code_ends) {
+            drawn.upright(canvas, ends, MARKED);
+            let at = [ends, 0.0];
+            let moved = [-6.0, drawn.area.y + SMALL + 4.0 - drawn.y(0.0)];
+            drawn.words(canvas, at, moved, "codes of the original end", Align::Right);
+        }
+        for curve in &curves {
+            drawn.line(
+                canvas,
+                &curve.points,
+                stroke(curve.candidate, Ink::CHANNELS[curve.channel], WIDTHS[curve.channel]),
+            );
+        }
+        name_ends(canvas, &drawn, &curves, measured.len());
+    }
+
+    fn plot(self, first: &Measured, curves: &[Curve]) -> Plot {
+        let [low, high] = first.span;
+        let across = match self {
+            Panel::OutOverSignal => Scale::stepped("signal of the original, %", 0.0, 100.0, 10.0),
+            _ => {
+                let name = format!("light of the original, stops from {}", stops_of(&first.original).1);
+                Scale::stepped(name, low, high, 1.0)
+            }
+        };
+        let (unit, stops) = (first.unit(), "stops from mid grey");
+        let (title, note, name) = match (self, unit) {
+            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Percent) => ("Response", "what leaves", "% of signal"),
+            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Stops) => ("Response", "what leaves", stops),
+            (Panel::Gap, Unit::Percent) => ("Gap between channels", "red and blue less green", "10-bit codes"),
+            (Panel::Gap, Unit::Stops) => ("Gap between channels", "red and blue less green", "% of mid grey"),
+            (Panel::GapInStops, _) => ("Gap in light", "red and blue over green", "stops"),
+            (Panel::Slope | Panel::Hues, _) => ("Slope", "stops of light out for a stop in", "stops a stop"),
+        };
+        let [least, most] = self.reach(unit, first.span);
+        let (from, to) = reach(curves, least, most);
+        Plot { note: note.to_string(), ..Plot::new(title, across, Scale::round(name, from, to)) }
+    }
+
+    /// What the upper scale shows at the least, and at the most.
+    fn reach(self, unit: Unit, [low, high]: [f64; 2]) -> [[f64; 2]; 2] {
+        match (self, unit) {
+            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Percent) => [[0.0, 100.0], [-20.0, 130.0]],
+            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Stops) => [[low, high], [low - 4.0, high + 4.0]],
+            (Panel::Gap, Unit::Percent) => [[-10.0, 10.0], [-400.0, 400.0]],
+            (Panel::Gap, Unit::Stops) => [[-1.0, 1.0], [-400.0, 400.0]],
+            (Panel::GapInStops | Panel::Hues, _) => [[-0.1, 0.1], [-3.0, 3.0]],
+            (Panel::Slope, _) => [[0.0, 1.5], [-1.0, 3.0]],
+        }
+    }
+
+    fn curves(self, measured: &[Measured]) -> Vec<Curve> {
+        measured.iter().enumerate().flat_map(|(candidate, one)| self.curves_of(candidate, one)).collect()
+    }
+
+    fn curves_of(self, candidate: usize, one: &Measured) -> Vec<Curve> {
+        let nothing = f64::NAN;
+        let curve =
+            |channel: usize, name: &'static str, points: Vec<[f64; 2]>| Curve { candidate, channel, name, points };
+        let out = |ramp: &[Grey], unit: f64| {
+            let channel = |channel: usize| {
+                let point = |grey: &Grey| [unit * grey.level, one.value(grey.out[channel]).unwrap_or(nothing)];
+                curve(channel, LETTERS[channel], ramp.iter().map(point).collect())
+            };
+            [0, 1, 2].map(channel).to_vec()
+        };
+        let gap = |value: &dyn Fn(&Grey) -> [Option<f64>; 2]| {
+            let difference = |(at, channel, name): (usize, usize, &'static str)| {
+                let point = |grey: &Grey| [grey.level, value(grey)[at].unwrap_or(nothing)];
+                curve(channel, name, one.stops.iter().map(point).collect())
+            };
+            [(0, 0, "R-G"), (1, 2, "B-G")].map(difference).to_vec()
+        };
+        match self {
+            Panel::OutOverStops => out(&one.stops, 1.0),
+            Panel::OutOverSignal => out(&one.signal, 100.0),
+            Panel::Gap => gap(&|grey| {
+                grey.gap().map(|gap| match one.unit() {
+                    Unit::Percent => Some(ten_bit_codes(gap)),
+                    Unit::Stops => Some(100.0 * gap / ops::MID_GREY),
+                })
+            }),
+            Panel::GapInStops => gap(&Grey::gap_in_stops),
+            Panel::Slope => {
+                let channel = |channel: usize| {
+                    let point =
+                        |(grey, slopes): (&Grey, &[Option<f64>; 3])| [grey.level, slopes[channel].unwrap_or(nothing)];
+                    curve(channel, LETTERS[channel], one.stops.iter().zip(&one.slopes).map(point).collect())
+                };
+                [0, 1, 2].map(channel).to_vec()
+            }
+            Panel::Hues => Vec::new(),
+        }
+    }
+}
+
+/// The line of a candidate: whole for the first, dashed for the second.
+pub fn stroke(candidate: usize, ink: Ink, width: f32) -> Stroke {
+    let whole = Stroke::new(ink, width);
+    if candidate == 0 { whole } else { whole.dashed(7.0, 6.0) }
+}
+
+/// A span that holds the curves with some room, `least` in any case and no more than `most`.
+fn reach(curves: &[Curve], least: [f64; 2], most: [f64; 2]) -> (f64, f64) {
+    let values = curves.iter().flat_map(|curve| &curve.points).map(|point| point[1]).filter(|value| value.is_finite());
+    let (low, high) = values.fold((least[0], least[1]), |(low, high), value| (low.min(value), high.max(value)));
+    let room = 0.05 * (high - low);
+    ((low - room).max(most[0]), (high + room).min(most[1]))
+}
+
+/// Names the curves where they end, those that end together in one word.
+fn name_ends(canvas: &mut Canvas, drawn: &Drawn, curves: &[Curve], candidates: usize) {
+    let end = |curve: &Curve| {
+        let last = curve.points.iter().rev().find(|point| point[1].is_finite())?;
+        Some(drawn.y(last[1]).clamp(drawn.area.y, drawn.area.bottom()))
+    };
+    let mut ends: Vec<(f32, &Curve)> = curves.iter().filter_map(|curve| Some((end(curve)?, curve))).collect();
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut groups: Vec<(f32, Vec<&Curve>)> = Vec::new();
+    for (y, curve) in ends {
+        match groups.last_mut() {
+            Some((at, group)) if y - *at < 2.0 => group.push(curve),
+            _ => groups.push((y, vec![curve])),
+        }
+    }
+    let needed = APART * groups.len().saturating_sub(1) as f32;
+    let mut free = drawn.area.y;
+    let lowest = drawn.area.bottom() - needed;
+    for (at, (y, group)) in groups.iter().enumerate() {
+        let place = y.max(free).min(lowest + APART * at as f32);
+        free = place + APART;
+        canvas.text(
+            [drawn.area.right() + 8.0, place + SMALL * 0.35],
+            &names(group, candidates),
+            SMALL,
+            Ink::LABEL,
+            Align::Left,
+        );
+    }
+}
+
+/// `RGB`, or with two candidates `RGB 1, RG 2`.
+fn names(group: &[&Curve], candidates: usize) -> String {
+    let of = |candidate: usize| {
+        let mut own: Vec<_> = group.iter().filter(|curve| curve.candidate == candidate).collect();
+        own.sort_by_key(|curve| curve.channel);
+        let together = if own.iter().all(|curve| curve.name.len() == 1) { "" } else { " " };
+        own.iter().map(|curve| curve.name).collect::<Vec<_>>().join(together)
+    };
+    let words = (0..candidates).map(|candidate| (candidate, of(candidate))).filter(|(_, words)| !words.is_empty());
+    let words =
+        words.map(|(candidate, words)| if candidates > 1 { format!("{words} {}", candidate + 1) } else { words });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+/// The colours of the bars that are marked on the path, with their letters.
+const BAR_LETTERS: [(&str, &str); 6] =
+    [("red", "R"), ("yellow", "Y"), ("green", "G"), ("cyan", "C"), ("blue", "B"), ("magenta", "M")];
+/// The lowest v' and the highest that are shown, and the lowest u'.
+const V_SHOWN: [f64; 2] = [0.08, 0.61];
+const U_FROM: f64 = -0.02;
+
+fn hues(canvas: &mut Canvas, inner: Area, measured: &[Measured]) {
+    // The same scale both ways: what looks like a distance is one.
+    let u_to = U_FROM + (V_SHOWN[1] - V_SHOWN[0]) * f64::from(inner.width / inner.height);
+    let [u, v] = Diagram::Uv1976.coordinates();
+    let (across, up) = (Scale::stepped(u, U_FROM, u_to, 0.1), Scale::stepped(v, V_SHOWN[0], V_SHOWN[1], 0.1));
+    let note = "three saturations; marks are the 75 % bars".to_string();
+    let drawn = Plot { note, ..Plot::new("Hue sweep, CIE 1976", across, up) }.draw_around(canvas, inner);
+    drawn.line(canvas, &spectrum(Diagram::Uv1976), ZERO);
+    let Some(first) = measured.first() else { return };
+    drawn.line(canvas, &triangle(Diagram::Uv1976, &first.result.signal().primaries), MARKED);
+    let entering = Stroke::new(Ink::FRAME, 1.5);
+    for (_, hues) in &first.sweep {
+        drawn.line(canvas, &path(hues.iter().map(|hue| hue.from)), entering);
+    }
+    for (candidate, one) in measured.iter().enumerate() {
+        let leaving = stroke(candidate, if candidate == 0 { Ink::TEXT } else { Ink::MARK }, 1.6);
+        for (_, hues) in &one.sweep {
+            drawn.line(canvas, &path(hues.iter().map(|hue| hue.to)), leaving);
+        }
+        let held = one.bars.first().map(|(_, bars)| &bars[..]).unwrap_or_default();
+        for (name, bar) in held {
+            let Some(to) = bar.to else { continue };
+            mark(canvas, drawn.place(to), candidate);
+            let letter = BAR_LETTERS.iter().find(|(bar, _)| bar == name);
+            if let (0, Some((_, letter)), Some(from)) = (candidate, letter, bar.from) {
+                drawn.line(canvas, &[from, to], Stroke::new(Ink::LABEL, 1.0));
+                // Away from white, so that letters stand outside the path.
+                let [x, y] = away(drawn.place(to), drawn.place(WHITE_UV), 13.0);
+                canvas.text([x, y + SMALL * 0.35], letter, SMALL, Ink::TEXT, Align::Middle);
+            }
+        }
+    }
+    let space = format!("{} triangle", first.result.signal().primaries.name);
+    let leaves: Vec<String> = match measured.len() {
+        1 => vec!["leaves".to_string()],
+        count => (1..=count).map(|number| format!("leaves {number}")).collect(),
+    };
+    let mut key = vec![(MARKED, &space[..]), (entering, "enters")];
+    key.extend(
+        leaves
+            .iter()
+            .enumerate()
+            .map(|(at, name)| (stroke(at, if at == 0 { Ink::TEXT } else { Ink::MARK }, 1.6), &name[..])),
+    );
+    drawn.key(canvas, &key);
+}
+
+/// u'v' of D65.
+const WHITE_UV: [f64; 2] = [0.1978, 0.4683];
+
+/// A point further away from another one by so many pixels.
+fn away([x, y]: [f32; 2], [from_x, from_y]: [f32; 2], pixels: f32) -> [f32; 2] {
+    let (dx, dy) = (x - from_x, y - from_y);
+    let length = dx.hypot(dy).max(1e-3);
+    [x + dx / length * pixels, y + dy / length * pixels]
+}
+
+fn path(points: impl Iterator<Item = Option<[f64; 2]>>) -> Vec<[f64; 2]> {
+    points.map(|point| point.unwrap_or([f64::NAN; 2])).collect()
+}
+
+/// A small square for the first candidate, a cross for the second.
+fn mark(canvas: &mut Canvas, [x, y]: [f32; 2], candidate: usize) {
+    if candidate == 0 {
+        canvas.fill(Area::new(x.round() - 3.0, y.round() - 3.0, 6.0, 6.0), Ink::TEXT);
+    } else {
+        let line = Stroke::new(Ink::MARK, 1.5);
+        canvas.line(&[[x - 4.0, y - 4.0], [x + 4.0, y + 4.0]], line, None);
+        canvas.line(&[[x - 4.0, y + 4.0], [x + 4.0, y - 4.0]], line, None);
+    }
+}
+
+/// The space that a plot needs around its area: left, top, right, bottom.
+pub fn margins() -> [f32; 4] {
+    [56.0, 46.0, 74.0, 2.0 * line_height(SMALL) + 10.0]
+}
