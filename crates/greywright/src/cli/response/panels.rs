@@ -34,6 +34,7 @@ pub enum Panel {
 }
 
 /// A curve: one channel, or one difference, of one candidate.
+#[derive(Clone)]
 struct Curve {
     candidate: usize,
     channel: usize,
