@@ -1,11 +1,14 @@
 //! Remaining tones through whole chains, by the proof: what a correction does to an original of few bits.
 
+use std::fs;
+
 use colour::{CodeRange, Encoding};
 use measure::Tap;
 use measure::tones::{Ladder, LargestStep, codes_a_stop};
 use ops::Signal;
 use reference::Proof;
 use tests::cases::Subject;
+use tests::program::greywright;
 
 fn encoding(name: &str) -> Encoding {
     Encoding::named(name, None).expect("a built-in encoding")
@@ -63,4 +66,66 @@ fn eight_bits_of_log_hold_nineteen_codes_a_stop() {
     }
     // It ends 8.26 stops above mid grey: 55.08 of light (facts of the encoding, LogC3 at EI 800).
     assert_eq!(stops.last().map(|stop| stop.stop), Some(8));
+}
+
+/// What `scopes` says of a grey ramp of all codes in LogC3, lifted by so many stops.
+fn said(depth: &str, ending: &str, stops: f64) -> serde_json::Value {
+    let dir = tempfile::tempdir().expect("a folder");
+    let path = dir.path().join(format!("ramp.{ending}"));
+    greywright("pattern ramp --size 4096x4 --depth").with(depth).with("--out").with(&path).done();
+    let chain = format!(
+        "input-transform encoding=LogC3 | exposure stops={stops} | output-transform display=BT.1886 rendering=plain"
+    );
+    let run = greywright("scopes --json --executor proof --scopes histogram").with(&path).chain(&chain);
+    let answer = run.done().json();
+    answer["tones"].clone()
+}
+
+/// Source: ARRI, ALEXA Log C Curve, 2012, EI 800: below 0.010591 of light the code is `5.367655 x + 0.092809`.
+#[test]
+fn the_program_says_whether_an_original_is_short_of_tones() {
+    for (depth, ending, stops, words) in [
+        ("8", "png", 3.0, "an 8-bit original, lifted 3 stops, is short of tones: largest display step "),
+        ("8", "png", 0.0, "an 8-bit original is short of tones: largest display step "),
+        ("10", "dpx", 0.0, "a 10-bit original has tones enough: largest display step "),
+        ("10", "dpx", -1.0, "a 10-bit original, lowered 1 stop, has tones enough: largest display step "),
+    ] {
+        let tones = said(depth, ending, stops);
+        assert!(tones["words"].as_str().is_some_and(|said| said.starts_with(words)), "{tones}");
+        // The first code whose light comes out at five stops under mid grey of white or above, and the next one.
+        let largest = 2f64.powi(depth.parse().expect("bits")) - 1.0;
+        let lifted = |code: f64| stops.exp2() * (code / largest - 0.092809) / 5.367655;
+        let first = (0..).map(f64::from).find(|code| lifted(*code) >= 0.18 / 32.0).expect("a code");
+        let signal = |code: f64| 1023.0 * lifted(code).powf(1.0 / 2.4);
+        let step = signal(first + 1.0) - signal(first);
+        let got = tones["largest_step"].as_f64().expect("a figure");
+        // The printed constants have six digits.
+        assert!((got / step - 1.0).abs() < 2e-3, "{depth} bits, {stops} stops: {got}, expected {step}; {tones}");
+        assert_eq!(tones["between"][0].as_f64(), Some(first));
+    }
+    // Nothing is done to it, so nothing is said.
+    let dir = tempfile::tempdir().expect("a folder");
+    let path = dir.path().join("ramp.dpx");
+    greywright("pattern ramp --size 64x4 --out").with(&path).done();
+    let answer = greywright("scopes --json --scopes histogram").with(&path).done().json();
+    assert!(answer["tones"].is_null(), "{answer}");
+}
+
+#[test]
+fn inspect_says_how_many_codes_a_stop_has() {
+    let dir = tempfile::tempdir().expect("a folder");
+    fs::write(
+        dir.path().join("sheet.csv"),
+        "shot,media,encoding,exposure index\neight,eight.png,LogC3,800\nten,ten.dpx,LogC3,800\n",
+    )
+    .expect("a sheet");
+    for (depth, name) in [("8", "eight.png"), ("10", "ten.dpx")] {
+        greywright("pattern ramp --size 2048x4 --depth").with(depth).with("--out").with(dir.path().join(name)).done();
+    }
+    let told = greywright("inspect --json --shot-sheet").with(dir.path().join("sheet.csv")).done().json();
+    // 0.0744 of signal a stop (ARRI, ALEXA Log C Curve, 2012), a little less above mid grey: 0.0731.
+    for (sequence, words) in [(0, "8 bits of LogC3: 19 codes"), (1, "10 bits of LogC3: 75 codes")] {
+        let tones = told[sequence]["tones"].as_str().expect("words");
+        assert!(tones.starts_with(words), "{tones}");
+    }
 }

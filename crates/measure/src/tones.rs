@@ -7,6 +7,7 @@ use colour::{CodeRange, range};
 use ops::MID_GREY;
 
 use crate::Tap;
+use crate::scopes::DARKEST;
 
 /// Stops below this are not counted: what lies there is noise in every camera.
 const LOWEST_STOP: i32 = -12;
@@ -121,6 +122,67 @@ impl LargestStep {
     }
 }
 
+/// What is left of an original's tones on a display.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Remaining {
+    /// Depth of the original's codes.
+    pub bits: u32,
+    /// How much brighter mid grey comes out than it went in, before it is brought to the display; none where that is not known.
+    pub lifted_stops: Option<f64>,
+    /// The largest step among the tones that are not too dark.
+    pub step: LargestStep,
+}
+
+impl Remaining {
+    /// Sends an original's codes through a candidate that ends on a display. Tones that come out darker than five stops under
+    /// mid grey of white are left aside ([`DARKEST`]): next to black every display curve is steep, and steps drown in noise.
+    /// None where fewer than two tones are brighter.
+    pub fn of(
+        ladder: Ladder,
+        result: &Tap,
+        lifted_stops: Option<f64>,
+        candidate: impl Fn([f64; 3]) -> [f64; 3],
+    ) -> Option<Remaining> {
+        let shown: Vec<_> = ladder.rows().into_iter().map(candidate).collect();
+        let luminance = |rgb: &[f64; 3]| result.xyz(result.light(*rgb))[1];
+        let dark = shown.iter().take_while(|rgb| luminance(rgb) < DARKEST).count();
+        let first = ladder.codes().nth(dark)?;
+        let step = Ladder { first, ..ladder }.largest_step(shown.get(dark..)?)?;
+        Some(Remaining { bits: ladder.bits, lifted_stops, step })
+    }
+
+    /// The finding in words.
+    pub fn in_words(&self) -> String {
+        let article = if matches!(self.bits, 8 | 11) { "an" } else { "a" };
+        // A third of a stop is the smallest step that people expose by; a tenth of it is none.
+        let lifted = match self.lifted_stops {
+            Some(stops) if stops.abs() >= 0.03 => {
+                let stops_in_words = say_stops(stops.abs());
+                format!(", {} {stops_in_words},", if stops > 0.0 { "lifted" } else { "lowered" })
+            }
+            _ => String::new(),
+        };
+        let verdict = if self.step.is_short_of_tones() { "is short of tones" } else { "has tones enough" };
+        format!(
+            "{article} {}-bit original{lifted} {verdict}: largest display step {} codes of 10 bits",
+            self.bits,
+            one_decimal(self.step.ten_bit_codes)
+        )
+    }
+}
+
+fn say_stops(stops: f64) -> String {
+    let figure = one_decimal(stops);
+    let unit = if figure == "1" { "stop" } else { "stops" };
+    format!("{figure} {unit}")
+}
+
+/// With one decimal unless it is a whole number.
+fn one_decimal(value: f64) -> String {
+    let text = format!("{value:.1}");
+    text.strip_suffix(".0").map_or(text.clone(), str::to_string)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -184,5 +246,38 @@ mod tests {
         assert!((step.ten_bit_codes - 1023.0 * 0.8).abs() < 1e-9);
         assert_eq!(ladder.largest_step(&[[1.5; 3], [2.0; 3], [3.0; 3], [9.0; 3]]).unwrap().ten_bit_codes, 0.0);
         assert_eq!(ladder.largest_step(&shown[..2]), None);
+    }
+    /// Steps of known size: linear light to gamma 2.4 and nothing else, so a code step comes out as wide as it is.
+    #[test]
+    fn words_say_what_came_out_of_known_codes() {
+        let display = Tap::new(Display::Bt1886.signal(100.0, 0.0));
+        let lift = |stops: f64| move |rgb: [f64; 3]| rgb.map(|code| code * (stops / 2.4).exp2());
+        let words = |bits: u32, stops: f64, told: Option<f64>| {
+            let ladder = Ladder::whole(bits, CodeRange::Full);
+            Remaining::of(ladder, &display, told, lift(stops)).unwrap().in_words()
+        };
+        // 1023 / 255 codes a step, 2^(3 / 2.4) times as far apart after three stops: 9.54.
+        assert_eq!(
+            words(8, 3.0, Some(3.0)),
+            "an 8-bit original, lifted 3 stops, is short of tones: largest display step 9.5 codes of 10 bits"
+        );
+        assert_eq!(
+            words(10, 3.0, Some(3.0)),
+            "a 10-bit original, lifted 3 stops, has tones enough: largest display step 2.4 codes of 10 bits"
+        );
+        assert_eq!(words(8, 0.0, None), "an 8-bit original has tones enough: largest display step 4 codes of 10 bits");
+        assert!(words(12, -1.0, Some(-1.0)).starts_with("a 12-bit original, lowered 1 stop, has"));
+        assert_eq!(Remaining::of(Ladder::whole(8, CodeRange::Full), &display, None, |_| [0.0; 3]), None);
+    }
+
+    #[test]
+    fn what_is_nearly_black_on_the_display_is_left_aside() {
+        // A toe as steep as can be: the first tone above black is far from it, all others are two codes apart.
+        let display = Tap::new(Display::Bt1886.signal(100.0, 0.0));
+        let steep = |rgb: [f64; 3]| rgb.map(|code| if code == 0.0 { 0.0 } else { 0.1 + 0.5 * code });
+        let found = Remaining::of(Ladder::whole(8, CodeRange::Full), &display, None, steep).unwrap();
+        assert!((found.step.ten_bit_codes - 0.5 * 1023.0 / 255.0).abs() < 1e-9, "{found:?}");
+        // 0.18 / 32 of white is 0.1155 of signal on gamma 2.4: code 8 is the first above.
+        assert!(found.step.from >= 8);
     }
 }

@@ -128,7 +128,19 @@ impl Widening {
     }
 }
 
+/// The depth that the values had before they were put into words of more bits; none where they use their words.
+pub fn fewer_bits_of(codes: &CodeUse) -> Option<u32> {
+    widened(codes).map(|(from, _)| from)
+}
+
 fn fewer_bits(codes: &CodeUse) -> Option<String> {
+    let (from, widening) = widened(codes)?;
+    let (bits, used) = (codes.bits(), used(&codes.together()).len());
+    let reason = widening.reason(from, bits);
+    Some(format!("{reason} ({used} used): likely {from}-bit values in {bits}-bit words"))
+}
+
+fn widened(codes: &CodeUse) -> Option<(u32, Widening)> {
     let bits = codes.bits();
     let counts = codes.together();
     let used = used(&counts);
@@ -144,8 +156,7 @@ fn fewer_bits(codes: &CodeUse) -> Option<String> {
                 }
             }
             if used.iter().all(|(code, _)| possible[*code as usize]) {
-                let reason = widening.reason(from, bits);
-                return Some(format!("{reason} ({} used): likely {from}-bit values in {bits}-bit words", used.len()));
+                return Some((from, widening));
             }
         }
     }
@@ -330,6 +341,7 @@ mod tests {
     #[test]
     fn a_sound_picture_brings_nothing() {
         assert_eq!(faults(&picture(|code| code), None), []);
+        assert_eq!(fewer_bits_of(&picture(|code| code)), None);
         assert_eq!(faults(&picture(|code| code), Some(Range::Legal)), []);
     }
 
@@ -337,7 +349,7 @@ mod tests {
     fn eight_bits_in_ten_are_found_however_they_came_there() {
         for widen in [|v: u32| v << 2, |v: u32| v << 2 | v >> 6, |v: u32| (2 * v * 1023 + 255) / 510] {
             let codes = picture(|code| widen(code / 4));
-            assert_eq!(faults(&codes, None), [CodeFault::FewerBits]);
+            assert_eq!((faults(&codes, None), fewer_bits_of(&codes)), (vec![CodeFault::FewerBits], Some(8)));
         }
         let words = &code_findings(&picture(|code| code & !3), None)[0].words;
         assert!(

@@ -33,7 +33,7 @@ mod turn;
 mod write;
 
 pub use about::{About, Note, Timecode};
-pub use code_findings::{CodeFault, CodeFinding, code_findings};
+pub use code_findings::{CodeFault, CodeFinding, code_findings, fewer_bits_of};
 pub use codes::{CodeUse, FloatUse, quantile};
 pub use error::MediaError;
 pub use format::{Depth, Format, layout_for};

@@ -12,9 +12,9 @@ use media::{Address, CodeUse, Note, Shot, ShotSheet, Survey, code_findings, quan
 use ops::Book;
 use serde::Serialize;
 
-use super::chain::encodings;
+use super::chain::{encodings, find};
 use super::failure::Failure;
-use super::say;
+use super::{say, tones};
 
 /// Say what sequences hold, or list the graphics adapters.
 ///
@@ -68,6 +68,8 @@ struct Sequence {
     encoding: Option<String>,
     encoding_reason: Option<String>,
     likely: Option<String>,
+    /// How finely the codes tell levels apart.
+    tones: Option<String>,
     header_says: Option<String>,
     /// How the file says that it was brought to a display.
     rendering: Option<String>,
@@ -125,7 +127,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     }
     let (mut told, mut refused) = (Vec::new(), Vec::new());
     for (path, named_by) in &paths {
-        match inspect(path, sheet.as_ref(), args) {
+        match inspect(path, sheet.as_ref(), &book, args) {
             Ok(sequence) => told.push(sequence),
             // One that cannot be read keeps nothing of the others back.
             Err(failure) => refused.push(format!("{named_by}{}", failure.message)),
@@ -163,7 +165,7 @@ fn check(sheet: &ShotSheet, book: &Book) -> Result<(), Failure> {
     Ok(())
 }
 
-fn inspect(path: &Path, sheet: Option<&ShotSheet>, args: &Args) -> Result<Sequence, Failure> {
+fn inspect(path: &Path, sheet: Option<&ShotSheet>, book: &Book, args: &Args) -> Result<Sequence, Failure> {
     let sequence = media::Sequence::open(path)?;
     let bar = say::progress(sequence.frames().len(), sequence.name());
     let survey = Survey::of(&sequence, |_, _| bar.inc(1));
@@ -182,7 +184,9 @@ fn inspect(path: &Path, sheet: Option<&ShotSheet>, args: &Args) -> Result<Sequen
     let span = sequence.span();
     let say = |read: fn(&Shot) -> Option<String>| shot.and_then(read);
     let (encoding, encoding_reason) = about.encoding.clone().unzip();
+    let tones = tones_of(&survey, &about, shot.and_then(|shot| shot.exposure_index), book);
     Ok(Sequence {
+        tones,
         path: path.display().to_string(),
         shot: say(|shot| Some(shot.shot.clone())),
         set_up: say(|shot| shot.set_up.clone()),
@@ -218,11 +222,27 @@ fn inspect(path: &Path, sheet: Option<&ShotSheet>, args: &Args) -> Result<Sequen
     })
 }
 
-fn guess(survey: &Survey, range: Option<Range>) -> Option<String> {
-    let range = range.map(|range| match range {
+/// How many codes an original of a known encoding spends on a stop at mid grey.
+fn tones_of(survey: &Survey, about: &media::About, index: Option<u32>, book: &Book) -> Option<String> {
+    let (id, _) = about.encoding.as_ref()?;
+    let encoding = find(book, id, index).ok()?;
+    let codes = survey.codes.as_ref()?;
+    let bits = media::fewer_bits_of(codes).unwrap_or(codes.bits());
+    let range = code_range(about.range.unwrap_or_default());
+    let tap = measure::Tap::new(ops::Signal::code(&encoding));
+    let count = tones::codes_above_mid_grey(&tap, bits, range)?;
+    Some(format!("{bits} bits of {id}: {} from mid grey to a stop above it", say::count(count as usize, "code")))
+}
+
+fn code_range(range: Range) -> CodeRange {
+    match range {
         Range::Full => CodeRange::Full,
         Range::Legal => CodeRange::Legal,
-    });
+    }
+}
+
+fn guess(survey: &Survey, range: Option<Range>) -> Option<String> {
+    let range = range.map(code_range);
     let codes = survey.codes.as_ref().and_then(|codes| likely::from_codes(codes, range));
     codes.or_else(|| survey.floats.as_ref().and_then(likely::from_floats))
 }
@@ -302,6 +322,7 @@ fn text(told: &Sequence) -> String {
     line("encoding", Some(encoding));
     line("", told.header_says.as_ref().map(|words| format!("the header, often wrong: {words}")));
     line("", told.likely.clone());
+    line("tones", told.tones.clone());
     line("made for", told.rendering.clone());
     line("gamut", told.chromaticities.clone());
     line("range", Some(told.range.unwrap_or("not said by the file").to_string()));

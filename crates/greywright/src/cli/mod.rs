@@ -22,6 +22,7 @@ mod samples;
 mod say;
 mod scopes;
 mod timings;
+mod tones;
 mod verify;
 
 use std::process::ExitCode;

@@ -138,7 +138,8 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         return say::json(&data::answer(&tapped, region, &counted));
     }
     let files = args.out.iter().chain(&args.csv).map(|path| say::path(path) + "\n").collect::<String>();
-    say::result(&format!("{files}  {}\n", tapped.in_words()))
+    let tones = tapped.tones.as_ref().map_or_else(String::new, |tones| format!("  {}\n", tones.words));
+    say::result(&format!("{files}  {}\n{tones}", tapped.in_words()))
 }
 
 /// Which frame is looked at: the one of the number asked for, else the first.

@@ -20,10 +20,6 @@ const FIGURES: f64 = 8.0;
 
 impl Scale {
     /// A scale with figures at round values: 1, 2 or 5 of a power of ten apart.
-    #[cfg_attr(
-        not(test),
-        expect(dead_code, reason = "for the plots of compare, response and over-time, which come next")
-    )]
     pub fn round(name: impl Into<String>, first: f64, last: f64) -> Scale {
         let wanted = ((last - first).abs() / FIGURES).max(1e-12);
         let power = 10f64.powf(wanted.log10().floor());

@@ -168,15 +168,24 @@ pub fn table(measured: &[Measured]) -> String {
                     write!(text, " {:>8}", one.value(out).map_or_else(|| "none".to_string(), |v| format!("{v:.2}")));
             }
             for gap in gaps(one, grey) {
-                let _ = write!(text, " {:>8}", gap.map_or_else(|| "none".to_string(), |v| format!("{v:+.2}")));
+                let _ = write!(text, " {:>8}", gap.map_or_else(|| "none".to_string(), signed));
             }
             text += "\n";
         }
     }
     if let Some(Difference { stops, channel, size, unit }) = largest_difference(measured) {
-        text += &format!("largest difference of 2 from 1: {size:+.2} {unit} of {channel}, at {stops:+.2} stops\n");
+        text += &format!(
+            "largest difference of 2 from 1 as shown: {} {unit} of {channel}, at {stops:+.2} stops\n",
+            signed(size)
+        );
     }
     text
+}
+
+/// With a sign, but for nothing.
+fn signed(value: f64) -> String {
+    let text = format!("{value:+.2}");
+    if matches!(&text[..], "-0.00" | "+0.00") { "0.00".to_string() } else { text }
 }
 
 /// The gap of red and of blue to green in the unit that is shown.
@@ -192,7 +201,9 @@ fn largest_difference(measured: &[Measured]) -> Option<Difference> {
     let differences = first.wedge.iter().zip(&second.wedge).flat_map(|(a, b)| {
         [0, 1, 2].map(|channel| {
             let (size, unit) = match first.unit() {
-                Unit::Percent => (ten_bit_codes(b.out[channel] - a.out[channel]), "10-bit codes"),
+                Unit::Percent => {
+                    (ten_bit_codes(second.shown(b.out[channel]) - first.shown(a.out[channel])), "10-bit codes")
+                }
                 Unit::Stops => (second.value(b.out[channel])? - first.value(a.out[channel])?, "stops"),
             };
             let channel = ["red", "green", "blue"].get(channel).copied()?;

@@ -119,6 +119,17 @@ impl Measured {
         }
     }
 
+    /// Whether a display's signal holds what became of a grey; a scene's holds all.
+    pub fn is_seen(&self, grey: &Grey) -> bool {
+        // A rounding of the last channel is nothing that is clipped.
+        self.result.is_scene() || grey.out.iter().all(|signal| (-1e-9..=1.0 + 1e-9).contains(signal))
+    }
+
+    /// A number that left as its display shows it: held between black and white.
+    pub fn shown(&self, out: f64) -> f64 {
+        if self.result.is_scene() { out } else { out.clamp(0.0, 1.0) }
+    }
+
     /// Whether two can stand on one plot.
     pub fn compare_with(&self, other: &Measured) -> Result<(), Failure> {
         let ends = |measured: &Measured| measured.result.signal().to_string();

@@ -4,15 +4,19 @@ use measure::response::{Grey, stops_of};
 use measure::scopes::{Diagram, spectrum, triangle};
 
 use super::measured::{Measured, Unit, ten_bit_codes};
-use crate::draw::{Align, Area, Canvas, Drawn, Ink, Plot, SMALL, Scale, Stroke, line_height};
+use crate::draw::{Align, Area, Canvas, Drawn, Ink, Plot, SMALL, Scale, Stroke, line_height, width};
 
 /// Widths of red, green and blue lines: where they lie on one another all three are seen.
-const WIDTHS: [f32; 3] = [3.2, 2.0, 1.1];
+const WIDTHS: [f32; 3] = [3.0, 1.9, 1.0];
 /// What channels are called at the end of their lines.
 const LETTERS: [&str; 3] = ["R", "G", "B"];
 /// Lines that are no data.
 const ZERO: Stroke = Stroke { ink: Ink::FRAME, width: 1.0, dash: None, opacity: 1.0 };
 const MARKED: Stroke = Stroke { ink: Ink::LABEL, width: 1.0, dash: Some([2.0, 4.0]), opacity: 1.0 };
+/// How much is left of a line where the display shows nothing of it.
+const UNSEEN: f32 = 0.4;
+/// Stops of the original, about mid grey, that choose the scale of gaps and slopes.
+const TELLING: [f64; 2] = [-6.0, 4.0];
 /// Names beside lines end so far apart.
 const APART: f32 = SMALL + 1.0;
 
@@ -40,6 +44,8 @@ struct Curve {
     channel: usize,
     name: &'static str,
     points: Vec<[f64; 2]>,
+    /// Whether a display's signal holds what the point is made of.
+    seen: Vec<bool>,
 }
 
 impl Panel {
@@ -68,11 +74,9 @@ impl Panel {
             drawn.words(canvas, at, moved, "codes of the original end", Align::Right);
         }
         for curve in &curves {
-            drawn.line(
-                canvas,
-                &curve.points,
-                stroke(curve.candidate, Ink::CHANNELS[curve.channel], WIDTHS[curve.channel]),
-            );
+            let line = stroke(curve.candidate, Ink::CHANNELS[curve.channel], WIDTHS[curve.channel]);
+            drawn.line(canvas, &curve.part(false), line.faint(UNSEEN));
+            drawn.line(canvas, &curve.part(true), line);
         }
         name_ends(canvas, &drawn, &curves, measured.len());
     }
@@ -87,23 +91,33 @@ impl Panel {
             }
         };
         let (unit, stops) = (first.unit(), "stops from mid grey");
+        let faint = "faint where a display's signal ends";
         let (title, note, name) = match (self, unit) {
-            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Percent) => ("Response", "what leaves", "% of signal"),
-            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Stops) => ("Response", "what leaves", stops),
+            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Percent) => ("Response", faint, "% of signal"),
+            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Stops) => ("Response", "", stops),
             (Panel::Gap, Unit::Percent) => ("Gap between channels", "red and blue less green", "10-bit codes"),
             (Panel::Gap, Unit::Stops) => ("Gap between channels", "red and blue less green", "% of mid grey"),
             (Panel::GapInStops, _) => ("Gap in light", "red and blue over green", "stops"),
             (Panel::Slope | Panel::Hues, _) => ("Slope", "stops of light out for a stop in", "stops a stop"),
         };
         let [least, most] = self.reach(unit, first.span);
-        let (from, to) = reach(curves, least, most);
+        let (from, to) = reach(curves, self.telling(first), least, most);
         Plot { note: note.to_string(), ..Plot::new(title, across, Scale::round(name, from, to)) }
     }
 
-    /// What the upper scale shows at the least, and at the most.
+    /// The levels that choose the scale.
+    fn telling(self, first: &Measured) -> [f64; 2] {
+        match self {
+            Panel::OutOverStops | Panel::OutOverSignal | Panel::Hues => [f64::MIN, f64::MAX],
+            Panel::Gap | Panel::GapInStops | Panel::Slope if first.original.is_scene() => TELLING,
+            Panel::Gap | Panel::GapInStops | Panel::Slope => [-8.0, f64::MAX],
+        }
+    }
+
+    /// What the left scale shows at the least, and at the most.
     fn reach(self, unit: Unit, [low, high]: [f64; 2]) -> [[f64; 2]; 2] {
         match (self, unit) {
-            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Percent) => [[0.0, 100.0], [-20.0, 130.0]],
+            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Percent) => [[0.0, 100.0], [-10.0, 110.0]],
             (Panel::OutOverStops | Panel::OutOverSignal, Unit::Stops) => [[low, high], [low - 4.0, high + 4.0]],
             (Panel::Gap, Unit::Percent) => [[-10.0, 10.0], [-400.0, 400.0]],
             (Panel::Gap, Unit::Stops) => [[-1.0, 1.0], [-400.0, 400.0]],
@@ -118,19 +132,21 @@ impl Panel {
 
     fn curves_of(self, candidate: usize, one: &Measured) -> Vec<Curve> {
         let nothing = f64::NAN;
-        let curve =
-            |channel: usize, name: &'static str, points: Vec<[f64; 2]>| Curve { candidate, channel, name, points };
+        let curve = |channel: usize, name: &'static str, ramp: &[Grey], points: Vec<[f64; 2]>| {
+            let seen = ramp.iter().map(|grey| one.is_seen(grey)).collect();
+            Curve { candidate, channel, name, points, seen }
+        };
         let out = |ramp: &[Grey], unit: f64| {
             let channel = |channel: usize| {
                 let point = |grey: &Grey| [unit * grey.level, one.value(grey.out[channel]).unwrap_or(nothing)];
-                curve(channel, LETTERS[channel], ramp.iter().map(point).collect())
+                curve(channel, LETTERS[channel], ramp, ramp.iter().map(point).collect())
             };
             [0, 1, 2].map(channel).to_vec()
         };
         let gap = |value: &dyn Fn(&Grey) -> [Option<f64>; 2]| {
             let difference = |(at, channel, name): (usize, usize, &'static str)| {
                 let point = |grey: &Grey| [grey.level, value(grey)[at].unwrap_or(nothing)];
-                curve(channel, name, one.stops.iter().map(point).collect())
+                curve(channel, name, &one.stops, one.stops.iter().map(point).collect())
             };
             [(0, 0, "R-G"), (1, 2, "B-G")].map(difference).to_vec()
         };
@@ -148,7 +164,7 @@ impl Panel {
                 let channel = |channel: usize| {
                     let point =
                         |(grey, slopes): (&Grey, &[Option<f64>; 3])| [grey.level, slopes[channel].unwrap_or(nothing)];
-                    curve(channel, LETTERS[channel], one.stops.iter().zip(&one.slopes).map(point).collect())
+                    curve(channel, LETTERS[channel], &one.stops, one.stops.iter().zip(&one.slopes).map(point).collect())
                 };
                 [0, 1, 2].map(channel).to_vec()
             }
@@ -163,43 +179,72 @@ pub fn stroke(candidate: usize, ink: Ink, width: f32) -> Stroke {
     if candidate == 0 { whole } else { whole.dashed(7.0, 6.0) }
 }
 
-/// A span that holds the curves with some room, `least` in any case and no more than `most`.
-fn reach(curves: &[Curve], least: [f64; 2], most: [f64; 2]) -> (f64, f64) {
-    let values = curves.iter().flat_map(|curve| &curve.points).map(|point| point[1]).filter(|value| value.is_finite());
-    let (low, high) = values.fold((least[0], least[1]), |(low, high), value| (low.min(value), high.max(value)));
-    let room = 0.05 * (high - low);
-    ((low - room).max(most[0]), (high + room).min(most[1]))
+impl Curve {
+    /// The points that are seen, or those that are not with the ones beside them; the others as breaks.
+    fn part(&self, seen: bool) -> Vec<[f64; 2]> {
+        let is = |at: usize| self.seen.get(at).copied().unwrap_or(seen) == seen;
+        let beside = |at: usize| !seen && (is(at + 1) || at.checked_sub(1).is_some_and(is));
+        let point = |(at, point): (usize, &[f64; 2])| if is(at) || beside(at) { *point } else { [f64::NAN; 2] };
+        self.points.iter().enumerate().map(point).collect()
+    }
+
+    /// Where it leaves the frame for good, at the right side or at its upper or lower one.
+    fn end(&self, drawn: &Drawn) -> Option<[f32; 2]> {
+        let last = self.points.iter().rposition(|point| point[1].is_finite())?;
+        let places: Vec<_> = self.points.iter().take(last + 1).map(|point| drawn.place(*point)).collect();
+        let within = |place: &[f32; 2]| place[1] >= drawn.area.y && place[1] <= drawn.area.bottom();
+        let inside = places.iter().rposition(within)?;
+        places.get(inside).copied()
+    }
 }
 
-/// Names the curves where they end, those that end together in one word.
+/// A span that holds the curves between two levels with some room, `least` in any case and no more than `most`.
+fn reach(curves: &[Curve], [first, last]: [f64; 2], least: [f64; 2], most: [f64; 2]) -> (f64, f64) {
+    let points = curves.iter().flat_map(|curve| curve.points.iter().zip(&curve.seen));
+    let telling = points.filter(|([level, value], seen)| **seen && value.is_finite() && (first..=last).contains(level));
+    let held = telling.map(|([_, value], _)| value.clamp(most[0], most[1]));
+    let (low, high) = held.fold((least[0], least[1]), |(low, high), value| (low.min(value), high.max(value)));
+    let room = 0.04 * (high - low);
+    (low - room, high + room)
+}
+
+/// Names the curves where they leave the frame: beside it, above it or below it. Those that leave together share a name.
 fn name_ends(canvas: &mut Canvas, drawn: &Drawn, curves: &[Curve], candidates: usize) {
-    let end = |curve: &Curve| {
-        let last = curve.points.iter().rev().find(|point| point[1].is_finite())?;
-        Some(drawn.y(last[1]).clamp(drawn.area.y, drawn.area.bottom()))
-    };
-    let mut ends: Vec<(f32, &Curve)> = curves.iter().filter_map(|curve| Some((end(curve)?, curve))).collect();
+    let Area { x, y, .. } = drawn.area;
+    let (right, bottom) = (drawn.area.right(), drawn.area.bottom());
+    let ends: Vec<_> = curves.iter().filter_map(|curve| Some((curve.end(drawn)?, curve))).collect();
+    let at_right = |place: &[f32; 2]| place[0] >= right - 2.0;
+    let beside = groups(ends.iter().filter(|end| at_right(&end.0)).map(|(place, curve)| (place[1], *curve)));
+    let needed = APART * beside.len().saturating_sub(1) as f32;
+    let mut free = y;
+    for (at, (place, group)) in beside.iter().enumerate() {
+        let row = place.max(free).min(bottom - needed + APART * at as f32);
+        free = row + APART;
+        let words = names(group, candidates);
+        canvas.text([right + 8.0, row + SMALL * 0.35], &words, SMALL, Ink::LABEL, Align::Left);
+    }
+    // Above the frame, where most curves end that end early; its left end belongs to the unit.
+    let above = ends.iter().filter(|end| !at_right(&end.0) && end.0[1] < y + 0.5 * (bottom - y));
+    let mut free = x + 110.0;
+    for (place, group) in groups(above.map(|(place, curve)| (place[0], *curve))) {
+        let words = names(&group, candidates);
+        let left = (place - 0.5 * width(&words, SMALL)).max(free);
+        free = left + canvas.text([left, y - 8.0], &words, SMALL, Ink::LABEL, Align::Left) + 12.0;
+    }
+}
+
+/// Curves by where they end, those of one place together.
+fn groups<'a>(ends: impl Iterator<Item = (f32, &'a Curve)>) -> Vec<(f32, Vec<&'a Curve>)> {
+    let mut ends: Vec<_> = ends.collect();
     ends.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut groups: Vec<(f32, Vec<&Curve>)> = Vec::new();
-    for (y, curve) in ends {
+    for (place, curve) in ends {
         match groups.last_mut() {
-            Some((at, group)) if y - *at < 2.0 => group.push(curve),
-            _ => groups.push((y, vec![curve])),
+            Some((at, group)) if place - *at < 2.0 => group.push(curve),
+            _ => groups.push((place, vec![curve])),
         }
     }
-    let needed = APART * groups.len().saturating_sub(1) as f32;
-    let mut free = drawn.area.y;
-    let lowest = drawn.area.bottom() - needed;
-    for (at, (y, group)) in groups.iter().enumerate() {
-        let place = y.max(free).min(lowest + APART * at as f32);
-        free = place + APART;
-        canvas.text(
-            [drawn.area.right() + 8.0, place + SMALL * 0.35],
-            &names(group, candidates),
-            SMALL,
-            Ink::LABEL,
-            Align::Left,
-        );
-    }
+    groups
 }
 
 /// `RGB`, or with two candidates `RGB 1, RG 2`.
@@ -267,7 +312,19 @@ fn hues(canvas: &mut Canvas, inner: Area, measured: &[Measured]) {
             .enumerate()
             .map(|(at, name)| (stroke(at, if at == 0 { Ink::TEXT } else { Ink::MARK }, 1.6), &name[..])),
     );
-    drawn.key(canvas, &key);
+    key_below(canvas, &drawn, &key);
+}
+
+/// What the lines are, in the lower right corner: no colour lies there.
+fn key_below(canvas: &mut Canvas, drawn: &Drawn, lines: &[(Stroke, &str)]) {
+    let widest = lines.iter().map(|(_, name)| width(name, SMALL)).fold(0.0f32, f32::max);
+    let x = drawn.area.right() - widest - 48.0;
+    let top = drawn.area.bottom() - 8.0 - lines.len() as f32 * line_height(SMALL);
+    for (at, (line, name)) in lines.iter().enumerate() {
+        let y = top + (at as f32 + 0.5) * line_height(SMALL);
+        canvas.line(&[[x, y], [x + 28.0, y]], *line, None);
+        canvas.text([x + 36.0, y + SMALL * 0.35], name, SMALL, Ink::TEXT, Align::Left);
+    }
 }
 
 /// u'v' of D65.

@@ -12,6 +12,7 @@ use super::count::Counted;
 use super::{Kind, Tapped};
 use crate::cli::failure::Failure;
 use crate::cli::say;
+use crate::cli::tones::Tones;
 
 /// A channel's cell that holds something; or, in words, what lies in none.
 #[derive(Serialize)]
@@ -52,6 +53,8 @@ pub struct Answer {
     /// Left, top, width, height.
     region: [u32; 4],
     replaced: u64,
+    /// What the whole chain leaves of the original's tones; none for floats and where the chain does not end on a display.
+    tones: Option<Tones>,
     scopes: Vec<ScopeData>,
 }
 
@@ -65,6 +68,7 @@ pub fn answer(tapped: &Tapped, region: Region, counted: &[(Kind, Arc<Counted>)])
         rendering: tapped.rendering.clone(),
         region: [region.x(), region.y(), region.width(), region.height()],
         replaced: tapped.replaced,
+        tones: tapped.tones.clone(),
         scopes: counted.iter().map(|(kind, counted)| scope_data(*kind, counted)).collect(),
     }
 }

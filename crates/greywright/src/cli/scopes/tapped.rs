@@ -16,6 +16,7 @@ use crate::cli::chain::{Chain, explain, file_range};
 use crate::cli::engine::{self, Engine, Executor};
 use crate::cli::failure::Failure;
 use crate::cli::say;
+use crate::cli::tones::{self, Tones};
 
 const FLOATS: Layout = Layout::new(Channels::Rgb, Samples::Float, ByteOrder::Little);
 
@@ -82,6 +83,8 @@ pub struct Tapped {
     pub sent: Option<Sent>,
     /// Samples of the original that were not finite and have been replaced before the chain.
     pub replaced: u64,
+    /// What the whole chain leaves of the original's tones.
+    pub tones: Option<Tones>,
 }
 
 impl Tapped {
@@ -116,6 +119,7 @@ pub fn picture(
         explain(chain, &of_place, source, Edge::Stored(FLOATS, Range::Full))?;
     }
     let (mut replaced, mut sent) = (0, None);
+    let tones = tones::of(&frame, &whole);
     let (pixels, codes) = if value == Value(0) {
         // As stored: what is not a number is counted as such.
         let pixels = frame.to_pixels(file_range(whole.original_range));
@@ -146,6 +150,7 @@ pub fn picture(
         codes,
         sent,
         replaced,
+        tones,
     })
 }
 
