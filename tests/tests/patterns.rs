@@ -4,7 +4,7 @@
 
 use std::path::Path;
 
-use frame::Samples;
+use frame::{Range, Samples};
 use tests::program::greywright;
 use tests::table::{Row, number, rows};
 
@@ -169,6 +169,18 @@ fn a_file_of_bars_says_what_its_codes_are() {
         let read = &greywright("inspect --json").with(&path).done().json()[0];
         assert_eq!((read["encoding"].as_str(), read["range"].as_str()), (Some(encoding), Some(range)), "{read}");
     }
+    // Floats hold signal: black is 0, and the first step of the staircase, code 4, is 60 codes of 876 below it.
+    let floats = dir.path().join("hlg.exr");
+    greywright("pattern bt2111-hlg --size 1920x108 --depth float --out").with(&floats).done();
+    let frame = media::read(&floats).unwrap_or_else(|error| panic!("{error}")).frame;
+    let pixels = frame.to_pixels(Range::Full);
+    let at = |x: usize, y: usize| f64::from(pixels[y * 1920 + x][1]);
+    assert!(
+        (at(300, 66) + 60.0 / 876.0).abs() < 1e-7
+            && at(470, 66).abs() < 1e-7
+            && (at(1600, 66) - 955.0 / 876.0).abs() < 1e-7
+    );
+
     let out = dir.path().join("no.png");
     greywright("pattern rp219 --range full --out").with(&out).fails(2, &["--range full", "rp219", "legal", "leave"]);
     greywright("pattern bt2111-pq --depth 8 --out").with(&out).fails(2, &["--depth 8", "10"]);

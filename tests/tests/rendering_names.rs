@@ -36,6 +36,8 @@ fn every_report_names_the_rendering() {
     }
     let verify = greywright("verify").chain("exposure stops=1 | output-transform");
     assert_eq!(json(&verify.with("--json"))["rendering"], WORDS);
+    let response = greywright("response").chain(CHAIN);
+    assert_eq!(json(&response.with("--json"))["candidates"][0]["rendering"], WORDS);
     let inspect = greywright("inspect").with(path("a.png"));
     assert!(inspect.done().stdout.contains(&format!("made for {WORDS}\n")));
     assert_eq!(json(&inspect.with("--json"))[0]["rendering"], WORDS);

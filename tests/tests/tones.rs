@@ -81,7 +81,12 @@ fn said(depth: &str, ending: &str, stops: f64) -> serde_json::Value {
     answer["tones"].clone()
 }
 
-/// Source: ARRI, ALEXA Log C Curve, 2012, EI 800: below 0.010591 of light the code is `5.367655 x + 0.092809`.
+/// Light of LogC3 code. Source: ARRI, ALEXA Log C Curve, 2012, EI 800.
+fn light(code: f64) -> f64 {
+    let (cut, a, b, c, d, e, f) = (0.010591, 5.555556, 0.052272, 0.247190, 0.385537, 5.367655, 0.092809);
+    if code > e * cut + f { (10f64.powf((code - d) / c) - b) / a } else { (code - f) / e }
+}
+
 #[test]
 fn the_program_says_whether_an_original_is_short_of_tones() {
     for (depth, ending, stops, words) in [
@@ -92,16 +97,17 @@ fn the_program_says_whether_an_original_is_short_of_tones() {
     ] {
         let tones = said(depth, ending, stops);
         assert!(tones["words"].as_str().is_some_and(|said| said.starts_with(words)), "{tones}");
-        // The first code whose light comes out at five stops under mid grey of white or above, and the next one.
+        // All steps from the first code whose light comes out at five stops under mid grey of white or above.
         let largest = 2f64.powi(depth.parse().expect("bits")) - 1.0;
-        let lifted = |code: f64| stops.exp2() * (code / largest - 0.092809) / 5.367655;
-        let first = (0..).map(f64::from).find(|code| lifted(*code) >= 0.18 / 32.0).expect("a code");
-        let signal = |code: f64| 1023.0 * lifted(code).powf(1.0 / 2.4);
-        let step = signal(first + 1.0) - signal(first);
+        let shown = |code: f64| stops.exp2() * light(code / largest);
+        let codes = (0..).map(f64::from).take_while(|code| *code < largest).filter(|code| shown(*code) >= 0.18 / 32.0);
+        let signal = |code: f64| 1023.0 * shown(code).min(1.0).powf(1.0 / 2.4);
+        let steps = codes.map(|code| (signal(code + 1.0) - signal(code), code));
+        let (step, first) = steps.reduce(|most, one| if one.0 > most.0 { one } else { most }).expect("steps");
         let got = tones["largest_step"].as_f64().expect("a figure");
         // The printed constants have six digits.
         assert!((got / step - 1.0).abs() < 2e-3, "{depth} bits, {stops} stops: {got}, expected {step}; {tones}");
-        assert_eq!(tones["between"][0].as_f64(), Some(first));
+        assert_eq!(tones["between"][0].as_f64(), Some(first), "{tones}");
     }
     // Nothing is done to it, so nothing is said.
     let dir = tempfile::tempdir().expect("a folder");
@@ -123,9 +129,12 @@ fn inspect_says_how_many_codes_a_stop_has() {
         greywright("pattern ramp --size 2048x4 --depth").with(depth).with("--out").with(dir.path().join(name)).done();
     }
     let told = greywright("inspect --json --shot-sheet").with(dir.path().join("sheet.csv")).done().json();
-    // 0.0744 of signal a stop (ARRI, ALEXA Log C Curve, 2012), a little less above mid grey: 0.0731.
-    for (sequence, words) in [(0, "8 bits of LogC3: 19 codes"), (1, "10 bits of LogC3: 75 codes")] {
+    for (sequence, bits, largest) in [(0, 8, 255), (1, 10, 1023)] {
+        let above = |stops: f64| {
+            (0..=largest).filter(|code| light(f64::from(*code) / f64::from(largest)) >= 0.18 * stops.exp2())
+        };
+        let words = format!("{bits} bits of LogC3: {} codes from mid grey", above(0.0).count() - above(1.0).count());
         let tones = told[sequence]["tones"].as_str().expect("words");
-        assert!(tones.starts_with(words), "{tones}");
+        assert!(tones.starts_with(&words), "{tones}, expected {words}");
     }
 }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use colour::{CodeRange, Encoding, Form};
 use demo::pattern::{Pattern, PatternSignal, pixels};
-use frame::{Channels, Frame, Range, Size};
+use frame::{Channels, Frame, Layout, Range, Size};
 use media::{About, Depth, OutputPattern, layout_for};
 use serde::Serialize;
 
@@ -80,7 +80,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let out = OutputPattern::parse(&args.out).map_err(Failure::usage)?;
     let depth = args.depth.unwrap_or_else(|| out.format().default_depth());
     let layout = layout_for(out.format(), depth, Channels::Rgb).map_err(Failure::usage)?;
-    let range = range(args)?;
+    let range = range(args, layout)?;
     if args.kind.published_encoding().is_some() && !layout.is_float() && layout.bits() < PUBLISHED_BITS {
         let message = format!("--depth {}: BT.2111 gives codes of 10 bits; ask for 10 or more", layout.bits());
         return Err(Failure::usage(message));
@@ -116,7 +116,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let encoding = encoding.map(|encoding| encoding.name).or_else(|| published.map(str::to_string));
     let told = encoding.map(|encoding| (encoding, "as asked".to_string()));
     // A range that nobody named is the writer's to say.
-    let said = args.kind.published_range().or(args.range.map(file_range));
+    let said = args.kind.published_range().filter(|_| !layout.is_float()).or(args.range.map(file_range));
     out.prepare()?;
     let path = out.path_for(1);
     media::write(&path, &frame, &About { encoding: told, range: said, ..About::default() })?;
@@ -128,9 +128,10 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     say::result(&format!("{path}\n  {description}; {name}, {} range\n", range.name()))
 }
 
-/// Published codes have a range of their own.
-fn range(args: &Args) -> Result<Range, Failure> {
-    match (args.kind.published_range(), args.range.map(file_range)) {
+/// Published codes have a range of their own. Floats hold signal, whatever codes it was published in.
+fn range(args: &Args, layout: Layout) -> Result<Range, Failure> {
+    let own = args.kind.published_range().filter(|_| !layout.is_float());
+    match (own, args.range.map(file_range)) {
         (Some(own), Some(asked)) if own != asked => Err(Failure::usage(format!(
             "--range {}: the codes of {} are published in {} range; leave --range out",
             asked.name(),

@@ -31,7 +31,7 @@ An offset of camera code beside a gain of light:
     --chain 'channel-offset red=0.02 | input-transform | output-transform display=BT.1886' \\
     --chain 'channel-gain red=1.3 | input-transform | output-transform display=BT.1886'
 Two candidates of a project:
-  greywright response night_ferry.greywright --shot galley_010 --candidate a --candidate b --out response.png
+  greywright response night_ferry.greywright --shot galley_010 --candidate log-points --candidate display-gains --out out.png
 
 The data have one row a level:
   candidate,pattern,level,red,green,blue,gap_red,gap_blue,slope_red,slope_green,slope_blue,from_u,from_v,to_u,to_v

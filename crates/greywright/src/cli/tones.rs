@@ -78,5 +78,7 @@ fn lifted_stops(whole: &Elaborated, original: &Tap) -> Option<f64> {
     let tap = Tap::new(scene.result_signal.clone());
     let grey = Proof::new(&scene).pixel(original.signal_of_light([MID_GREY; 3]));
     let luminance = tap.xyz(tap.light(grey))[1];
-    (original.is_scene() && luminance > 0.0).then(|| (luminance / MID_GREY).log2())
+    let stops = (original.is_scene() && luminance > 0.0).then(|| (luminance / MID_GREY).log2())?;
+    // Rounding is no lift.
+    Some(if stops.abs() < 1e-9 { 0.0 } else { stops })
 }

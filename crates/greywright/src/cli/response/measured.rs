@@ -99,7 +99,7 @@ impl Measured {
             signal: over_signal(&candidate, OF_SIGNAL + 1),
             sweep: SATURATIONS.map(|saturation| (saturation, once_round(saturation))).to_vec(),
             bars: BAR_LEVELS.map(|level| (level, bars(level))).to_vec(),
-            code_ends: code_ends.filter(|ends| *ends < last),
+            code_ends: code_ends.filter(|ends| *ends < last - 1e-6),
             name,
             original,
             result,

@@ -91,10 +91,11 @@ impl Panel {
             }
         };
         let (unit, stops) = (first.unit(), "stops from mid grey");
-        let faint = "faint where a display's signal ends";
+        let all_seen = curves.iter().all(|curve| curve.seen.iter().all(|seen| *seen));
+        let faint = if all_seen { "" } else { "faint where the display's signal ends" };
         let (title, note, name) = match (self, unit) {
             (Panel::OutOverStops | Panel::OutOverSignal, Unit::Percent) => ("Response", faint, "% of signal"),
-            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Stops) => ("Response", "", stops),
+            (Panel::OutOverStops | Panel::OutOverSignal, Unit::Stops) => ("Response", faint, stops),
             (Panel::Gap, Unit::Percent) => ("Gap between channels", "red and blue less green", "10-bit codes"),
             (Panel::Gap, Unit::Stops) => ("Gap between channels", "red and blue less green", "% of mid grey"),
             (Panel::GapInStops, _) => ("Gap in light", "red and blue over green", "stops"),
@@ -109,6 +110,8 @@ impl Panel {
     fn telling(self, first: &Measured) -> [f64; 2] {
         match self {
             Panel::OutOverStops | Panel::OutOverSignal | Panel::Hues => [f64::MIN, f64::MAX],
+            // In light the brightest levels would leave nothing of the others.
+            Panel::Gap if first.unit() == Unit::Stops => [f64::MIN, 0.0],
             Panel::Gap | Panel::GapInStops | Panel::Slope if first.original.is_scene() => TELLING,
             Panel::Gap | Panel::GapInStops | Panel::Slope => [-8.0, f64::MAX],
         }
@@ -261,9 +264,9 @@ fn names(group: &[&Curve], candidates: usize) -> String {
     words.collect::<Vec<_>>().join(", ")
 }
 
-/// The colours of the bars that are marked on the path, with their letters.
-const BAR_LETTERS: [(&str, &str); 6] =
-    [("red", "R"), ("yellow", "Y"), ("green", "G"), ("cyan", "C"), ("blue", "B"), ("magenta", "M")];
+/// The bars that are named on the path. Black is there only where it has become a colour.
+const BAR_LETTERS: [(&str, &str); 7] =
+    [("red", "R"), ("yellow", "Y"), ("green", "G"), ("cyan", "C"), ("blue", "B"), ("magenta", "M"), ("black", "black")];
 /// The lowest v' and the highest that are shown, and the lowest u'.
 const V_SHOWN: [f64; 2] = [0.08, 0.61];
 const U_FROM: f64 = -0.02;
@@ -291,11 +294,15 @@ fn hues(canvas: &mut Canvas, inner: Area, measured: &[Measured]) {
         for (name, bar) in held {
             let Some(to) = bar.to else { continue };
             mark(canvas, drawn.place(to), candidate);
-            let letter = BAR_LETTERS.iter().find(|(bar, _)| bar == name);
-            if let (0, Some((_, letter)), Some(from)) = (candidate, letter, bar.from) {
+            if candidate > 0 {
+                continue;
+            }
+            if let Some(from) = bar.from {
                 drawn.line(canvas, &[from, to], Stroke::new(Ink::LABEL, 1.0));
+            }
+            if let Some((_, letter)) = BAR_LETTERS.iter().find(|(bar, _)| bar == name) {
                 // Away from white, so that letters stand outside the path.
-                let [x, y] = away(drawn.place(to), drawn.place(WHITE_UV), 13.0);
+                let [x, y] = away(drawn.place(to), drawn.place(WHITE_UV), if letter.len() > 1 { 26.0 } else { 13.0 });
                 canvas.text([x, y + SMALL * 0.35], letter, SMALL, Ink::TEXT, Align::Middle);
             }
         }
