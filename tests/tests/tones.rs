@@ -131,9 +131,10 @@ fn inspect_says_how_many_codes_a_stop_has() {
     let told = greywright("inspect --json --shot-sheet").with(dir.path().join("sheet.csv")).done().json();
     for (sequence, bits, largest) in [(0, 8, 255), (1, 10, 1023)] {
         let above = |stops: f64| {
-            (0..=largest).filter(|code| light(f64::from(*code) / f64::from(largest)) >= 0.18 * stops.exp2())
+            let least = 0.18 * stops.exp2();
+            (0..=largest).filter(|code| light(f64::from(*code) / f64::from(largest)) >= least).count()
         };
-        let words = format!("{bits} bits of LogC3: {} codes from mid grey", above(0.0).count() - above(1.0).count());
+        let words = format!("{bits} bits of LogC3: {} codes from mid grey", above(0.0) - above(1.0));
         let tones = told[sequence]["tones"].as_str().expect("words");
         assert!(tones.starts_with(&words), "{tones}, expected {words}");
     }

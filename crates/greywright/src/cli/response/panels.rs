@@ -1,6 +1,6 @@
 //! The plots of a response.
 
-use measure::response::{Grey, stops_of};
+use measure::response::{Grey, Hue, stops_of};
 use measure::scopes::{Diagram, spectrum, triangle};
 
 use super::measured::{Measured, Unit, ten_bit_codes};
@@ -290,21 +290,23 @@ fn hues(canvas: &mut Canvas, inner: Area, measured: &[Measured]) {
         for (_, hues) in &one.sweep {
             drawn.line(canvas, &path(hues.iter().map(|hue| hue.to)), leaving);
         }
-        let held = one.bars.first().map(|(_, bars)| &bars[..]).unwrap_or_default();
-        for (name, bar) in held {
-            let Some(to) = bar.to else { continue };
+        for (_, bar) in held_bars(one) {
+            // Black has no chromaticity to come from.
+            let (Some(from), Some(to)) = (bar.from, bar.to) else { continue };
             mark(canvas, drawn.place(to), candidate);
-            if candidate > 0 {
-                continue;
-            }
-            if let Some(from) = bar.from {
+            if candidate == 0 {
                 drawn.line(canvas, &[from, to], Stroke::new(Ink::LABEL, 1.0));
             }
-            if let Some((_, letter)) = BAR_LETTERS.iter().find(|(bar, _)| bar == name) {
-                // Away from white, so that letters stand outside the path.
-                let [x, y] = away(drawn.place(to), drawn.place(WHITE_UV), if letter.len() > 1 { 26.0 } else { 13.0 });
-                canvas.text([x, y + SMALL * 0.35], letter, SMALL, Ink::TEXT, Align::Middle);
-            }
+        }
+    }
+    for (name, bar) in held_bars(first) {
+        let letter = BAR_LETTERS.iter().find(|(bar, _)| bar == name);
+        if let (Some((_, letter)), Some(to)) = (letter, bar.to) {
+            // Away from white, so that letters stand outside the path; on a plate, so that no line crosses them.
+            let [x, y] = away(drawn.place(to), drawn.place(WHITE_UV), 15.0);
+            let wide = width(letter, SMALL).ceil() + 2.0;
+            canvas.fill(Area::new((x - 0.5 * wide).round(), (y - 6.0).round(), wide, 12.0), Ink::BLACK);
+            canvas.text([x, y + SMALL * 0.35], letter, SMALL, Ink::TEXT, Align::Middle);
         }
     }
     let space = format!("{} triangle", first.result.signal().primaries.name);
@@ -332,6 +334,11 @@ fn key_below(canvas: &mut Canvas, drawn: &Drawn, lines: &[(Stroke, &str)]) {
         canvas.line(&[[x, y], [x + 28.0, y]], *line, None);
         canvas.text([x + 36.0, y + SMALL * 0.35], name, SMALL, Ink::TEXT, Align::Left);
     }
+}
+
+/// The 75 % bars.
+fn held_bars(one: &Measured) -> &[(&'static str, Hue)] {
+    one.bars.first().map(|(_, bars)| &bars[..]).unwrap_or_default()
 }
 
 /// u'v' of D65.
