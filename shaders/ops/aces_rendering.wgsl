@@ -1,30 +1,5 @@
 //!use shared/aces2.wgsl
 
-struct AcesRendering {
-    cones: mat3x3f,
-    opponent: mat3x3f,
-    responses: mat3x3f,
-    limiting: mat3x3f,
-    most_scene: f32,
-    bend: f32,
-    ceiling: f32,
-    level: f32,
-    of_peak: f32,
-    peak: f32,
-    expansion: f32,
-    threshold: f32,
-    compression: f32,
-    norm: f32,
-    middle: f32,
-    far: f32,
-    gain: f32,
-    least: f32,
-    lower: f32,
-    most: f32,
-    before: f32,
-    start: u32,
-}
-
 fn aces_rendering_nearer(line: Aces2Line, m: f32) -> f32 {
     let remap = aces2_remap(line);
     let over = m - remap.threshold;
@@ -39,31 +14,30 @@ fn aces_rendering_is_within(hue: Aces2Hue, j: f32, m: f32) -> bool {
     return m * hue.cusp_j < least * j && m * (1.0 - hue.cusp_j) < least * (1.0 - j) && j < 0.98;
 }
 
-fn op_aces_rendering(p: AcesRendering, rgb: vec3f) -> vec3f {
-    let seen = p.opponent * aces2_responses(p.cones * clamp(rgb, vec3f(0.0), vec3f(p.most_scene)));
+fn op_aces_rendering(p: Aces2, rgb: vec3f) -> vec3f {
+    let seen = p.opponent * aces2_responses(p.cones * clamp(rgb, vec3f(0.0), vec3f(ACES2_MOST)));
     let direction = aces2_direction(seen.yz);
-    let hue = aces2_hue(p.start, p.before, p.norm, direction);
+    let hue = aces2_hue(p, direction);
 
     // Colourfulness follows lightness through the tone scale, whose exponent cancels against the achromatic response's;
     // then it is compressed.
-    let toned = aces2_toned(Aces2Tone(p.bend, p.ceiling, p.level, p.peak), seen.x);
+    let toned = aces2_toned(p, seen.x);
     let follows = exp2(toned.y - toned.x);
     let j = exp2(ACES2_LIGHTNESS * (toned.y - p.peak));
     let grey = seen.x * follows * p.of_peak;
     let cap = grey * hue.reach;
-    let toes = aces2_toes(j, cap, hue.norm, p.expansion, p.threshold, p.compression);
+    let toes = aces2_toes(p, j, cap, hue.wave);
     let m = dot(seen.yz, direction) * follows;
     let chroma = aces2_toe(toes.light, cap - aces2_toe(toes.shadow, cap - m));
 
     var held = vec2f(grey, chroma);
     if !aces_rendering_is_within(hue, j, chroma) {
-        let gamut = Aces2Gamut(p.middle, p.far, p.gain, p.least, p.lower);
-        let line = aces2_line(gamut, hue, min(j, 1.0), chroma, j);
+        let line = aces2_line(p, hue, min(j, 1.0), chroma, j);
         let is_grey = j > 1.0 || line.gamut <= 0.0;
         let m = select(aces_rendering_nearer(line, chroma), 0.0, is_grey);
         let held_j = select(line.axis + line.slope * m, j, is_grey);
         held = vec2f(exp2((1.0 / ACES2_LIGHTNESS) * finite_log2_of(held_j)), m);
     }
-    let shown = p.limiting * aces2_cones(p.responses * vec3f(held.x, held.y * direction));
+    let shown = p.light * aces2_cones(p.responses * vec3f(held.x, held.y * direction));
     return clamp(shown, vec3f(0.0), vec3f(p.most));
 }

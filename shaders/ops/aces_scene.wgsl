@@ -1,31 +1,5 @@
 //!use shared/aces2.wgsl
 
-struct AcesScene {
-    cones: mat3x3f,
-    opponent: mat3x3f,
-    responses: mat3x3f,
-    scene: mat3x3f,
-    most: f32,
-    bend: f32,
-    ceiling: f32,
-    level: f32,
-    of_peak: f32,
-    peak: f32,
-    most_display: f32,
-    expansion: f32,
-    threshold: f32,
-    compression: f32,
-    norm: f32,
-    middle: f32,
-    far: f32,
-    gain: f32,
-    least: f32,
-    lower: f32,
-    most_scene: f32,
-    before: f32,
-    start: u32,
-}
-
 // Beyond the pole of the inverse, what the standard gives there.
 fn aces_scene_further(line: Aces2Line, m: f32) -> f32 {
     let remap = aces2_remap(line);
@@ -36,17 +10,16 @@ fn aces_scene_further(line: Aces2Line, m: f32) -> f32 {
 }
 
 // Lightness and colourfulness before the gamut compression, by the line of a lightness.
-fn aces_scene_wider(p: AcesScene, hue: Aces2Hue, held: vec2f, line_j: f32) -> vec2f {
-    let gamut = Aces2Gamut(p.middle, p.far, p.gain, p.least, p.lower);
-    let line = aces2_line(gamut, hue, min(held.x, 1.0), held.y, line_j);
+fn aces_scene_wider(p: Aces2, hue: Aces2Hue, held: vec2f, line_j: f32) -> vec2f {
+    let line = aces2_line(p, hue, min(held.x, 1.0), held.y, line_j);
     let m = aces_scene_further(line, held.y);
     return select(vec2f(line.axis + line.slope * m, m), vec2f(held.x, 0.0), held.x > 1.0 || line.gamut <= 0.0);
 }
 
-fn op_aces_scene(p: AcesScene, rgb: vec3f) -> vec3f {
+fn op_aces_scene(p: Aces2, rgb: vec3f) -> vec3f {
     let seen = p.opponent * aces2_responses(p.cones * clamp(rgb, vec3f(0.0), vec3f(p.most)));
     let direction = aces2_direction(seen.yz);
-    let hue = aces2_hue(p.start, p.before, p.norm, direction);
+    let hue = aces2_hue(p, direction);
     let held = vec2f(exp2(ACES2_LIGHTNESS * (finite_log2_of(seen.x) - p.peak)), dot(seen.yz, direction));
 
     // Above a lightness between the cusp's and the peak's the line depends on the lightness that is sought: as the
@@ -58,13 +31,13 @@ fn op_aces_scene(p: AcesScene, rgb: vec3f) -> vec3f {
     let wider = aces_scene_wider(p, hue, held, line_j);
 
     let toned = exp2((1.0 / ACES2_LIGHTNESS) * finite_log2_of(wider.x)) / p.of_peak;
-    let response = aces2_untoned(Aces2Tone(p.bend, p.ceiling, p.level, p.peak), p.most_display, toned);
+    let response = aces2_untoned(p, toned);
 
     // The chroma compression undone.
     let cap = toned * p.of_peak * hue.reach;
-    let toes = aces2_toes(wider.x, cap, hue.norm, p.expansion, p.threshold, p.compression);
+    let toes = aces2_toes(p, wider.x, cap, hue.wave);
     let followed = cap - aces2_toe_inverse(toes.shadow, cap - aces2_toe_inverse(toes.light, wider.y));
     let m = followed * response / max(toned, 1e-30);
-    let scene = p.scene * aces2_cones(p.responses * vec3f(response, m * direction));
-    return clamp(scene, vec3f(0.0), vec3f(p.most_scene));
+    let scene = p.light * aces2_cones(p.responses * vec3f(response, m * direction));
+    return clamp(scene, vec3f(0.0), vec3f(ACES2_MOST));
 }

@@ -15,9 +15,42 @@ const ACES2_TOE: f32 = 0.04;
 const ACES2_SMOOTH: f32 = 0.12;
 const ACES2_THRESHOLD: f32 = 0.75;
 
+// What the cones see where the response is a half, to base two: log2(27.13) / 0.42.
+const ACES2_HALF: f32 = 11.33766;
+
+// Scene light is cut here, beyond all that a file of half floats can hold. The standard cuts at hundreds to thousands, where
+// all is the display's white already.
+const ACES2_MOST: f32 = 65504.0;
+
 // Entries of the table: the reach at each whole degree of hue from 0 to 360, then the cells of the cusps with so many each.
 const ACES2_REACHES: u32 = 361u;
 const ACES2_CELL: u32 = 10u;
+
+// One transform, either way: light on one set of primaries to cones in their units, responses to those of a grey and the
+// opponent colours, back again, cones to light on the other primaries; where the display's light is cut; the
+// tone scale, both compressions, and the table over the hues.
+struct Aces2 {
+    cones: mat3x3f,
+    opponent: mat3x3f,
+    responses: mat3x3f,
+    light: mat3x3f,
+    most: f32,
+    bend: f32,
+    ceiling: f32,
+    level: f32,
+    of_peak: f32,
+    peak: f32,
+    expansion: f32,
+    threshold: f32,
+    compression: f32,
+    norm: f32,
+    middle: f32,
+    far: f32,
+    gain: f32,
+    lower: f32,
+    before: f32,
+    start: u32,
+}
 
 // Responses of cones that see no less than nothing.
 fn aces2_responses(cones: vec3f) -> vec3f {
@@ -31,7 +64,7 @@ fn aces2_cones(responses: vec3f) -> vec3f {
     let held = min(abs(responses), vec3f(0.99));
     let left = 1.0 - held;
     let power = held * left.yzx * left.zxy * (1.0 / (left.x * left.y * left.z));
-    return with_sign(exp2((1.0 / ACES2_RESPONSE) * finite_log2(power)), responses);
+    return with_sign(exp2((1.0 / ACES2_RESPONSE) * finite_log2(power) + ACES2_HALF), responses);
 }
 
 // The direction of the hue of two opponent colours; none for a grey.
@@ -39,18 +72,9 @@ fn aces2_direction(opponent: vec2f) -> vec2f {
     return opponent * inverseSqrt(max(dot(opponent, opponent), 1e-30));
 }
 
-// The tone scale for one peak, for responses and by logarithms to base two: where it bends over, where it would level
-// out, what 1.0 of light is to the cones, and the response of the peak.
-struct Aces2Tone {
-    bend: f32,
-    ceiling: f32,
-    level: f32,
-    peak: f32,
-}
-
 // Logarithms of a grey's response in the scene and on the display. Responses stay below 0.6, and the least is held so far
 // above nothing that no power overflows.
-fn aces2_toned(p: Aces2Tone, grey: f32) -> vec2f {
+fn aces2_toned(p: Aces2, grey: f32) -> vec2f {
     let response = log2(max(grey, 1e-11));
     let bend = exp2(p.bend - (1.0 / ACES2_RESPONSE) * (response - log2(1.0 - grey)));
     let f = p.ceiling - ACES2_CONTRAST * log2(1.0 + bend);
@@ -58,24 +82,22 @@ fn aces2_toned(p: Aces2Tone, grey: f32) -> vec2f {
     return vec2f(response, -log2(1.0 + exp2(p.level - ACES2_RESPONSE * light)));
 }
 
-// The response in the scene of the grey that has this one on a display; light is cut at `most`, where the scale is nearly
-// level.
-fn aces2_untoned(p: Aces2Tone, most: f32, grey: f32) -> f32 {
-    let ratio = finite_log2_of(grey / max(1.0 - grey, 0.01));
-    let light = min(exp2((1.0 / ACES2_RESPONSE) * (ratio + p.level)), most);
+// The response in the scene of the grey that has this one on a display.
+fn aces2_untoned(p: Aces2, grey: f32) -> f32 {
+    let light = exp2((1.0 / ACES2_RESPONSE) * (finite_log2_of(grey / max(1.0 - grey, 0.01)) + p.level));
     let f = 0.5 * (light + sqrt(light * (light + 4.0 * ACES2_TOE)));
     let rise = exp2((p.ceiling - finite_log2_of(f)) * (1.0 / ACES2_CONTRAST)) - 1.0;
     let power = exp2(ACES2_RESPONSE * (p.bend - finite_log2_of(rise)));
     return power / (power + 1.0);
 }
 
-// What the tables say of a hue, and the norm that its colourfulness is measured by.
+// What the tables say of a hue, and the wave over the hues of the norm that its colourfulness is measured by.
 struct Aces2Hue {
     cusp_j: f32,
     cusp_m: f32,
     upper: f32,
     reach: f32,
-    norm: f32,
+    wave: f32,
 }
 
 // The angle of a direction in half degrees. The arc sine of the smaller side by a polynomial in its square, fitted to 1e-8;
@@ -93,13 +115,13 @@ fn aces2_turn(direction: vec2f) -> f32 {
 
 // The cusps' cells are half a degree wide, the first beginning so much before hue 0. A cell holds how far into it the lines
 // bend, the cusp there, and its slopes before and after.
-fn aces2_hue(start: u32, before: f32, scale: f32, direction: vec2f) -> Aces2Hue {
+fn aces2_hue(p: Aces2, direction: vec2f) -> Aces2Hue {
     let turn = aces2_turn(direction);
     let degree = min(floor(0.5 * turn), 359.0);
-    let reach = start + u32(degree);
-    let place = turn + before;
+    let reach = p.start + u32(degree);
+    let place = turn + p.before;
     let number = floor(place);
-    let at = start + ACES2_REACHES + ACES2_CELL * u32(number);
+    let at = p.start + ACES2_REACHES + ACES2_CELL * u32(number);
     let by = place - number - tables[at];
     let slope = at + select(7u, 4u, by < 0.0);
     let c = direction.x;
@@ -110,7 +132,7 @@ fn aces2_hue(start: u32, before: f32, scale: f32, direction: vec2f) -> Aces2Hue 
         tables[at + 2u] + by * tables[slope + 1u],
         tables[at + 3u] + by * tables[slope + 2u],
         mix(tables[reach], tables[reach + 1u], 0.5 * turn - degree),
-        scale * (cosines + direction.y * sines),
+        cosines + direction.y * sines,
     );
 }
 
@@ -120,14 +142,15 @@ struct Aces2Toes {
     light: vec4f,
 }
 
-fn aces2_toes(j: f32, cap: f32, norm: f32, expansion: f32, threshold: f32, compression: f32) -> Aces2Toes {
-    let rest = max(1.0 - j, 0.001);
+fn aces2_toes(p: Aces2, j: f32, cap: f32, wave: f32) -> Aces2Toes {
+    let norm = p.norm * wave;
     let low = cap - 0.001 * norm;
-    let noise = j * j + threshold;
-    let strong = max(1.0 - j, 0.0) * expansion;
-    let rolled = j * compression;
-    let k2 = vec2f(norm * sqrt(noise), norm * rest);
-    let k1 = norm * vec2f(sqrt(strong * strong + noise), sqrt(rolled * rolled + rest * rest));
+    let noise = j * j + p.threshold;
+    let strong = max(1.0 - j, 0.0) * p.expansion;
+    let rest = norm * max(1.0 - j, 0.001);
+    let rolled = wave * j * p.compression;
+    let k2 = vec2f(norm * sqrt(noise), rest);
+    let k1 = vec2f(norm * sqrt(strong * strong + noise), sqrt(rolled * rolled + rest * rest));
     let limit = vec2f(low, cap);
     let under = limit + k2;
     let k3 = (limit + k1) * under.yx * (1.0 / (under.x * under.y));
@@ -145,16 +168,6 @@ fn aces2_toe(toe: vec4f, x: f32) -> f32 {
 fn aces2_toe_inverse(toe: vec4f, y: f32) -> f32 {
     let x = max(y, -0.9 * toe.y);
     return select((x * x + toe.x * x) / (toe.z * (x + toe.y)), x, y > toe.w);
-}
-
-// The gamut compression for one peak: the middle's lightness, the focus' distance and what it gains towards white, the
-// least that is left to white, exponents of the lower hull.
-struct Aces2Gamut {
-    middle: f32,
-    far: f32,
-    gain: f32,
-    least: f32,
-    lower: f32,
 }
 
 // The line that a colour is moved along: where it meets the neutral axis and how it rises, colourfulness where it leaves
@@ -175,10 +188,10 @@ fn aces2_axis(j: f32, focus: f32, m: f32, spread: f32) -> vec2f {
     return select(vec2f(2.0 * spread * j, b + root), vec2f(root - b, 2.0 * m), b < 0.0);
 }
 
-fn aces2_line(p: Aces2Gamut, hue: Aces2Hue, j: f32, m: f32, line_j: f32) -> Aces2Line {
+fn aces2_line(p: Aces2, hue: Aces2Hue, j: f32, m: f32, line_j: f32) -> Aces2Line {
     let focus = mix(hue.cusp_j, p.middle, min(1.0, 1.3 - hue.cusp_j));
     // Towards white the lines rise less: above 0.3 of the way from the cusp. Below, the logarithm is held at zero.
-    let towards = max(log2(0.7 * (1.0 - hue.cusp_j)) - log2(max(1.0 - line_j, p.least)), 0.0);
+    let towards = max(log2(0.7 * (1.0 - hue.cusp_j)) - log2(max(1.0 - line_j, 1e-6)), 0.0);
     let spread = focus * (p.far + p.gain * towards * towards);
     let is_up = j >= focus;
     let near_focus = select(focus, 1.0 - focus, is_up);

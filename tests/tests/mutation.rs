@@ -19,9 +19,7 @@ const NO_SCALARS: &[(&str, &str)] = &[
     ("Table", "it holds where its table starts and how long it is; the entries are the published figures themselves"),
     ("LutPlace", "a step on the way inside a shader, not handed over"),
     ("Aces2Hue", "likewise"),
-    ("Aces2Tone", "likewise"),
     ("Aces2Toes", "likewise"),
-    ("Aces2Gamut", "likewise"),
     ("Aces2Line", "likewise"),
     ("Aces2Remap", "likewise"),
 ];

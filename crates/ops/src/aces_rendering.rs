@@ -15,10 +15,8 @@ use colour::Primaries;
 use colour::aces2::appearance::REFERENCE_NITS;
 
 use crate::aces2_cache::{Made, aces2};
-use crate::aces2_constants::{
-    compression_constants, cones, light, opponent, peak_achromatic, responses, tone_constants,
-};
-use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
+use crate::aces2_constants::{Side, constants, peak_achromatic};
+use crate::{Budget, Derived, Eval, Pointwise, Shader, Signal};
 
 /// The rendering for one display.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,7 +47,7 @@ impl Pointwise for AcesRendering {
     }
 
     fn shader(&self) -> Shader {
-        shader!("ops/aces_rendering.wgsl", "AcesRendering", "op_aces_rendering")
+        shader!("ops/aces_rendering.wgsl", "Aces2", "op_aces_rendering")
     }
 
     fn eval(&self, _takes: &Signal) -> Eval {
@@ -61,27 +59,21 @@ impl Pointwise for AcesRendering {
     fn derive(&self, _takes: &Signal) -> Derived {
         let made = self.made();
         let transform = &made.transform;
-        let (scene, limiting) = (transform.scene_model(), transform.limiting_model());
         let most = self.peak_nits / self.unit_nits;
-        let peak_grey = peak_achromatic(transform);
-        let mut constants = vec![
-            ("cones", cones(scene, 1.0)),
-            ("opponent", opponent(scene, transform)),
-            ("responses", responses(limiting, transform, peak_grey)),
-            ("limiting", light(limiting, transform.tone_scale().peak_nits / REFERENCE_NITS / most)),
-            ("most_scene", Constant::Scalar(transform.tone_scale().most_scene)),
-        ];
-        constants.extend(tone_constants(transform));
-        constants.extend(compression_constants(transform));
-        constants.extend([("most", Constant::Scalar(most)), ("before", Constant::Scalar(made.hues.before)), ("start", Constant::TableStart)]);
-        Derived { constants, table: made.hues.table.clone() }
+        let from = Side { model: transform.scene_model(), scale: 1.0, grey: 1.0 };
+        let to = Side {
+            model: transform.limiting_model(),
+            scale: transform.tone_scale().peak_nits / REFERENCE_NITS / most,
+            grey: peak_achromatic(transform),
+        };
+        Derived { constants: constants(&made, &from, &to, most), table: made.hues.table.clone() }
     }
 
     fn budget(&self) -> Budget {
         // Opponent colours are differences of responses, times 155: a rounding of a response is ten of the colour. 100 to
         // 200 units are seen at the most; single-float powers of other adapters may be less exact. Of what
         // the table misses of a cusp, a quarter reaches the light at the most.
-        Budget { ulps: 1024.0, floor: 1e-6 + 0.25 * self.made().hues.missed }
+        Budget { ulps: 512.0, floor: 1e-6 + 0.25 * self.made().hues.missed }
     }
 }
 

@@ -12,8 +12,8 @@ use colour::Primaries;
 use colour::aces2::appearance::REFERENCE_NITS;
 
 use crate::aces2_cache::{Made, aces2};
-use crate::aces2_constants::{compression_constants, cones, light, opponent, responses, tone_constants};
-use crate::{Budget, Constant, Derived, Eval, Pointwise, Shader, Signal};
+use crate::aces2_constants::{Side, constants};
+use crate::{Budget, Derived, Eval, Pointwise, Shader, Signal};
 
 /// The inverse of the rendering for one display.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,7 +47,7 @@ impl Pointwise for AcesScene {
     }
 
     fn shader(&self) -> Shader {
-        shader!("ops/aces_scene.wgsl", "AcesScene", "op_aces_scene")
+        shader!("ops/aces_scene.wgsl", "Aces2", "op_aces_scene")
     }
 
     fn eval(&self, _takes: &Signal) -> Eval {
@@ -59,26 +59,18 @@ impl Pointwise for AcesScene {
     fn derive(&self, _takes: &Signal) -> Derived {
         let made = self.made();
         let transform = &made.transform;
-        let (scene, limiting) = (transform.scene_model(), transform.limiting_model());
         let most = self.peak_nits / self.unit_nits;
-        let mut constants = vec![
-            ("cones", cones(limiting, transform.tone_scale().peak_nits / REFERENCE_NITS / most)),
-            ("opponent", opponent(limiting, transform)),
-            ("responses", responses(scene, transform, 1.0 / scene.white_response)),
-            ("scene", light(scene, 1.0)),
-            ("most", Constant::Scalar(most)),
-        ];
-        constants.extend(tone_constants(transform));
-        constants.push(("most_display", Constant::Scalar(transform.tone_scale().most_display)));
-        constants.extend(compression_constants(transform));
-        let most_scene = Constant::Scalar(transform.tone_scale().most_scene);
-        constants.extend([("most_scene", most_scene), ("before", Constant::Scalar(made.hues.before)), ("start", Constant::TableStart)]);
-        Derived { constants, table: made.hues.table.clone() }
+        let scale = transform.tone_scale().peak_nits / REFERENCE_NITS / most;
+        let from = Side { model: transform.limiting_model(), scale, grey: 1.0 };
+        let scene = transform.scene_model();
+        // Its way back takes the response itself.
+        let to = Side { model: scene, scale: 1.0, grey: 1.0 / scene.white_response };
+        Derived { constants: constants(&made, &from, &to, most), table: made.hues.table.clone() }
     }
 
     fn budget(&self) -> Budget {
         // As the rendering's; where it is steep, `inner_rounding` says so.
-        Budget { ulps: 1024.0, floor: 1e-6 }
+        Budget { ulps: 512.0, floor: 1e-6 }
     }
 
     fn inner_rounding(&self, takes: &Signal) -> Option<Eval> {
