@@ -42,7 +42,7 @@ const DOCUMENT: &str = r#"{
       "media": "deck_020/", "set_up": "deck", "encoding": "LogC3", "exposure_index": 1600, "locked": true, "candidate": "other",
       "layer": { "exposure": { "stops": { "base": "1", "trim": "-0.1" } } }
     },
-    "galley_010": { "media": "galley_010/", "range": "legal", "camera_white": "5600K" }
+    "galley_010": { "media": "galley_010/", "range": "legal", "camera_white": "5600K", "measuring_region": [0, 12, 640, 336] }
   }
 }"#;
 

@@ -140,6 +140,7 @@ fn what_cannot_be_meant_is_refused_at_its_line_and_column() {
         ("\"CAT16\"", "\"CAT61\"", 23, 10, &["kit.key light.method", "Bradford"]),
         ("range = \"full\"", "range = \"wide\"", 49, 9, &["full or legal is wanted"]),
         ("camera_white = \"5600K\"", "camera_white = \"5600\"", 50, 16, &["camera_white"]),
+        ("camera_white = \"5600K\"", "measuring_region = \"0,140,2048\"", 50, 20, &["measuring_region", "left, top"]),
         ("state = \"matched\"", "state = \"done\"", 52, 9, &["'done' is no state", "handed-over"]),
         ("set_up = \"deck\"", "set_up = \"decks\"", 45, 10, &["no 'decks'", "deck"]),
         ("candidate = \"scene\"", "candidate = \"scenic\"", 51, 13, &["no 'scenic'", "log, scene"]),

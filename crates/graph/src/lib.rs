@@ -26,5 +26,5 @@ pub use layers::{Layer, LayerAt, Number, Numbers};
 pub use monitor::{Monitor, Monitored, MonitoredError};
 pub use orders::{MOST_CORRECTIONS, OrdersError};
 pub use resolve::ResolveError;
-pub use shot::{SetUp, Shot, State};
+pub use shot::{MeasuringRegion, SetUp, Shot, State};
 pub use wiring::{Input, Place, PlaceError, Spot, Wiring, WiringError};

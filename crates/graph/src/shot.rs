@@ -2,7 +2,7 @@
 
 use colour::white::White;
 use colour::{CodeRange, Encoding, EncodingError};
-use ops::Book;
+use ops::{Book, Setting};
 use serde::{Deserialize, Serialize};
 
 use crate::Layer;
@@ -51,6 +51,24 @@ impl State {
     }
 }
 
+/// The part of a shot's frames that is measured: left, top, width and height in pixels. It keeps out mattes and corners.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MeasuringRegion(pub [u32; 4]);
+
+impl Setting for MeasuringRegion {
+    fn parse(text: &str) -> Result<Self, String> {
+        let numbers: Option<Vec<u32>> = text.split(',').map(|number| number.trim().parse().ok()).collect();
+        match numbers.as_deref() {
+            Some(&[x, y, width, height]) if width > 0 && height > 0 => Ok(Self([x, y, width, height])),
+            _ => Err("left, top, width and height are wanted in whole pixels, for instance 0,140,2048,800".to_string()),
+        }
+    }
+
+    fn print(&self) -> String {
+        self.0.map(|number| number.to_string()).join(",")
+    }
+}
+
 /// Shots that were lit and framed alike.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -87,6 +105,9 @@ pub struct Shot {
     /// The white that the camera was set to. It changes no pixel: readings use it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub camera_white: Option<White>,
+    /// What readings keep to; the whole frame where the project does not say.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measuring_region: Option<MeasuringRegion>,
     /// How far the work has come.
     #[serde(skip_serializing_if = "is_untouched")]
     pub state: State,

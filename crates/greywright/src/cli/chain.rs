@@ -273,10 +273,14 @@ impl Chain {
         format!("{}{shot}{frame}", self.candidate)
     }
 
+    /// The project's shot, if one is meant.
+    pub fn shot(&self) -> Option<&graph::Shot> {
+        self.document.shots.get(self.shot.as_ref()?)
+    }
+
     /// The frames of the project's shot.
     pub fn media(&self) -> Option<PathBuf> {
-        let shot = self.document.shots.get(self.shot.as_ref()?)?;
-        Some(session::paths::meant(&shot.media, &self.folder))
+        Some(session::paths::meant(&self.shot()?.media, &self.folder))
     }
 
     /// Lets the project's shot say what the user has not said.

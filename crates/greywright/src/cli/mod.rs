@@ -15,6 +15,7 @@ mod orders;
 mod pace;
 mod pattern;
 mod picture;
+mod probe;
 mod project;
 mod render;
 mod response;
@@ -63,6 +64,7 @@ enum Command {
     Pattern(pattern::Args),
     Scopes(scopes::Args),
     Response(response::Args),
+    Probe(probe::Args),
     Verify(verify::Args),
     Pace(pace::Args),
     Project(project::Args),
@@ -108,6 +110,7 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Pattern(args) => pattern::run(args),
         Command::Scopes(args) => scopes::run(args),
         Command::Response(args) => response::run(args),
+        Command::Probe(args) => probe::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Pace(args) => pace::run(args),
         Command::Project(args) => project::run(args),

@@ -16,13 +16,14 @@ use measure::scopes::Region;
 use media::Sequence;
 
 use count::Counted;
-pub use tapped::{At, Tapped, picture};
+pub use tapped::{At, Tapped, picture, range_at, resolve};
 
 use super::chain::{Chain, ChainArgs};
-use super::engine::Executor;
+use super::engine::{self, Executor};
 use super::failure::Failure;
 use super::help::with_operations;
-use super::say;
+use super::probe::{Terms, over_time};
+use super::{render, say};
 
 /// A scope.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -101,6 +102,9 @@ pub struct Args {
     /// The depth of --levels code, 8 to 16; the original's own unless told, 10 elsewhere.
     #[arg(long, value_name = "BITS", value_parser = clap::value_parser!(u32).range(8..=16))]
     bits: Option<u32>,
+    /// Readings of the region over every frame instead of a frame's scopes, as `probe --over-time` has them for more areas.
+    #[arg(long, conflicts_with_all = ["scopes", "levels", "bits", "frame"])]
+    over_time: bool,
     /// What computes; the adapter if there is one.
     #[arg(long)]
     executor: Option<Executor>,
@@ -123,9 +127,12 @@ pub fn four(text: &str) -> Result<[u32; 4], String> {
 
 pub fn run(args: &Args) -> Result<(), Failure> {
     let chain = args.chain.read_of_frame()?;
+    if args.over_time {
+        return over_time(args, &chain);
+    }
     let (number, path) = frame_of(args.original.as_deref(), &chain, args.chain.frame)?;
     let tapped = picture(&chain, number, &path, args.at.as_ref(), args.executor, args.chain.explain)?;
-    let region = region_of(args.region, &tapped)?;
+    let region = region_of(args.region.or_else(|| measuring_region(&chain)), &tapped)?;
     let levels = count::levels(args.levels, args.bits, &tapped)?;
     let counted = counted(&args.scopes, &tapped, region, levels)?;
     if let Some(out) = &args.out {
@@ -140,6 +147,27 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let files = args.out.iter().chain(&args.csv).map(|path| say::path(path) + "\n").collect::<String>();
     let tones = tapped.tones.as_ref().map_or_else(String::new, |tones| format!("  {}\n", tones.words));
     say::result(&format!("{files}  {}\n{tones}", tapped.in_words()))
+}
+
+/// The measuring region of the project's shot, if it has one.
+fn measuring_region(chain: &Chain) -> Option<[u32; 4]> {
+    chain.shot()?.measuring_region.map(|region| region.0)
+}
+
+/// The region over every frame of the sequence.
+fn over_time(args: &Args, chain: &Chain) -> Result<(), Failure> {
+    let original = args.original.clone().or_else(|| chain.media()).ok_or_else(over_time::no_original)?;
+    over_time::run(&over_time::Job {
+        chain,
+        sequence: &render::open(&original, None, render::Gaps::Skip)?,
+        areas: &[],
+        terms: Terms::usual(args.at.iter().cloned().collect(), args.region),
+        target: "D65".to_string(),
+        gpu: engine::open(args.executor)?,
+        out: args.out.as_deref(),
+        csv: args.csv.as_deref(),
+        json: args.json,
+    })
 }
 
 /// Which frame is looked at: the one of the number asked for, else the first.

@@ -60,7 +60,7 @@ impl Area {
 /// An area placed at some frames: in between it moves in a straight line, before the first and after the last it stays.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct MovingArea {
-    placed: BTreeMap<u64, Area>,
+    placed: BTreeMap<i64, Area>,
 }
 
 impl MovingArea {
@@ -70,12 +70,12 @@ impl MovingArea {
     }
 
     /// Places the area at a frame; what was placed there gives way.
-    pub fn place(&mut self, frame: u64, area: Area) {
+    pub fn place(&mut self, frame: i64, area: Area) {
         self.placed.insert(frame, area);
     }
 
     /// The area at a frame; none if it was placed nowhere.
-    pub fn at(&self, frame: u64) -> Option<Area> {
+    pub fn at(&self, frame: i64) -> Option<Area> {
         let before = self.placed.range(..=frame).next_back();
         let after = self.placed.range(frame..).next();
         match (before, after) {

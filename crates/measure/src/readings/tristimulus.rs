@@ -1,7 +1,7 @@
 //! A colour as tristimulus values, and everything that follows from them.
 
 use colour::primaries::{BT2020, D65};
-use colour::{Xy, cct, difference, uniform};
+use colour::{Adaptation, Xy, cct, difference, uniform};
 
 /// CIE XYZ with white D65 at Y = 1, and the light of that white where it is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,6 +27,19 @@ impl Tristimulus {
     /// Correlated colour temperature in kelvin, and Duv; none for what has none.
     pub fn cct_duv(&self) -> Option<(f64, f64)> {
         self.xy().and_then(|xy| cct::cct_duv(xy).ok())
+    }
+
+    /// The colour whose neutral is another white: light as it came, where equal numbers stand for the white that a camera was
+    /// set to. By Bradford's cones, which is how cameras are commonly imitated, not how this one did it.
+    #[must_use]
+    pub fn under(&self, white: Xy) -> Tristimulus {
+        Tristimulus { xyz: Adaptation::Bradford.matrix(D65, white).apply(self.xyz), ..*self }
+    }
+
+    /// The neutral of another white that is as light as this colour.
+    #[must_use]
+    pub fn neutral_of(&self, white: Xy) -> Tristimulus {
+        Tristimulus { xyz: white.to_xyz().map(|v| v * self.xyz[1]), ..*self }
     }
 
     /// CIE L*, a*, b* against D65.
@@ -64,6 +77,18 @@ impl Tristimulus {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_camera_s_white_is_the_light_and_a_neutral_is_as_light() {
+        let grey = Tristimulus { xyz: D65.to_xyz().map(|v| 0.18 * v), white_nits: None };
+        let tungsten = Xy::new(0.4476, 0.4074);
+        let Some(Xy { x, y }) = grey.under(tungsten).xy() else { panic!("light") };
+        assert!((x - tungsten.x).abs() < 1e-12 && (y - tungsten.y).abs() < 1e-12);
+        assert!((grey.under(tungsten).xyz[1] - 0.18).abs() < 1e-12);
+        let neutral = grey.neutral_of(tungsten);
+        assert!((neutral.lab()[0] - grey.lab()[0]).abs() < 1e-12 && grey.delta_e_2000(&grey.neutral_of(D65)) < 1e-6);
+        assert!(grey.delta_e_2000(&neutral) > 20.0);
+    }
 
     #[test]
     fn black_and_scenes_lack_what_they_must() {

@@ -74,6 +74,7 @@ pub(super) fn read_shot(found: &Found<'_>, document: &Document) -> Result<Shot, 
         exposure_index: section.take("exposure_index").map(|found| found.whole()).transpose()?,
         range: parsed(&mut section, "range", Setting::parse)?,
         camera_white: parsed(&mut section, "camera_white", Setting::parse)?,
+        measuring_region: parsed(&mut section, "measuring_region", Setting::parse)?,
         candidate,
         state: parsed(&mut section, "state", State::parse)?.unwrap_or_default(),
         locked: section.take("locked").map(|found| found.flag()).transpose()?.unwrap_or_default(),
@@ -149,6 +150,7 @@ pub(super) fn write_shot(out: &mut String, name: &str, shot: &Shot, kit: &Kit) {
     }
     write_text(out, "range", shot.range.map(|range| range.print()).as_ref());
     write_text(out, "camera_white", shot.camera_white.as_ref().map(Setting::print).as_ref());
+    write_text(out, "measuring_region", shot.measuring_region.as_ref().map(Setting::print).as_ref());
     write_text(out, "candidate", shot.candidate.as_ref());
     if shot.state != State::default() {
         write_text(out, "state", Some(&shot.state.name().to_string()));

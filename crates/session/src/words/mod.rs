@@ -31,7 +31,7 @@ pub const VERBS: [(&str, &str); 24] = [
     ("rename candidate=C to=NAME", "another name for a candidate"),
     ("set-up NAME [note=TEXT]", "adds a set-up, or changes its note"),
     (
-        "shot NAME [media= set-up= roll= encoding= ei= range= camera-white=]",
+        "shot NAME [media= set-up= roll= encoding= ei= range= camera-white= measuring-region=]",
         "adds a shot, or changes what is said of it",
     ),
     ("choose shots=A,B [candidate=C]", "the candidate of shots; none takes it back"),

@@ -42,6 +42,7 @@ impl Reader<'_> {
         value(phrase, "ei", &mut shot.exposure_index)?;
         value(phrase, "range", &mut shot.range)?;
         value(phrase, "camera-white", &mut shot.camera_white)?;
+        value(phrase, "measuring-region", &mut shot.measuring_region)?;
         self.encoding_is_known(&shot)?;
         Ok(Edit::PutShot { shot: name, value: Some(shot) })
     }

@@ -155,7 +155,7 @@ pub fn picture(
 }
 
 /// The range that codes at a place are in: the result's own, and the original's while the signal is still the original's.
-fn range_at(whole: &Elaborated, value: Value) -> CodeRange {
+pub fn range_at(whole: &Elaborated, value: Value) -> CodeRange {
     let before = value.0.checked_sub(1).and_then(|before| whole.nodes.get(before));
     match before {
         _ if value == whole.result => whole.result_range,
@@ -166,7 +166,7 @@ fn range_at(whole: &Elaborated, value: Value) -> CodeRange {
 }
 
 /// The picture that a place means, with the place in words.
-fn resolve(at: Option<&At>, chain: &Chain, whole: &Elaborated) -> Result<(Value, String), Failure> {
+pub fn resolve(at: Option<&At>, chain: &Chain, whole: &Elaborated) -> Result<(Value, String), Failure> {
     let is_display = |value: Value| {
         let signal = value.0.checked_sub(1).and_then(|before| whole.nodes.get(before));
         matches!(signal.map_or(&whole.original, |node| &node.gives).reference, Reference::Display { .. })
