@@ -182,5 +182,6 @@ fn a_project_names_its_candidates_and_faults_are_told() {
         .chain(display)
         .chain("exposure stops=1")
         .fails(2, &["one plot", "sRGB", "AP1 linear"]);
+    greywright("response --json").chain(display).chain("exposure stops=much").fails(2, &["candidate 2: ", "stops"]);
     greywright("response --json").with(dir.path().join("none.greywright")).fails(1, &["none.greywright"]);
 }

@@ -87,8 +87,15 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         let message = format!("{} candidates are named; a plot shows {MOST}, so leave some out", wanted.len());
         return Err(Failure::usage(message));
     }
-    let measured: Vec<Measured> =
-        wanted.into_iter().map(|(name, of)| Measured::new(name, &of.read()?)).collect::<Result<_, _>>()?;
+    let alone = wanted.len() == 1;
+    let measured = (1..).zip(wanted).map(|(number, (name, of))| {
+        let measured = of.read().and_then(|chain| Measured::new(name, &chain));
+        // Of two it must be said which.
+        let which =
+            |failure: Failure| Failure { message: format!("candidate {number}: {}", failure.message), ..failure };
+        measured.map_err(|failure| if alone { failure } else { which(failure) })
+    });
+    let measured: Vec<Measured> = measured.collect::<Result<_, _>>()?;
     if let [first, second] = &measured[..] {
         first.compare_with(second)?;
     }

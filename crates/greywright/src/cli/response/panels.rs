@@ -302,8 +302,13 @@ fn hues(canvas: &mut Canvas, inner: Area, measured: &[Measured]) {
     for (name, bar) in held_bars(first) {
         let letter = BAR_LETTERS.iter().find(|(bar, _)| bar == name);
         if let (Some((_, letter)), Some(to)) = (letter, bar.to) {
+            let (place, white) = (drawn.place(to), drawn.place(WHITE_UV));
+            if (place[0] - white[0]).hypot(place[1] - white[1]) < 8.0 {
+                // Colours that have all become white need no names.
+                continue;
+            }
             // Away from white, so that letters stand outside the path; on a plate, so that no line crosses them.
-            let [x, y] = away(drawn.place(to), drawn.place(WHITE_UV), 15.0);
+            let [x, y] = away(place, white, 15.0);
             let wide = width(letter, SMALL).ceil() + 2.0;
             canvas.fill(Area::new((x - 0.5 * wide).round(), (y - 6.0).round(), wide, 12.0), Ink::BLACK);
             canvas.text([x, y + SMALL * 0.35], letter, SMALL, Ink::TEXT, Align::Middle);
