@@ -1,0 +1,92 @@
+//! Verdict figures: what tells candidates apart, each defined so that it cannot flatter.
+//!
+//! Grey is grey under the shot's own light, never what a candidate's settings call so: without a card, a chart or the truth
+//! there are no grey figures. A candidate is a function from the original's signal to the shown one ([`Candidate`]), and what it
+//! makes of grey, of black and of its own LUT needs no picture. Other figures are those of a picture. There is no total.
+//!
+//! One figure, one module; its formula stands at the top of it. [`same`] says below what difference two figures are one.
+
+mod black;
+mod drift;
+mod grey;
+mod hues;
+mod level;
+pub mod same;
+mod shadow;
+mod shares;
+mod surface;
+mod travel;
+mod truth;
+
+use ops::{Eval, Pointwise as _, Signal, conversion};
+
+use crate::Tap;
+
+pub use black::{Tint, scene_zero, tint};
+pub use drift::{CROSSOVER_STOPS, DARK_LIGHTNESS, Drift, Point, drift};
+pub use grey::{Grey, Known, STOPS, occupied};
+pub use hues::Hues;
+pub use level::change_stops;
+pub use shadow::{Block, SHADOW_STOPS, flattest, noise};
+pub use shares::Shares;
+pub use surface::{Gap, Surface};
+pub use travel::{bake, cost};
+pub use truth::{Differences, difference};
+
+/// 10-bit codes of signal 1, full range: the unit of every figure in codes.
+pub const TEN_BIT: f64 = 1023.0;
+
+/// A candidate as a function of a pixel, with what goes in and what comes out.
+#[derive(Clone, Copy)]
+pub struct Candidate<'a> {
+    /// What the original's numbers are.
+    pub original: &'a Tap,
+    /// What the shown numbers are.
+    pub shown: &'a Tap,
+    /// The shown signal of an original's signal, unclamped.
+    pub shows: &'a (dyn Fn([f64; 3]) -> [f64; 3] + Sync),
+}
+
+impl Candidate<'_> {
+    /// The shown signal of scene light on AP1 as the original holds it.
+    fn of_scene(&self) -> impl Fn([f64; 3]) -> [f64; 3] {
+        let code = converted(&Signal::scene(), self.original.signal());
+        move |light| (self.shows)(code(light))
+    }
+}
+
+/// Pixels of one signal as another one of the same light: decoded, changed in primaries, encoded.
+pub fn converted(from: &Signal, to: &Signal) -> Eval {
+    let steps: Vec<Eval> = conversion(from, to).iter().map(|step| step.point.eval(&step.takes)).collect();
+    Box::new(move |rgb| steps.iter().fold(rgb, |rgb, step| step(rgb)))
+}
+
+#[cfg(test)]
+pub(crate) mod testing {
+    //! Candidates to measure: LogC3 to a plain BT.1886, with a correction at one place.
+
+    use super::*;
+    use colour::{Encoding, Form, Transfer};
+    use ops::Display;
+
+    pub fn original() -> Tap {
+        Tap::new(Signal::code(&Encoding::named("LogC3", Some(800)).unwrap()))
+    }
+
+    pub fn shown() -> Tap {
+        Tap::new(Display::Bt1886.signal(100.0, 0.0))
+    }
+
+    /// A light far from D65: 3200 K or so, on AP1.
+    pub const WARM: [f64; 3] = [1.35, 0.94, 0.42];
+
+    /// Corrects on scene light, then shows it: gamma 2.4 of BT.709 light, mirrored below 0.
+    pub fn in_scene(correct: impl Fn([f64; 3]) -> [f64; 3] + Sync) -> impl Fn([f64; 3]) -> [f64; 3] + Sync {
+        let scene = converted(original().signal(), &Signal::scene());
+        let to_display = shown().xyz_from_light().inverse().unwrap() * Tap::new(Signal::scene()).xyz_from_light();
+        move |code| {
+            let light = to_display.apply(correct(scene(code)));
+            light.map(|v| Transfer::Gamma { exponent: 2.4 }.encode(Form::Exact, v))
+        }
+    }
+}
