@@ -266,6 +266,29 @@ impl Chain {
         order.into_iter().filter_map(|at| Some((at.index(), member(at)?))).collect()
     }
 
+    /// Every order of a candidate's corrections, each as a chain of its own, with its name.
+    pub fn orders(&self, candidate: &str) -> Result<Vec<(String, Chain)>, Failure> {
+        let orders = self.document.orders(candidate).map_err(Failure::work)?;
+        let of = |(name, wiring): (String, graph::Wiring)| {
+            let mut document = self.document.clone();
+            document.candidates.insert(name.clone(), wiring);
+            let chain = Chain {
+                document,
+                candidate: name.clone(),
+                shot: self.shot.clone(),
+                frame: self.frame,
+                folder: self.folder.clone(),
+                book: self.book.clone(),
+                input: self.input.clone(),
+                range: self.range,
+                camera_roll: self.camera_roll.clone(),
+                said: Mutex::default(),
+            };
+            (name, chain)
+        };
+        Ok(orders.into_iter().map(of).collect())
+    }
+
     /// Which candidate, shot and frame it is, for people.
     pub fn title(&self) -> String {
         let shot = self.shot.as_ref().map_or_else(String::new, |shot| format!(", shot {shot}"));

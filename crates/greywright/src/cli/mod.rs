@@ -2,6 +2,7 @@
 
 mod chain;
 mod check;
+mod compare;
 mod demo;
 mod edit;
 mod engine;
@@ -65,6 +66,7 @@ enum Command {
     Scopes(scopes::Args),
     Response(response::Args),
     Probe(probe::Args),
+    Compare(compare::Args),
     Verify(verify::Args),
     Pace(pace::Args),
     Project(project::Args),
@@ -111,6 +113,7 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Scopes(args) => scopes::run(args),
         Command::Response(args) => response::run(args),
         Command::Probe(args) => probe::run(args),
+        Command::Compare(args) => compare::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Pace(args) => pace::run(args),
         Command::Project(args) => project::run(args),

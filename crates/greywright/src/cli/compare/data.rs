@@ -1,0 +1,317 @@
+//! The comparison as JSON: every figure with all its digits, and what reads 'same'.
+
+use measure::tones::StopCodes;
+use measure::verdict::{Differences, Drift, Point, same as limits};
+use serde::Serialize;
+
+use super::Comparison;
+use super::figures::{Same, pairs, same};
+use super::measured::{CUBE, Measured, differences};
+
+#[derive(Serialize)]
+pub struct Answer {
+    what: String,
+    file: String,
+    frame: i64,
+    executor: String,
+    grey: Option<GreyData>,
+    grey_in_words: String,
+    /// Stops from the card that the shot has.
+    occupied: Option<[f64; 2]>,
+    shadow: Option<ShadowData>,
+    codes_a_stop: Vec<StopData>,
+    /// The name of the row that hues and pictures are held against.
+    yardstick: Option<String>,
+    same_below: Limits,
+    rows: Vec<Row>,
+    /// Differences between every two candidates' pictures.
+    pictures: Vec<Pair>,
+}
+
+#[derive(Serialize)]
+struct Limits {
+    delta_e: f64,
+    ten_bit_codes: f64,
+}
+
+#[derive(Serialize)]
+struct GreyData {
+    known: &'static str,
+    x: f64,
+    y: f64,
+    kelvin: Option<f64>,
+    duv: Option<f64>,
+    stops_over: f64,
+}
+
+#[derive(Serialize)]
+struct ShadowData {
+    /// Left, top, width, height.
+    region: [u32; 4],
+    stops: f64,
+    /// In the original, 10-bit codes.
+    noise: f64,
+}
+
+#[derive(Serialize)]
+struct StopData {
+    stop: i32,
+    codes: u32,
+}
+
+#[derive(Serialize)]
+struct Row {
+    name: String,
+    /// truth, baseline or candidate.
+    kind: &'static str,
+    order: String,
+    rendering: String,
+    grey_drift: Option<DriftData>,
+    black_codes: Option<[f64; 3]>,
+    dark_neutrals: Vec<TintData>,
+    mid_grey_stops: Option<f64>,
+    surfaces: Vec<SurfaceData>,
+    hue_gaps: Vec<GapData>,
+    hues: Option<f64>,
+    hues_kept: Option<f64>,
+    shadow_noise: Option<f64>,
+    clipped: Option<f64>,
+    out_of_gamut: Option<f64>,
+    largest_step: Option<StepData>,
+    cube: Option<Cost>,
+    to_truth_patches: Option<DifferenceData>,
+    to_truth_picture: Option<DifferenceData>,
+    to_yardstick: Option<DifferenceData>,
+    same: Same,
+}
+
+#[derive(Serialize)]
+struct DriftData {
+    metric: &'static str,
+    worst: Option<PointData>,
+    worst_below_l8: Option<PointData>,
+    /// At -4 and at +2 stops: mired and Duv.
+    crossover: [Option<[f64; 2]>; 2],
+    points: Vec<PointData>,
+}
+
+#[derive(Serialize)]
+struct PointData {
+    stops: f64,
+    occupied: bool,
+    signal: [f64; 3],
+    delta_e: Option<f64>,
+    spread_codes: f64,
+}
+
+#[derive(Serialize)]
+struct TintData {
+    stops: f64,
+    a: f64,
+    b: f64,
+    two_sigma: [f64; 2],
+    pixels: usize,
+    seen: bool,
+}
+
+#[derive(Serialize)]
+struct SurfaceData {
+    name: String,
+    degrees: f64,
+    chroma: f64,
+    spread_degrees: f64,
+}
+
+#[derive(Serialize)]
+struct GapData {
+    from: String,
+    to: String,
+    degrees: f64,
+    d_prime: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct StepData {
+    from: u32,
+    to: u32,
+    channel: &'static str,
+    ten_bit_codes: f64,
+    short_of_tones: bool,
+}
+
+#[derive(Serialize)]
+struct Cost {
+    size: usize,
+    delta_e: DifferenceData,
+}
+
+#[derive(Serialize, Clone, Copy)]
+struct DifferenceData {
+    mean: f64,
+    p95: f64,
+    max: f64,
+    count: usize,
+}
+
+#[derive(Serialize)]
+struct Pair {
+    a: String,
+    b: String,
+    delta_e: DifferenceData,
+    same: bool,
+}
+
+/// Everything.
+pub fn answer(comparison: &Comparison) -> Answer {
+    let evidence = &comparison.evidence;
+    let [low, high] = evidence.occupied;
+    Answer {
+        what: comparison.what.clone(),
+        file: comparison.file.clone(),
+        frame: comparison.number,
+        executor: comparison.executor.clone(),
+        grey: evidence.grey.map(|grey| {
+            let cct = grey.cct_duv();
+            GreyData {
+                known: grey.known.name(),
+                x: grey.white().x,
+                y: grey.white().y,
+                kelvin: cct.map(|of| of.0),
+                duv: cct.map(|of| of.1),
+                stops_over: grey.stops_over(),
+            }
+        }),
+        grey_in_words: evidence.grey_in_words.clone(),
+        occupied: (low <= high).then_some([low, high]),
+        shadow: evidence.shadow.map(|(block, noise)| ShadowData {
+            region: [block.region.x(), block.region.y(), block.region.width(), block.region.height()],
+            stops: block.stops,
+            noise,
+        }),
+        codes_a_stop: evidence.codes_a_stop.iter().map(|of| StopData { stop: of.stop, codes: of.codes }).collect(),
+        yardstick: comparison.yardstick().map(|row| row.name.clone()),
+        same_below: Limits { delta_e: limits::DELTA_E, ten_bit_codes: limits::CODES },
+        rows: comparison.rows().map(|of| row(of, comparison)).collect(),
+        pictures: pictures(comparison),
+    }
+}
+
+/// Differences between every two candidates' pictures: name, name, differences.
+pub fn between(comparison: &Comparison) -> Vec<(&str, &str, Differences)> {
+    let all = &comparison.candidates;
+    let mut found = Vec::new();
+    for (at, a) in all.iter().enumerate() {
+        for b in all.iter().skip(at + 1) {
+            found.extend(differences(&a.small, &b.small).map(|of| (a.name.as_str(), b.name.as_str(), of)));
+        }
+    }
+    found
+}
+
+/// The stop of the original that has the fewest codes, of those that the shot has.
+pub fn fewest_codes(comparison: &Comparison) -> Option<StopCodes> {
+    let evidence = &comparison.evidence;
+    // Stops of the encoding count from its own mid grey.
+    let over = evidence.grey.map_or(0.0, |grey| grey.stops_over());
+    let [low, high] = evidence.occupied;
+    let inside = |of: &&StopCodes| (low..=high).contains(&(f64::from(of.stop) - over));
+    evidence.codes_a_stop.iter().filter(inside).min_by_key(|of| of.codes).copied()
+}
+
+fn pictures(comparison: &Comparison) -> Vec<Pair> {
+    let pair = |(a, b, of): (&str, &str, Differences)| Pair {
+        a: a.to_string(),
+        b: b.to_string(),
+        delta_e: numbers(of),
+        same: limits::delta_e(of.p95),
+    };
+    between(comparison).into_iter().map(pair).collect()
+}
+
+fn row(row: &Measured, comparison: &Comparison) -> Row {
+    let yardstick = comparison.yardstick();
+    let is = |other: &Option<Measured>| other.as_ref().is_some_and(|other| std::ptr::eq(other, row));
+    let kind = match () {
+        () if is(&comparison.truth) => "truth",
+        () if is(&comparison.baseline) => "baseline",
+        () => "candidate",
+    };
+    Row {
+        name: row.name.clone(),
+        kind,
+        order: row.order.clone(),
+        rendering: row.rendering.clone(),
+        grey_drift: row.drift.as_ref().map(drift),
+        black_codes: row.black,
+        dark_neutrals: row
+            .tints
+            .iter()
+            .map(|(stops, tint)| TintData {
+                stops: *stops,
+                a: tint.ab[0],
+                b: tint.ab[1],
+                two_sigma: tint.two_sigma,
+                pixels: tint.pixels,
+                seen: tint.is_seen(),
+            })
+            .collect(),
+        mid_grey_stops: row.change_stops,
+        surfaces: row
+            .surfaces
+            .iter()
+            .map(|of| SurfaceData {
+                name: of.name.clone(),
+                degrees: of.degrees,
+                chroma: of.chroma,
+                spread_degrees: of.spread_degrees,
+            })
+            .collect(),
+        hue_gaps: pairs(row)
+            .map(|(a, b)| {
+                let gap = a.gap(b);
+                GapData { from: a.name.clone(), to: b.name.clone(), degrees: gap.degrees, d_prime: gap.d_prime }
+            })
+            .collect(),
+        hues: row.hues.as_ref().map(measure::verdict::Hues::count),
+        hues_kept: row.hues.as_ref().zip(yardstick.and_then(|of| of.hues.as_ref())).map(|(own, all)| own.kept_of(all)),
+        shadow_noise: row.noise,
+        clipped: row.shares.map(|of| of.clipped),
+        out_of_gamut: row.shares.map(|of| of.out_of_gamut),
+        largest_step: row.step.map(|step| StepData {
+            from: step.from,
+            to: step.to,
+            channel: ["red", "green", "blue"].get(step.channel).copied().unwrap_or_default(),
+            ten_bit_codes: step.ten_bit_codes,
+            short_of_tones: step.is_short_of_tones(),
+        }),
+        cube: row.cube.map(|of| Cost { size: CUBE, delta_e: numbers(of) }),
+        to_truth_patches: row.patches.map(numbers),
+        to_truth_picture: row.picture.map(numbers),
+        to_yardstick: yardstick.and_then(|of| differences(&row.small, &of.small)).map(numbers),
+        same: same(row, comparison),
+    }
+}
+
+fn drift(drift: &Drift) -> DriftData {
+    DriftData {
+        metric: if drift.itp { "Delta E ITP" } else { "Delta E 2000" },
+        worst: drift.worst.as_ref().map(point),
+        worst_below_l8: drift.worst_dark.as_ref().map(point),
+        crossover: drift.crossover.map(|shift| shift.map(|shift| [shift.mired, shift.duv])),
+        points: drift.points.iter().map(point).collect(),
+    }
+}
+
+fn point(point: &Point) -> PointData {
+    PointData {
+        stops: point.stops,
+        occupied: point.occupied,
+        signal: point.signal,
+        delta_e: point.delta_e,
+        spread_codes: point.spread_codes,
+    }
+}
+
+fn numbers(of: Differences) -> DifferenceData {
+    DifferenceData { mean: of.mean, p95: of.p95, max: of.max, count: of.count }
+}

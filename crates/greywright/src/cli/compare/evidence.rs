@@ -1,0 +1,242 @@
+//! What is known of the frame, and how: its light, its tones, its surfaces, the truth.
+
+use std::path::{Path, PathBuf};
+
+use colour::Encoding;
+use frame::{Range, Size};
+use measure::Tap;
+use measure::readings::{Statistics, kept};
+use measure::scopes::Region;
+use measure::tones::{StopCodes, codes_a_stop};
+use measure::verdict::{Block, Grey, Known, SHADOW_STOPS, converted, flattest, noise, occupied};
+use ops::{MID_GREY, Signal};
+
+use super::Args;
+use super::subjects::Gathered;
+use crate::cli::failure::Failure;
+use crate::cli::say;
+
+/// Stops from the card between which dark neutrals are looked at.
+const DARK: [f64; 2] = [-6.0, -4.0];
+
+/// What is known.
+pub struct Evidence {
+    /// Grey under the shot's own light.
+    pub grey: Option<Grey>,
+    /// How that is known, or why it is not.
+    pub grey_in_words: String,
+    /// The stops from the card that the shot has.
+    pub occupied: [f64; 2],
+    /// Surfaces by name.
+    pub surfaces: Vec<(String, Region)>,
+    /// Dark neutrals: stops from the card, and where.
+    pub neutrals: Vec<(f64, Region)>,
+    /// Where shadow noise is measured, with its noise in the original.
+    pub shadow: Option<(Block, f64)>,
+    /// Neutral codes of each stop of the original; empty for floats.
+    pub codes_a_stop: Vec<StopCodes>,
+    /// The truth.
+    pub truth: Option<Truth>,
+}
+
+/// What the scene was made of.
+pub struct Truth {
+    /// Where it is from.
+    pub file: String,
+    /// Patches of the chart: name, place, linear ACEScg as a perfect correction gives it.
+    pub patches: Vec<(String, Region, [f64; 3])>,
+    /// The whole picture, linear ACEScg; none where there is none of this frame.
+    pub picture: Option<Vec<[f32; 4]>>,
+    /// What was made, where the demo says it.
+    told: Option<demo::Truth>,
+}
+
+/// A region of the picture; what was typed for it is named where nothing of it is there.
+fn region(option: &str, [x, y, width, height]: [u32; 4], size: Size) -> Result<Region, Failure> {
+    Region::new(x, y, width, height, size).ok_or_else(|| {
+        Failure::usage(format!(
+            "{option} {x},{y},{width},{height}: nothing of it lies in the picture, which is {size}; the left upper \
+             pixel is 0,0"
+        ))
+    })
+}
+
+/// Pixels of a region.
+pub fn inside(pixels: &[[f32; 4]], size: Size, region: Region) -> impl Iterator<Item = [f64; 3]> {
+    let rows = pixels.chunks(size.width.max(1) as usize).skip(region.y() as usize).take(region.height() as usize);
+    rows.flat_map(move |row| row.iter().skip(region.x() as usize).take(region.width() as usize))
+        .map(|[r, g, b, _]| [*r, *g, *b].map(f64::from))
+}
+
+/// Gathers it.
+pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
+    let size = gathered.frame.size();
+    let scene = converted(gathered.tap.signal(), &Signal::scene());
+    let truth = args.truth.as_ref().map(|file| read_truth(file, gathered)).transpose()?;
+    let (grey, grey_in_words) = grey(args, gathered, truth.as_ref(), &scene)?;
+    let weights = Tap::new(Signal::scene()).luminance_weights();
+    let luminance = |rgb: [f64; 3]| -> f64 { scene(rgb).iter().zip(weights).map(|(v, weight)| v * weight).sum() };
+    let all = || gathered.pixels.iter().map(|[r, g, b, _]| [*r, *g, *b].map(f64::from));
+    let found = grey.and_then(|grey| occupied(all().map(luminance), &grey));
+
+    let typed = args.surface.iter().map(|(name, place)| Ok((name.clone(), region("--surface", *place, size)?)));
+    let mut surfaces = typed.collect::<Result<Vec<_>, Failure>>()?;
+    if surfaces.is_empty() {
+        let patches = truth.iter().flat_map(|truth| &truth.patches);
+        surfaces = patches
+            .filter(|(name, ..)| matches!(name.as_str(), "light skin" | "deep skin" | "foliage"))
+            .map(|(name, place, _)| (name.clone(), *place))
+            .collect();
+    }
+    let mut neutrals = Vec::new();
+    if let Some(grey) = &grey {
+        for place in &args.neutral {
+            let place = region("--neutral", *place, size)?;
+            let pixels: Vec<f64> = inside(&gathered.pixels, size, place).map(luminance).collect();
+            let mean = pixels.iter().sum::<f64>() / pixels.len().max(1) as f64;
+            neutrals.push(((mean / grey.level).log2(), place));
+        }
+        let told = truth.iter().filter_map(|truth| truth.told.as_ref()).flat_map(|told| &told.steps);
+        for step in told.filter(|step| (DARK[0]..=DARK[1]).contains(&step.stops)) {
+            let demo::Rect { x, y, width, height } = step.rect;
+            neutrals.extend(Region::new(x, y, width, height, size).map(|place| (step.stops, place)));
+        }
+    }
+    let marked = args.shadow.map(|place| region("--shadow", place, size)).transpose()?;
+    let block = match (marked, &grey) {
+        (Some(region), grey) => {
+            let pixels: Vec<f64> = inside(&gathered.pixels, size, region).map(luminance).collect();
+            let level = grey.map_or(MID_GREY, |grey| grey.level);
+            let mean = pixels.iter().sum::<f64>() / pixels.len().max(1) as f64;
+            Some(Block { region, stops: (mean / level).log2() })
+        }
+        (None, Some(grey)) => flattest(&gathered.tap, &gathered.pixels, size, grey, &scene),
+        (None, None) => None,
+    };
+    let shadow = block.and_then(|block| Some((block, noise(&gathered.tap, &gathered.pixels, size, block.region)?)));
+    Ok(Evidence {
+        grey,
+        grey_in_words,
+        occupied: found.unwrap_or([f64::INFINITY, f64::NEG_INFINITY]),
+        surfaces,
+        neutrals,
+        shadow,
+        codes_a_stop: gathered.codes.map_or_else(Vec::new, |(bits, codes)| codes_a_stop(&gathered.tap, bits, codes)),
+        truth,
+    })
+}
+
+fn grey(
+    args: &Args,
+    gathered: &Gathered,
+    truth: Option<&Truth>,
+    scene: &dyn Fn([f64; 3]) -> [f64; 3],
+) -> Result<(Option<Grey>, String), Failure> {
+    if !gathered.tap.is_scene() {
+        return Ok((None, "no grey known: the original is a display's picture, not a scene's light".to_string()));
+    }
+    let (grey, from) = if let Some(place) = args.grey {
+        let size = gathered.frame.size();
+        let card = region("--grey", place, size)?;
+        let kept = kept(inside(&gathered.pixels, size, card).map(scene), 0.0);
+        let mean = Statistics::of(&kept.pixels).map(|of| of.mean);
+        let grey = mean.and_then(|mean| Grey::of_card(mean, Known::Card));
+        let [x, y, width, height] = place;
+        let name = format!("card at {x},{y},{width},{height}, taken for 18 %");
+        (
+            grey.ok_or_else(|| {
+                Failure::work(format!("--grey {x},{y},{width},{height}: there is no light; mark the card"))
+            })?,
+            name,
+        )
+    } else if let Some(told) = truth.and_then(|truth| truth.told.as_ref()) {
+        let level = MID_GREY * told.exposure_error_stops.exp2();
+        let grey = Grey::of_white(told.light.white_as_read, level, Known::Truth);
+        let none = || Failure::work("the truth names a white that is no light; write the demo again");
+        (grey.ok_or_else(none)?, format!("truth: {}", told.light.description))
+    } else {
+        return Ok((None, "no grey known; mark a grey card with --grey, or give the truth".to_string()));
+    };
+    let white = grey.white();
+    let kelvin = match grey.cct_duv() {
+        Some((kelvin, duv)) => format!("{kelvin:.0} K, Duv {duv:+.4}"),
+        None => "no colour temperature".to_string(),
+    };
+    let stops = grey.stops_over();
+    let level = match stops {
+        stops if stops.abs() < 0.005 => "well exposed".to_string(),
+        stops if stops > 0.0 => format!("{stops:.2} stop over"),
+        stops => format!("{:.2} stop under", -stops),
+    };
+    Ok((Some(grey), format!("{from}: x {:.4} y {:.4}, {kelvin}, {level}", white.x, white.y)))
+}
+
+fn read_truth(file: &Path, gathered: &Gathered) -> Result<Truth, Failure> {
+    let size = gathered.frame.size();
+    let file: PathBuf = if file.as_os_str() == "demo" {
+        gathered.path.parent().unwrap_or(Path::new("")).join("truth/truth.json")
+    } else {
+        file.to_owned()
+    };
+    let name = say::path(&file);
+    if file.extension().is_none_or(|ending| ending != "json") {
+        let picture = picture(&file, size)?;
+        return Ok(Truth { file: name, patches: Vec::new(), picture: Some(picture), told: None });
+    }
+    let text = std::fs::read(&file).map_err(|error| {
+        Failure::work(format!("{name}: {error}; --truth demo looks in the folder `truth` beside a shot of the demo"))
+    })?;
+    let told: demo::Truth = serde_json::from_slice(&text).map_err(|error| {
+        Failure::work(format!("{name}: {error}; give a truth.json that the demo wrote, or a picture"))
+    })?;
+    if told.size != [size.width, size.height] {
+        let [width, height] = told.size;
+        return Err(Failure::work(format!(
+            "{name}: it is of {width}x{height}, the frame is {size}; they must be one size"
+        )));
+    }
+    let place = |rect: demo::Rect| Region::new(rect.x, rect.y, rect.width, rect.height, size);
+    let patches = told.patches.iter().filter_map(|patch| Some((patch.name.clone(), place(patch.rect)?, patch.acescg)));
+    let patches = patches.collect();
+    // The demo's picture is the first frame's.
+    let of_frame = gathered.number == 1;
+    if !of_frame {
+        say::note("the truth's picture is of frame 1; its patches hold in every frame and are used alone");
+    }
+    let beside = file.parent().unwrap_or(Path::new("")).join(&told.truth_picture);
+    let picture = if of_frame { Some(picture(&beside, size)?) } else { None };
+    Ok(Truth { file: name, patches, picture, told: Some(told) })
+}
+
+/// A picture as linear ACEScg.
+fn picture(file: &Path, size: Size) -> Result<Vec<[f32; 4]>, Failure> {
+    let read = media::read(file)?;
+    let name = say::path(file);
+    if read.frame.size() != size {
+        let own = read.frame.size();
+        return Err(Failure::work(format!("{name}: it is {own}, the frame is {size}; they must be one size")));
+    }
+    let encoding = Encoding::named(read.about.encoding_id().unwrap_or("ACEScg"), None);
+    let encoding = encoding.map_err(|error| Failure::work(format!("{name}: {error}")))?;
+    let scene = converted(&Signal::code(&encoding), &Signal::scene());
+    let pixels = read.frame.to_pixels(Range::Full);
+    let one = |[r, g, b, alpha]: [f32; 4]| {
+        let [r, g, b] = scene([r, g, b].map(f64::from)).map(|v| v as f32);
+        [r, g, b, alpha]
+    };
+    Ok(pixels.into_iter().map(one).collect())
+}
+
+/// What shadow noise was looked for in, for people.
+pub fn shadow_in_words(evidence: &Evidence) -> String {
+    match &evidence.shadow {
+        Some((Block { region, stops }, noise)) => format!(
+            "noise at {},{},{},{}, {stops:+.1} stops from the card; {noise:.1} codes in the original",
+            region.x(),
+            region.y(),
+            region.width(),
+            region.height()
+        ),
+        None => format!("no place near {SHADOW_STOPS} stops from the card to measure noise at"),
+    }
+}

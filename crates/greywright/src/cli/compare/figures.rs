@@ -1,0 +1,146 @@
+//! Which figures read 'same', and in which order candidates stand.
+//!
+//! Grey drift is held against neutral, a LUT's cost and differences to the truth against none, the rest against the yardstick
+//! (truth, baseline or first candidate); what the truth does not have, such as noise, against the baseline.
+
+use measure::readings::Tristimulus;
+use measure::verdict::{Drift, Point, Tint, difference, same};
+
+use super::measured::{Measured, differences};
+use super::{Comparison, Figure};
+
+/// For each figure of a row, whether it cannot be told from what it is held against.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Same {
+    /// Grey drift, and below L* 8 the spread of codes.
+    pub grey_drift: bool,
+    /// Crossover at each of its stops.
+    pub crossover: [bool; 2],
+    /// The codes of scene zero.
+    pub black_drift: bool,
+    /// The surfaces' colours, so that their gaps are the same too.
+    pub hue_gaps: bool,
+    /// The picture, so that its hues are the same too.
+    pub hues_kept: bool,
+    /// Shadow noise.
+    pub shadow_noise: bool,
+    /// The clipped share.
+    pub clipped: bool,
+    /// The share out of gamut.
+    pub out_of_gamut: bool,
+    /// The luminance of the card.
+    pub mid_grey: bool,
+    /// The largest step.
+    pub largest_step: bool,
+    /// The picture through a Cube LUT.
+    pub cube: bool,
+    /// The chart's patches beside the truth's.
+    pub patches: bool,
+    /// The picture beside the truth's.
+    pub picture: bool,
+}
+
+/// What reads 'same' of a row.
+pub fn same(row: &Measured, comparison: &Comparison) -> Same {
+    let (yardstick, base) = (comparison.yardstick(), comparison.base());
+    // What is not known is never the same.
+    let both = |own: Option<f64>, other: Option<f64>, alike: fn(f64, f64) -> bool| {
+        own.zip(other).is_some_and(|(own, other)| alike(own, other))
+    };
+    let of_base = |of: fn(&Measured) -> Option<f64>| base.and_then(of);
+    let codes = |a: f64, b: f64| same::codes([a], [b]);
+    let clipped = |row: &Measured| row.shares.map(|shares| shares.clipped);
+    let outside = |row: &Measured| row.shares.map(|shares| shares.out_of_gamut);
+    let step = |row: &Measured| row.step.map(|step| step.ten_bit_codes);
+    let below =
+        |differences: Option<measure::verdict::Differences>| differences.is_some_and(|of| same::delta_e(of.p95));
+    Same {
+        grey_drift: row.drift.as_ref().is_some_and(is_neutral),
+        crossover: [0, 1].map(|end| row.drift.as_ref().is_some_and(|drift| is_straight(drift, end))),
+        black_drift: row.black.zip(base.and_then(|base| base.black)).is_some_and(|(a, b)| same::codes(a, b)),
+        hue_gaps: yardstick.is_some_and(|yardstick| {
+            let pairs = row.surfaces.iter().zip(&yardstick.surfaces);
+            !row.surfaces.is_empty() && pairs.into_iter().all(|(own, other)| same::delta_e(own.delta_e(other)))
+        }),
+        hues_kept: yardstick
+            .and_then(|yardstick| differences(&row.small, &yardstick.small))
+            .is_some_and(|of| same::delta_e(of.mean)),
+        shadow_noise: both(row.noise, of_base(|row| row.noise), codes),
+        clipped: both(clipped(row), of_base(clipped), same::shares),
+        out_of_gamut: both(outside(row), of_base(outside), same::shares),
+        mid_grey: is_at_mid_grey(row),
+        largest_step: both(step(row), of_base(step), codes),
+        cube: below(row.cube),
+        patches: below(row.patches),
+        picture: below(row.picture),
+    }
+}
+
+/// Whether no tone that the shot has leaves neutral.
+fn is_neutral(drift: &Drift) -> bool {
+    let bright = drift.worst.and_then(|point| point.delta_e).is_none_or(same::delta_e);
+    let dark = drift.worst_dark.is_none_or(|point| same::codes([point.spread_codes], [0.0]));
+    let any = drift.worst.is_some() || drift.worst_dark.is_some();
+    any && bright && dark
+}
+
+fn is_straight(drift: &Drift, end: usize) -> bool {
+    let stops = measure::verdict::CROSSOVER_STOPS.get(end).copied();
+    let neutral = |point: &&Point| match point.delta_e {
+        Some(delta_e) => same::delta_e(delta_e),
+        None => same::codes([point.spread_codes], [0.0]),
+    };
+    let at = |stops: f64| drift.points.iter().find(|point| point.stops == stops);
+    let known = drift.crossover.get(end).is_some_and(Option::is_some);
+    known && at(0.0).is_some_and(|point| neutral(&point)) && stops.and_then(at).is_some_and(|point| neutral(&point))
+}
+
+fn is_at_mid_grey(row: &Measured) -> bool {
+    let card = row.drift.as_ref().and_then(|drift| drift.points.iter().find(|point| point.stops == 0.0));
+    let Some((card, change)) = card.zip(row.change_stops) else { return false };
+    let grey = |y: f64| Tristimulus { xyz: colour::primaries::D65.to_xyz().map(|v| v * y), ..card.colour };
+    let luminance = card.colour.xyz[1];
+    same::delta_e(difference(&grey(luminance), &grey(luminance / change.exp2())))
+}
+
+/// The tint that lies farthest from neutral.
+pub fn worst_tint(row: &Measured) -> Option<(f64, Tint)> {
+    let size = |tint: &Tint| tint.ab[0].hypot(tint.ab[1]);
+    row.tints.iter().copied().max_by(|a, b| size(&a.1).total_cmp(&size(&b.1)))
+}
+
+/// Puts the candidates in the order of a figure, the least first; those that lack it last.
+pub fn sort(comparison: &mut Comparison, figure: Figure) {
+    let Some(yardstick) = comparison.yardstick() else { return };
+    let gaps = pairs(yardstick).map(|(a, b)| a.gap(b).degrees).collect::<Vec<_>>();
+    let hues = yardstick.hues.as_ref().map(measure::verdict::Hues::count);
+    let value = |row: &Measured| -> Option<f64> {
+        match figure {
+            Figure::GreyDrift => row.drift.as_ref()?.worst?.delta_e,
+            Figure::BlackDrift => row.black.map(|codes| codes.into_iter().fold(0.0, |most, v| f64::max(most, v.abs()))),
+            Figure::HueGaps => {
+                let off = pairs(row).zip(&gaps).map(|((a, b), wanted)| (a.gap(b).degrees - wanted).abs());
+                off.reduce(f64::max)
+            }
+            Figure::HuesKept => row.hues.as_ref().zip(hues).map(|(own, all)| -own.count() / all),
+            Figure::ShadowNoise => row.noise,
+            Figure::Clipped => row.shares.map(|shares| shares.clipped),
+            Figure::OutOfGamut => row.shares.map(|shares| shares.out_of_gamut),
+            Figure::MidGrey => row.change_stops.map(f64::abs),
+            Figure::LargestStep => row.step.map(|step| step.ten_bit_codes),
+            Figure::Cube => row.cube.map(|of| of.p95),
+            Figure::Truth => row.patches.or(row.picture).map(|of| of.mean),
+        }
+    };
+    let keyed: Vec<f64> = comparison.candidates.iter().map(|row| value(row).unwrap_or(f64::INFINITY)).collect();
+    let mut candidates: Vec<_> = keyed.into_iter().zip(std::mem::take(&mut comparison.candidates)).collect();
+    candidates.sort_by(|a, b| a.0.total_cmp(&b.0));
+    comparison.candidates = candidates.into_iter().map(|(_, row)| row).collect();
+}
+
+/// Every two surfaces.
+pub fn pairs(row: &Measured) -> impl Iterator<Item = (&measure::verdict::Surface, &measure::verdict::Surface)> {
+    let rest = |at: usize| row.surfaces.iter().skip(at + 1);
+    row.surfaces.iter().enumerate().flat_map(move |(at, first)| rest(at).map(move |second| (first, second)))
+}

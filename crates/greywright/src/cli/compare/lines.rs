@@ -1,0 +1,139 @@
+//! The table of figures, as lines of words: what the terminal and the report show.
+
+use measure::readings::WhiteShift;
+use measure::verdict::{CROSSOVER_STOPS, Differences, Point};
+
+use super::Comparison;
+use super::figures::{Same, pairs, same, worst_tint};
+use super::measured::{CUBE, Measured};
+
+/// A figure of every row.
+pub struct Line {
+    /// What it is.
+    pub title: String,
+    /// In what it is told.
+    pub unit: String,
+    /// One for each row, in the order of [`Comparison::rows`].
+    pub cells: Vec<Cell>,
+}
+
+/// A figure.
+pub struct Cell {
+    /// In words; empty where there is none for this row.
+    pub text: String,
+    /// Whether it reads 'same'.
+    pub same: bool,
+}
+
+/// What a row's cell is made of.
+type Of<'a> = &'a dyn Fn(&Measured, &Same) -> Option<(String, bool)>;
+
+/// All lines.
+pub fn lines(comparison: &Comparison) -> Vec<Line> {
+    let rows: Vec<(&Measured, Same)> = comparison.rows().map(|row| (row, same(row, comparison))).collect();
+    let no_grey = comparison.evidence.grey.is_none();
+    let mut lines = Vec::new();
+    let mut add = |title: &str, unit: &str, of: Of| {
+        let cell = |(row, same): &(&Measured, Same)| {
+            let (text, same) = of(row, same).unwrap_or_default();
+            Cell { text, same }
+        };
+        lines.push(Line { title: title.to_string(), unit: unit.to_string(), cells: rows.iter().map(cell).collect() });
+    };
+    let itp = rows.iter().any(|(row, _)| row.drift.as_ref().is_some_and(|drift| drift.itp));
+    let metric = if itp { "Delta E ITP at stop" } else { "Delta E at stop" };
+    let grey = |text: Option<(String, bool)>| {
+        if no_grey { Some(("no grey known".to_string(), false)) } else { text }
+    };
+    let is_candidate = |row: &Measured| row.drift.is_some() || no_grey;
+    let wanted = |row: &Measured, text: Option<(String, bool)>| if is_candidate(row) { grey(text) } else { None };
+
+    add("grey drift", metric, &|row, same| {
+        let worst = row.drift.as_ref().and_then(|drift| drift.worst);
+        let text = |point: Point| Some((format!("{:.2} at {:+.1}", point.delta_e?, point.stops), same.grey_drift));
+        wanted(row, worst.and_then(text).or_else(|| Some(("not there".to_string(), false))))
+    });
+    add("grey drift below L* 8", "codes at stop", &|row, same| {
+        let worst = row.drift.as_ref().and_then(|drift| drift.worst_dark);
+        let text = |point: Point| (format!("{:.1} at {:+.1}", point.spread_codes, point.stops), same.grey_drift);
+        wanted(row, worst.map(text).or_else(|| Some(("not there".to_string(), false))))
+    });
+    for (end, stops) in CROSSOVER_STOPS.into_iter().enumerate() {
+        add(&format!("crossover at {stops:+.0}"), "mired, Duv", &|row, same| {
+            let shift = row.drift.as_ref().and_then(|drift| drift.crossover.get(end).copied().flatten());
+            let text = |WhiteShift { mired, duv }| {
+                (format!("{mired:+.1}, {duv:+.4}"), same.crossover.get(end).copied().unwrap_or(false))
+            };
+            wanted(row, shift.map(text).or_else(|| Some(("not there".to_string(), false))))
+        });
+    }
+    add("black drift", "codes R G B", &|row, same| {
+        row.black.map(|[r, g, b]| (format!("{} {} {}", signed(r), signed(g), signed(b)), same.black_drift))
+    });
+    if rows.iter().any(|(row, _)| !row.tints.is_empty()) {
+        add("dark neutrals", "a* b*, two sigma", &|row, _| {
+            let (stops, tint) = worst_tint(row)?;
+            let [a, b] = tint.ab;
+            let [sa, sb] = tint.two_sigma;
+            let text = format!("{a:+.1}±{sa:.1} {b:+.1}±{sb:.1} at {stops:+.1}");
+            Some((text, measure::verdict::same::delta_e(a.hypot(b))))
+        });
+    }
+    let names: Vec<String> = rows
+        .first()
+        .map(|(row, _)| pairs(row).map(|(a, b)| format!("{} to {}", a.name, b.name)).collect())
+        .unwrap_or_default();
+    for (at, name) in names.iter().enumerate() {
+        add(&format!("hue gap, {name}"), "degrees, d'", &|row, same| {
+            let (a, b) = pairs(row).nth(at)?;
+            let gap = a.gap(b);
+            let text = match gap.d_prime {
+                Some(d_prime) => format!("{:.1}, {d_prime:.1}", gap.degrees),
+                None => format!("{:.1}", gap.degrees),
+            };
+            Some((text, same.hue_gaps))
+        });
+    }
+    let yardstick = comparison.yardstick();
+    add("hues kept", "of the yardstick's", &|row, same| {
+        let (own, all) = row.hues.as_ref().zip(yardstick?.hues.as_ref())?;
+        Some((format!("{:.3}", own.kept_of(all)), same.hues_kept))
+    });
+    add("shadow noise", "codes", &|row, same| row.noise.map(|noise| (format!("{noise:.1}"), same.shadow_noise)));
+    add("clipped", "% of pixels", &|row, same| row.shares.map(|of| (percent(of.clipped), same.clipped)));
+    add("out of gamut", "% of pixels", &|row, same| row.shares.map(|of| (percent(of.out_of_gamut), same.out_of_gamut)));
+    add("mid grey", "stops", &|row, same| {
+        wanted(row, row.change_stops.map(|stops| (format!("{stops:+.2}"), same.mid_grey)))
+    });
+    add("largest step", "codes at code", &|row, same| {
+        row.step.map(|step| (format!("{:.1} at {}", step.ten_bit_codes, step.from), same.largest_step))
+    });
+    add(&format!("as a Cube of {CUBE}"), "Delta E, 95th", &|row, same| {
+        row.cube.map(|of| (format!("{:.2}", of.p95), same.cube))
+    });
+    add("as a CDL, as a CLF", "Delta E, 95th", &|row, _| row.cube.map(|_| ("not yet measured".to_string(), false)));
+    for (title, of, alike) in [
+        (
+            "to the truth, patches",
+            (|row| row.patches) as fn(&Measured) -> Option<Differences>,
+            (|same| same.patches) as fn(&Same) -> bool,
+        ),
+        ("to the truth, picture", |row| row.picture, |same| same.picture),
+    ] {
+        if rows.iter().any(|(row, _)| of(row).is_some()) {
+            add(title, "Delta E mean 95th max", &|row, same| {
+                of(row).map(|of| (format!("{:.1} {:.1} {:.1}", of.mean, of.p95, of.max), alike(same)))
+            });
+        }
+    }
+    lines
+}
+
+/// Codes with their sign; zero has none.
+fn signed(codes: f64) -> String {
+    if codes.abs() < 0.5 { "0".to_string() } else { format!("{codes:+.0}") }
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.1}", 100.0 * share)
+}

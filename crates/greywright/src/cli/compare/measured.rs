@@ -1,0 +1,179 @@
+//! The figures of one row.
+
+use std::sync::Arc;
+
+use gpu::device::Gpu;
+use measure::Tap;
+use measure::readings::{Statistics, Tristimulus};
+use measure::tones::{Ladder, LargestStep};
+use measure::verdict::{
+    Differences, Drift, Hues, Shares, Surface, Tint, bake, change_stops, cost, difference, drift, noise, scene_zero,
+    tint,
+};
+
+use ops::MID_GREY;
+use reference::Proof;
+
+use super::evidence::{Evidence, Truth as Known, inside};
+use super::shown::{Shown, Small, output_alone, render};
+use super::subjects::{Gathered, Subject};
+use super::yardstick::{self, Truth};
+use crate::cli::failure::Failure;
+
+/// Entries an edge of the Cube LUT that a candidate is baked into: what on-set and post tools usually take (common practice,
+/// no source).
+pub const CUBE: usize = 33;
+/// About so many pixels of the picture are sent through the LUT.
+const SAMPLES: usize = 4000;
+
+/// Everything that is measured of a candidate, of the baseline or of the truth. What cannot be is none.
+pub struct Measured {
+    /// Its name.
+    pub name: String,
+    /// Its operations in order.
+    pub order: String,
+    /// How it is brought to a display.
+    pub rendering: String,
+    /// The picture at measuring size.
+    pub small: Small,
+    /// Grey drift.
+    pub drift: Option<Drift>,
+    /// Signed 10-bit codes of scene zero.
+    pub black: Option<[f64; 3]>,
+    /// Dark neutrals: stops from the card, and their tint.
+    pub tints: Vec<(f64, Tint)>,
+    /// Stops by which the card lies above the output transform's own mid grey.
+    pub change_stops: Option<f64>,
+    /// Surfaces, in the order that they were named.
+    pub surfaces: Vec<Surface>,
+    /// The picture's hues.
+    pub hues: Option<Hues>,
+    /// Shadow noise as it is shown, in 10-bit codes.
+    pub noise: Option<f64>,
+    /// What is clipped and out of gamut.
+    pub shares: Option<Shares>,
+    /// The largest step between neighbouring codes of the original.
+    pub step: Option<LargestStep>,
+    /// What a Cube LUT costs.
+    pub cube: Option<Differences>,
+    /// Differences to the truth, over the chart's patches.
+    pub patches: Option<Differences>,
+    /// Differences to the truth, over the picture.
+    pub picture: Option<Differences>,
+}
+
+impl Measured {
+    /// A picture of which nothing is measured yet.
+    pub fn nothing(small: Small) -> Measured {
+        Measured {
+            name: String::new(),
+            order: String::new(),
+            rendering: String::new(),
+            small,
+            drift: None,
+            black: None,
+            tints: Vec::new(),
+            change_stops: None,
+            surfaces: Vec::new(),
+            hues: None,
+            noise: None,
+            shares: None,
+            step: None,
+            cube: None,
+            patches: None,
+            picture: None,
+        }
+    }
+}
+
+/// Renders and measures a candidate.
+pub fn measure(
+    subject: &Subject,
+    gathered: &Gathered,
+    evidence: &Evidence,
+    truth: Option<&Truth>,
+    gpu: Option<&Arc<Gpu>>,
+) -> Result<Measured, Failure> {
+    let elaborated = &subject.elaborated;
+    let shown = render(elaborated, &gathered.frame, gpu)?;
+    let small = shown.small();
+    let area = |place| inside(&shown.pixels, shown.size, place);
+    let is_scene = gathered.tap.is_scene();
+    let grey = evidence.grey.as_ref().filter(|_| is_scene);
+    let output = output_alone(elaborated);
+    let mid = mid_grey(&output);
+    let picture = match (truth, evidence.truth.as_ref().and_then(|truth| truth.picture.as_ref())) {
+        (Some(truth), _) if truth.output == output => differences(&small, &truth.row.small),
+        (_, Some(pixels)) => differences(&small, &yardstick::shown(&output, pixels, gathered, evidence, gpu)?.0),
+        _ => None,
+    };
+    let surface = |(name, place): &(String, _)| Surface::of(name, &shown.tap, area(*place));
+    Ok(Measured {
+        name: subject.name.clone(),
+        order: subject.order.clone(),
+        rendering: elaborated.rendering_in_words(),
+        drift: grey.map(|grey| shown.as_function(|candidate| drift(candidate, grey, evidence.occupied))),
+        black: is_scene.then(|| shown.as_function(|candidate| scene_zero(candidate, grey))),
+        tints: evidence
+            .neutrals
+            .iter()
+            .filter_map(|(at, place)| Some((*at, tint(&shown.tap, area(*place))?)))
+            .collect(),
+        change_stops: grey.and_then(|grey| shown.as_function(|candidate| change_stops(candidate, grey, mid))),
+        surfaces: evidence.surfaces.iter().filter_map(surface).collect(),
+        hues: Hues::of(small.xyz.iter().copied()),
+        noise: evidence.shadow.and_then(|(block, _)| noise(&shown.tap, &shown.pixels, shown.size, block.region)),
+        shares: Shares::of(&shown.pixels),
+        step: largest_step(&shown, gathered),
+        cube: cube(&shown, gathered),
+        patches: evidence.truth.as_ref().and_then(|truth| patches(truth, &shown, &output)),
+        picture,
+        ..Measured::nothing(small)
+    })
+}
+
+/// Luminance of 18 % of neutral scene light through an output transform.
+fn mid_grey(output: &graph::Elaborated) -> f64 {
+    let tap = Tap::new(output.result_signal.clone());
+    tap.xyz(tap.light(Proof::new(output).pixel([MID_GREY; 3])))[1]
+}
+
+/// Pixel by pixel; none where sizes differ.
+pub fn differences(a: &Small, b: &Small) -> Option<Differences> {
+    let alike = a.size == b.size;
+    Differences::of(a.colours().zip(b.colours()).filter(|_| alike).map(|(a, b)| difference(&a, &b)))
+}
+
+fn largest_step(shown: &Shown, gathered: &Gathered) -> Option<LargestStep> {
+    let (bits, range) = gathered.codes?;
+    let [first, last] = gathered.code_ends()?;
+    let ladder = Ladder { bits, range, first, last, rung: 1 };
+    let rows = ladder.rows();
+    ladder.largest_step(
+        &shown.as_function(|candidate| rows.iter().map(|row| (candidate.shows)(*row)).collect::<Vec<_>>()),
+    )
+}
+
+/// The cost of a Cube LUT over the original's signal; none where the original is no code, which no such grid can hold.
+fn cube(shown: &Shown, gathered: &Gathered) -> Option<Differences> {
+    if !gathered.tap.is_code() {
+        return None;
+    }
+    let every = gathered.pixels.len().div_ceil(SAMPLES).max(1);
+    let pixels = gathered.pixels.iter().step_by(every).map(|[r, g, b, _]| [*r, *g, *b].map(f64::from));
+    shown.as_function(|candidate| cost(candidate, &bake(candidate, CUBE)?, pixels))
+}
+
+/// Each patch's mean light against what the output transform makes of the truth, both as the display shows them.
+fn patches(truth: &Known, shown: &Shown, output: &graph::Elaborated) -> Option<Differences> {
+    let (proof, tap) = (Proof::new(output), &shown.tap);
+    let colour = |light: [f64; 3]| Tristimulus { xyz: tap.xyz(light), white_nits: tap.white_nits() };
+    let seen = |signal: [f64; 3]| tap.light(if tap.is_scene() { signal } else { signal.map(|v| v.clamp(0.0, 1.0)) });
+    let mut found = Vec::with_capacity(truth.patches.len());
+    for (_, place, acescg) in &truth.patches {
+        let light: Vec<_> = inside(&shown.pixels, shown.size, *place).map(seen).collect();
+        let mean = Statistics::of(&light)?.mean;
+        found.push(difference(&colour(mean), &colour(seen(proof.pixel(*acescg)))));
+    }
+    Differences::of(found)
+}

@@ -1,0 +1,215 @@
+//! What is compared: candidates with what each means for the frame, and the frame.
+
+use std::path::{Path, PathBuf};
+
+use colour::{CodeRange, range};
+use frame::Frame;
+use graph::{Elaborated, Work};
+use measure::Tap;
+use ops::Op;
+
+use super::Args;
+use crate::cli::chain::{Chain, ChainArgs, file_range};
+use crate::cli::failure::Failure;
+use crate::cli::say;
+use crate::cli::scopes::frame_of;
+
+/// One candidate.
+pub struct Subject {
+    /// Its name.
+    pub name: String,
+    /// Its operations in order, each with the domain that it works in where that is not its home.
+    pub order: String,
+    /// What it means.
+    pub elaborated: Elaborated,
+}
+
+/// Candidates and the frame they are compared on.
+pub struct Gathered {
+    /// What is looked at, for people.
+    pub what: String,
+    /// The frame's file, without folders.
+    pub file: String,
+    /// The frame's path.
+    pub path: PathBuf,
+    /// The frame's number.
+    pub number: i64,
+    /// The original; what was not finite is replaced.
+    pub frame: Frame,
+    /// Depth and range of its codes; none for floats.
+    pub codes: Option<(u32, CodeRange)>,
+    /// Signal of the original's pixels.
+    pub pixels: Vec<[f32; 4]>,
+    /// What the original's numbers are.
+    pub tap: Tap,
+    /// The candidates; one at least.
+    pub subjects: Vec<Subject>,
+}
+
+/// Reads the project or the chains, and the frame.
+pub fn gather(args: &Args) -> Result<Gathered, Failure> {
+    let chains = if args.what.extension().is_some_and(|ending| ending == "greywright") {
+        of_project(args)?
+    } else {
+        typed(args)?
+    };
+    let Some((_, first)) = chains.first() else {
+        return Err(Failure::usage("there is nothing to compare; give --chain at least once, or a project"));
+    };
+    let original = (!is_project(&args.what)).then_some(args.what.as_path());
+    let (number, path) = frame_of(original, first, args.frame)?;
+    let media::Picture { mut frame, about } = media::read(&path)?;
+    let found = frame.replace_non_finite();
+    if found.nan + found.infinite > 0 {
+        say::note(&format!("{} numbers were not finite and were replaced", found.nan + found.infinite));
+    }
+    let mut subjects = Vec::new();
+    for (name, chain) in &chains {
+        let elaborated = chain.for_frame(&about, number);
+        let elaborated =
+            elaborated.map_err(|error| Failure { message: format!("{name}: {}", error.message), ..error })?;
+        subjects.push(Subject { name: name.clone(), order: order(&elaborated), elaborated });
+    }
+    if let Some(candidate) = &args.orders {
+        subjects = orders(candidate, first, &about, number)?;
+    }
+    let Some(first) = subjects.first().map(|subject| &subject.elaborated) else {
+        return Err(Failure::work(
+            "no order of the candidate has a meaning for this shot; look at `greywright orders`",
+        ));
+    };
+    if first.original.is_unknown() {
+        return Err(Failure::usage(format!(
+            "{}: the encoding of the original is not known; say it with --input NAME, or begin a chain with \
+             input-transform encoding=NAME",
+            say::path(&path)
+        )));
+    }
+    let layout = frame.layout();
+    let bits = layout.bits();
+    let range = first.original_range;
+    let file = path.file_name().map_or_else(|| say::path(&path), |name| name.to_string_lossy().into_owned());
+    let shot = args.shot.as_ref().map_or_else(String::new, |shot| format!(", shot {shot}"));
+    Ok(Gathered {
+        what: format!("{file}{shot}: {}, {}", frame.size(), first.original),
+        file,
+        path,
+        number,
+        codes: (!layout.is_float()).then_some((bits, range)),
+        pixels: frame.to_pixels(file_range(range)),
+        tap: Tap::new(first.original.clone()),
+        frame,
+        subjects,
+    })
+}
+
+impl Gathered {
+    /// The lowest and the highest code of the picture, in any channel; none for floats.
+    pub fn code_ends(&self) -> Option<[u32; 2]> {
+        let (bits, codes) = self.codes?;
+        let ends = self.pixels.iter().flat_map(|pixel| pixel.iter().take(3));
+        let [low, high] = ends.fold([f32::INFINITY, f32::NEG_INFINITY], |[low, high], v| [low.min(*v), high.max(*v)]);
+        let code = |signal: f32| range::code_from_signal(bits, codes, f64::from(signal));
+        Some([code(low), code(high)])
+    }
+}
+
+fn is_project(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending == "greywright")
+}
+
+fn chain_args(args: &Args) -> ChainArgs {
+    ChainArgs {
+        frame: args.frame,
+        input: args.input.clone(),
+        ei: args.ei,
+        range: args.range,
+        encoding_file: args.encoding_file.clone(),
+        ..ChainArgs::default()
+    }
+}
+
+/// The chains that were typed; each goes by its number.
+fn typed(args: &Args) -> Result<Vec<(String, Chain)>, Failure> {
+    if !args.candidates.is_empty() || args.shot.is_some() || args.orders.is_some() {
+        let message =
+            "--candidates, --orders and --shot are those of a project (NAME.greywright); give one in place of IN";
+        return Err(Failure::usage(message));
+    }
+    let read = |(number, text): (usize, &String)| {
+        let chain = ChainArgs { chain: Some(text.clone()), ..chain_args(args) }.read_of_frame();
+        let chain =
+            chain.map_err(|error| Failure { message: format!("chain {number}: {}", error.message), ..error })?;
+        Ok((format!("chain {number}"), chain))
+    };
+    (1..).zip(&args.chain).map(read).collect()
+}
+
+/// The project's candidates that are asked for, with the numbers of the shot.
+fn of_project(args: &Args) -> Result<Vec<(String, Chain)>, Failure> {
+    if !args.chain.is_empty() {
+        return Err(Failure::usage("--chain compares chains on an original; give IN in place of the project"));
+    }
+    let (written, _) = session::read_with_notes(&args.what).map_err(Failure::work)?;
+    let shots: Vec<_> = written.document.shots.keys().cloned().collect();
+    let shot = match (&args.shot, &shots[..]) {
+        (Some(shot), _) => shot.clone(),
+        (None, [only]) => only.clone(),
+        (None, _) => return Err(Failure::usage(format!("say which shot with --shot: {}", shots.join(", ")))),
+    };
+    let all = || written.document.candidates.keys().cloned().collect();
+    let names: Vec<String> = match &args.orders {
+        Some(candidate) => vec![candidate.clone()],
+        None if args.candidates.is_empty() => all(),
+        None => args.candidates.clone(),
+    };
+    let read = |name: String| {
+        let of = ChainArgs {
+            project: Some(args.what.clone()),
+            candidate: Some(name.clone()),
+            shot: Some(shot.clone()),
+            ..chain_args(args)
+        };
+        Ok((name, of.read_of_frame()?))
+    };
+    names.into_iter().map(read).collect()
+}
+
+/// One order of each group that makes the same picture.
+fn orders(candidate: &str, chain: &Chain, about: &media::About, number: i64) -> Result<Vec<Subject>, Failure> {
+    let mut meant = Vec::new();
+    for (name, chain) in chain.orders(candidate)? {
+        match chain.for_frame(about, number) {
+            Ok(elaborated) => meant.push((name, elaborated)),
+            Err(error) => say::note(&format!("{name} is left out: {}", error.message)),
+        }
+    }
+    let graphs: Vec<Elaborated> = meant.iter().map(|(_, elaborated)| elaborated.clone()).collect();
+    let groups = reference::orders::group(&graphs);
+    let one = |group: &Vec<usize>| {
+        let (_, elaborated) = meant.get(*group.first()?)?;
+        let others = match group.len() {
+            1 => String::new(),
+            count => format!(", and {} alike", say::count(count - 1, "order")),
+        };
+        Some((order(elaborated) + &others, elaborated.clone()))
+    };
+    let numbered = (1..).zip(groups.iter().filter_map(one));
+    Ok(numbered
+        .map(|(number, (order, elaborated))| Subject { name: format!("order {number}"), order, elaborated })
+        .collect())
+}
+
+/// The operations of a candidate in order.
+fn order(elaborated: &Elaborated) -> String {
+    let worked = elaborated.nodes.iter().filter(|node| node.work != Work::Bypassed);
+    let words = worked.map(|node| {
+        let home = Op::all().iter().find(|op| op.id() == node.operation).map(Op::home);
+        match &node.work {
+            Work::Scope { domain, .. } if home != Some(*domain) => format!("{} in {domain}", node.member),
+            _ => node.member.clone(),
+        }
+    });
+    let words: Vec<_> = words.collect();
+    if words.is_empty() { "nothing".to_string() } else { words.join(", ") }
+}
