@@ -25,10 +25,11 @@ import light  # noqa: E402
 import range_codes  # noqa: E402
 import signals  # noqa: E402
 import tone_mapping  # noqa: E402
+import verdicts  # noqa: E402
 
 TABLES = [
     *aces.TABLES, *curves.TABLES, *light.TABLES, *differences.TABLES, *range_codes.TABLES, *signals.TABLES,
-    *tone_mapping.TABLES,
+    *tone_mapping.TABLES, *verdicts.TABLES,
 ]
 TOLERANCE = 1e-12
 # Ohno's method fits a parabola to differences of a millionth, so these part sooner: by 2e-12 between two machines.

@@ -266,6 +266,11 @@ impl Chain {
         order.into_iter().filter_map(|at| Some((at.index(), member(at)?))).collect()
     }
 
+    /// The candidate's places as a project writes them, in order.
+    pub fn order(&self) -> String {
+        self.document.candidates.get(&self.candidate).map_or_else(String::new, |wiring| wiring.lines().join(" | "))
+    }
+
     /// Every order of a candidate's corrections, each as a chain of its own, with its name.
     pub fn orders(&self, candidate: &str) -> Result<Vec<(String, Chain)>, Failure> {
         let orders = self.document.orders(candidate).map_err(Failure::work)?;

@@ -157,10 +157,6 @@ impl Canvas {
     ///
     /// # Errors
     /// None that a canvas can cause; the encoder's own.
-    #[cfg_attr(
-        not(test),
-        expect(dead_code, reason = "for the plots of compare, response and over-time, which come next")
-    )]
     pub fn png(&self) -> Result<Vec<u8>, Failure> {
         Ok(media::encode(Path::new("canvas.png"), &self.frame()?, &about())?.to_bytes())
     }

@@ -52,10 +52,6 @@ impl Plot {
     }
 
     /// Draws name, scales, grid and frame into an area, margins included.
-    #[cfg_attr(
-        not(test),
-        expect(dead_code, reason = "for the plots of compare, response and over-time, which come next")
-    )]
     pub fn draw(&self, canvas: &mut Canvas, area: Area) -> Drawn {
         let [left, top, right, bottom] = self.margins();
         self.draw_around(canvas, area.inside(left, top, right, bottom))

@@ -15,6 +15,9 @@ use super::truth::difference;
 use crate::Tap;
 use crate::readings::Tristimulus;
 
+/// Degrees of spread below which there is only rounding: a picture without noise, such as the truth.
+const LEAST_SPREAD: f64 = 0.05;
+
 /// A surface as it is shown.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Surface {
@@ -69,8 +72,7 @@ impl Surface {
         let turn = (self.degrees - other.degrees).rem_euclid(360.0);
         let degrees = turn.min(360.0 - turn);
         let rms = ((self.spread_degrees.powi(2) + other.spread_degrees.powi(2)) / 2.0).sqrt();
-        // Below a millionth of a degree the spread is rounding.
-        Gap { degrees, d_prime: (rms > 1e-6).then(|| degrees / rms) }
+        Gap { degrees, d_prime: (rms > LEAST_SPREAD).then(|| degrees / rms) }
     }
 
     /// Delta E to the same surface as another picture shows it.

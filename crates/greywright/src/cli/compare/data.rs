@@ -1,7 +1,7 @@
 //! The comparison as JSON: every figure with all its digits, and what reads 'same'.
 
 use measure::tones::StopCodes;
-use measure::verdict::{Differences, Drift, Point, same as limits};
+use measure::verdict::{Differences, Drift, Point, STOPS, same as limits};
 use serde::Serialize;
 
 use super::Comparison;
@@ -214,6 +214,8 @@ pub fn fewest_codes(comparison: &Comparison) -> Option<StopCodes> {
     // Stops of the encoding count from its own mid grey.
     let over = evidence.grey.map_or(0.0, |grey| grey.stops_over());
     let [low, high] = evidence.occupied;
+    // Below the stops that grey is judged at there is noise alone.
+    let low = low.max(STOPS[0]);
     let inside = |of: &&StopCodes| (low..=high).contains(&(f64::from(of.stop) - over));
     evidence.codes_a_stop.iter().filter(inside).min_by_key(|of| of.codes).copied()
 }

@@ -1,7 +1,8 @@
 //! Which figures read 'same', and in which order candidates stand.
 //!
 //! Grey drift is held against neutral, a LUT's cost and differences to the truth against none, the rest against the yardstick
-//! (truth, baseline or first candidate); what the truth does not have, such as noise, against the baseline.
+//! (truth, baseline or first candidate); what the truth does not have, such as noise, against the baseline. What a row would be
+//! held against itself for is told in figures.
 
 use measure::readings::Tristimulus;
 use measure::verdict::{Drift, Point, Tint, difference, same};
@@ -13,8 +14,10 @@ use super::{Comparison, Figure};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Same {
-    /// Grey drift, and below L* 8 the spread of codes.
+    /// Grey drift.
     pub grey_drift: bool,
+    /// The spread of grey's codes below L* 8.
+    pub dark_drift: bool,
     /// Crossover at each of its stops.
     pub crossover: [bool; 2],
     /// The codes of scene zero.
@@ -43,7 +46,8 @@ pub struct Same {
 
 /// What reads 'same' of a row.
 pub fn same(row: &Measured, comparison: &Comparison) -> Same {
-    let (yardstick, base) = (comparison.yardstick(), comparison.base());
+    let other = |of: &&Measured| !std::ptr::eq(*of, row);
+    let (yardstick, base) = (comparison.yardstick().filter(other), comparison.base().filter(other));
     // What is not known is never the same.
     let both = |own: Option<f64>, other: Option<f64>, alike: fn(f64, f64) -> bool| {
         own.zip(other).is_some_and(|(own, other)| alike(own, other))
@@ -56,7 +60,8 @@ pub fn same(row: &Measured, comparison: &Comparison) -> Same {
     let below =
         |differences: Option<measure::verdict::Differences>| differences.is_some_and(|of| same::delta_e(of.p95));
     Same {
-        grey_drift: row.drift.as_ref().is_some_and(is_neutral),
+        grey_drift: row.drift.as_ref().and_then(|of| of.worst?.delta_e).is_some_and(same::delta_e),
+        dark_drift: row.drift.as_ref().and_then(|of| of.worst_dark).is_some_and(|of| codes(of.spread_codes, 0.0)),
         crossover: [0, 1].map(|end| row.drift.as_ref().is_some_and(|drift| is_straight(drift, end))),
         black_drift: row.black.zip(base.and_then(|base| base.black)).is_some_and(|(a, b)| same::codes(a, b)),
         hue_gaps: yardstick.is_some_and(|yardstick| {
@@ -77,14 +82,7 @@ pub fn same(row: &Measured, comparison: &Comparison) -> Same {
     }
 }
 
-/// Whether no tone that the shot has leaves neutral.
-fn is_neutral(drift: &Drift) -> bool {
-    let bright = drift.worst.and_then(|point| point.delta_e).is_none_or(same::delta_e);
-    let dark = drift.worst_dark.is_none_or(|point| same::codes([point.spread_codes], [0.0]));
-    let any = drift.worst.is_some() || drift.worst_dark.is_some();
-    any && bright && dark
-}
-
+/// Whether grey is neutral at 0 and at an end.
 fn is_straight(drift: &Drift, end: usize) -> bool {
     let stops = measure::verdict::CROSSOVER_STOPS.get(end).copied();
     let neutral = |point: &&Point| match point.delta_e {

@@ -51,12 +51,12 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
     add("grey drift", metric, &|row, same| {
         let worst = row.drift.as_ref().and_then(|drift| drift.worst);
         let text = |point: Point| Some((format!("{:.2} at {:+.1}", point.delta_e?, point.stops), same.grey_drift));
-        wanted(row, worst.and_then(text).or_else(|| Some(("not there".to_string(), false))))
+        wanted(row, worst.and_then(text).or_else(|| Some(("no such tones".to_string(), false))))
     });
     add("grey drift below L* 8", "codes at stop", &|row, same| {
         let worst = row.drift.as_ref().and_then(|drift| drift.worst_dark);
-        let text = |point: Point| (format!("{:.1} at {:+.1}", point.spread_codes, point.stops), same.grey_drift);
-        wanted(row, worst.map(text).or_else(|| Some(("not there".to_string(), false))))
+        let text = |point: Point| (format!("{:.1} at {:+.1}", point.spread_codes, point.stops), same.dark_drift);
+        wanted(row, worst.map(text).or_else(|| Some(("no such tones".to_string(), false))))
     });
     for (end, stops) in CROSSOVER_STOPS.into_iter().enumerate() {
         add(&format!("crossover at {stops:+.0}"), "mired, Duv", &|row, same| {
@@ -64,7 +64,9 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
             let text = |WhiteShift { mired, duv }| {
                 (format!("{mired:+.1}, {duv:+.4}"), same.crossover.get(end).copied().unwrap_or(false))
             };
-            wanted(row, shift.map(text).or_else(|| Some(("not there".to_string(), false))))
+            let [low, high] = comparison.evidence.occupied;
+            let missing = if (low..=high).contains(&stops) { "no white there" } else { "no such tones" };
+            wanted(row, shift.map(text).or_else(|| Some((missing.to_string(), false))))
         });
     }
     add("black drift", "codes R G B", &|row, same| {

@@ -17,7 +17,7 @@ use crate::cli::failure::Failure;
 /// What pictures are handed around in.
 pub const FLOATS: Layout = Layout::new(Channels::Rgb, Samples::Float, ByteOrder::Little);
 /// The longest side at which pictures are measured pixel by pixel: noise is averaged, and a report stays small.
-const LONGEST: u32 = 960;
+const LONGEST: u32 = 640;
 
 /// What a candidate makes of the frame.
 pub struct Shown {

@@ -4,9 +4,8 @@ use std::path::{Path, PathBuf};
 
 use colour::{CodeRange, range};
 use frame::Frame;
-use graph::{Elaborated, Work};
+use graph::Elaborated;
 use measure::Tap;
-use ops::Op;
 
 use super::Args;
 use crate::cli::chain::{Chain, ChainArgs, file_range};
@@ -18,7 +17,7 @@ use crate::cli::scopes::frame_of;
 pub struct Subject {
     /// Its name.
     pub name: String,
-    /// Its operations in order, each with the domain that it works in where that is not its home.
+    /// Its operations in order, as a project or the user writes them.
     pub order: String,
     /// What it means.
     pub elaborated: Elaborated,
@@ -46,14 +45,17 @@ pub struct Gathered {
     pub subjects: Vec<Subject>,
 }
 
+/// A chain to be compared, before the frame is read.
+struct Told {
+    name: String,
+    order: String,
+    chain: Chain,
+}
+
 /// Reads the project or the chains, and the frame.
 pub fn gather(args: &Args) -> Result<Gathered, Failure> {
-    let chains = if args.what.extension().is_some_and(|ending| ending == "greywright") {
-        of_project(args)?
-    } else {
-        typed(args)?
-    };
-    let Some((_, first)) = chains.first() else {
+    let chains = if is_project(&args.what) { of_project(args)? } else { typed(args)? };
+    let Some(Told { chain: first, .. }) = chains.first() else {
         return Err(Failure::usage("there is nothing to compare; give --chain at least once, or a project"));
     };
     let original = (!is_project(&args.what)).then_some(args.what.as_path());
@@ -64,11 +66,11 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
         say::note(&format!("{} numbers were not finite and were replaced", found.nan + found.infinite));
     }
     let mut subjects = Vec::new();
-    for (name, chain) in &chains {
+    for Told { name, order, chain } in &chains {
         let elaborated = chain.for_frame(&about, number);
         let elaborated =
             elaborated.map_err(|error| Failure { message: format!("{name}: {}", error.message), ..error })?;
-        subjects.push(Subject { name: name.clone(), order: order(&elaborated), elaborated });
+        subjects.push(Subject { name: name.clone(), order: order.clone(), elaborated });
     }
     if let Some(candidate) = &args.orders {
         subjects = orders(candidate, first, &about, number)?;
@@ -130,7 +132,7 @@ fn chain_args(args: &Args) -> ChainArgs {
 }
 
 /// The chains that were typed; each goes by its number.
-fn typed(args: &Args) -> Result<Vec<(String, Chain)>, Failure> {
+fn typed(args: &Args) -> Result<Vec<Told>, Failure> {
     if !args.candidates.is_empty() || args.shot.is_some() || args.orders.is_some() {
         let message =
             "--candidates, --orders and --shot are those of a project (NAME.greywright); give one in place of IN";
@@ -140,13 +142,13 @@ fn typed(args: &Args) -> Result<Vec<(String, Chain)>, Failure> {
         let chain = ChainArgs { chain: Some(text.clone()), ..chain_args(args) }.read_of_frame();
         let chain =
             chain.map_err(|error| Failure { message: format!("chain {number}: {}", error.message), ..error })?;
-        Ok((format!("chain {number}"), chain))
+        Ok(Told { name: format!("chain {number}"), order: text.trim().to_string(), chain })
     };
     (1..).zip(&args.chain).map(read).collect()
 }
 
 /// The project's candidates that are asked for, with the numbers of the shot.
-fn of_project(args: &Args) -> Result<Vec<(String, Chain)>, Failure> {
+fn of_project(args: &Args) -> Result<Vec<Told>, Failure> {
     if !args.chain.is_empty() {
         return Err(Failure::usage("--chain compares chains on an original; give IN in place of the project"));
     }
@@ -170,7 +172,8 @@ fn of_project(args: &Args) -> Result<Vec<(String, Chain)>, Failure> {
             shot: Some(shot.clone()),
             ..chain_args(args)
         };
-        Ok((name, of.read_of_frame()?))
+        let chain = of.read_of_frame()?;
+        Ok(Told { name, order: chain.order(), chain })
     };
     names.into_iter().map(read).collect()
 }
@@ -180,36 +183,22 @@ fn orders(candidate: &str, chain: &Chain, about: &media::About, number: i64) -> 
     let mut meant = Vec::new();
     for (name, chain) in chain.orders(candidate)? {
         match chain.for_frame(about, number) {
-            Ok(elaborated) => meant.push((name, elaborated)),
+            Ok(elaborated) => meant.push((chain.order(), elaborated)),
             Err(error) => say::note(&format!("{name} is left out: {}", error.message)),
         }
     }
     let graphs: Vec<Elaborated> = meant.iter().map(|(_, elaborated)| elaborated.clone()).collect();
     let groups = reference::orders::group(&graphs);
     let one = |group: &Vec<usize>| {
-        let (_, elaborated) = meant.get(*group.first()?)?;
+        let (order, elaborated) = meant.get(*group.first()?)?;
         let others = match group.len() {
             1 => String::new(),
             count => format!(", and {} alike", say::count(count - 1, "order")),
         };
-        Some((order(elaborated) + &others, elaborated.clone()))
+        Some((order.clone() + &others, elaborated.clone()))
     };
     let numbered = (1..).zip(groups.iter().filter_map(one));
     Ok(numbered
         .map(|(number, (order, elaborated))| Subject { name: format!("order {number}"), order, elaborated })
         .collect())
-}
-
-/// The operations of a candidate in order.
-fn order(elaborated: &Elaborated) -> String {
-    let worked = elaborated.nodes.iter().filter(|node| node.work != Work::Bypassed);
-    let words = worked.map(|node| {
-        let home = Op::all().iter().find(|op| op.id() == node.operation).map(Op::home);
-        match &node.work {
-            Work::Scope { domain, .. } if home != Some(*domain) => format!("{} in {domain}", node.member),
-            _ => node.member.clone(),
-        }
-    });
-    let words: Vec<_> = words.collect();
-    if words.is_empty() { "nothing".to_string() } else { words.join(", ") }
 }
