@@ -12,7 +12,6 @@ use super::{Comparison, Figure};
 
 /// For each figure of a row, whether it cannot be told from what it is held against.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "kebab-case")]
 pub struct Same {
     /// Grey drift.
     pub grey_drift: bool,
