@@ -26,6 +26,7 @@ mod scopes;
 mod timings;
 mod tones;
 mod verify;
+mod view;
 
 use std::process::ExitCode;
 
@@ -67,6 +68,7 @@ enum Command {
     Response(response::Args),
     Probe(probe::Args),
     Compare(compare::Args),
+    View(view::Args),
     Verify(verify::Args),
     Pace(pace::Args),
     Project(project::Args),
@@ -114,6 +116,7 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Response(args) => response::run(args),
         Command::Probe(args) => probe::run(args),
         Command::Compare(args) => compare::run(args),
+        Command::View(args) => view::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Pace(args) => pace::run(args),
         Command::Project(args) => project::run(args),

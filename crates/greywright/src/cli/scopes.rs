@@ -17,6 +17,7 @@ use media::Sequence;
 
 use count::Counted;
 pub use tapped::{At, Tapped, picture, range_at, resolve};
+pub use thumbnail::make as thumbnail;
 
 use super::chain::{Chain, ChainArgs};
 use super::engine::{self, Executor};

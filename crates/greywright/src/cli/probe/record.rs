@@ -133,7 +133,8 @@ impl Record {
 /// Equal numbers of a camera stand for the white it was set to: only where that is known do they tell of the light itself.
 fn temperature(place: &Place, reading: &Reading, (kelvin, duv): (f64, f64)) -> Option<Temperature> {
     let Some(camera) = &place.camera_white else {
-        return Some(Temperature { kelvin, duv, of: "as encoded".to_string() });
+        let of = if place.tap.is_scene() { "as encoded" } else { "as shown" };
+        return Some(Temperature { kelvin, duv, of: of.to_string() });
     };
     let (kelvin, duv) = reading.colour.under(camera.xy().ok()?).cct_duv()?;
     Some(Temperature { kelvin, duv, of: format!("of the light, the camera set to {camera}") })

@@ -29,7 +29,7 @@ fn of_area(text: &mut String, area: &OfArea, target: &str) {
         ("signal is".into(), |of| Some(of.signal.clone())),
         ("pixels".into(), pixels),
         ("code".into(), code),
-        ("  sd".into(), |of| of.code.as_ref().map(|code| three(code.sd, 1))),
+        ("  sd".into(), |of| of.code.as_ref().filter(|_| of.pixels > 1).map(|code| three(code.sd, 1))),
         ("% of signal".into(), |of| Some(three(of.value.mean.map(|v| 100.0 * v), 2))),
         ("linear light".into(), |of| of.light.as_ref().map(|light| significant(light.mean))),
         ("stops from mid grey".into(), |of| of.stops.map(|stops| format!("{:+.2}", tidy(stops, 2)))),

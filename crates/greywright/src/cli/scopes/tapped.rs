@@ -81,6 +81,8 @@ pub struct Tapped {
     pub codes: Option<Arc<Frame>>,
     /// What a device counts it by; none where the original itself is looked at, or no device is used.
     pub sent: Option<Sent>,
+    /// Bits of the original's codes; none of floats.
+    pub stored_bits: Option<u32>,
     /// Samples of the original that were not finite and have been replaced before the chain.
     pub replaced: u64,
     /// What the whole chain leaves of the original's tones.
@@ -149,6 +151,7 @@ pub fn picture(
         pixels,
         codes,
         sent,
+        stored_bits: (!layout.is_float()).then(|| layout.bits()),
         replaced,
         tones,
     })

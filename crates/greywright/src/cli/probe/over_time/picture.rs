@@ -56,7 +56,7 @@ pub fn write(out: &Path, job: &Job<'_>, frames: &[OfFrame]) -> Result<(), Failur
     let rows = columns.iter().map(|(.., panels)| panels.len()).max().unwrap_or_default();
     let column = SIDES[0] + PLOT[0] + SIDES[1];
     let head = line_height(TITLE) + 3.0 * line_height(TEXT) + 14.0;
-    let row = PLOT[1] + 86.0;
+    let row = PLOT[1] + 94.0;
     let full_width = 2.0 * MARGIN + column * columns.len().max(1) as f32;
     let height = 2.0 * MARGIN + head + row * rows as f32 + 12.0;
     let mut canvas = Canvas::new(full_width as u32, height as u32, Ink::GROUND)?;
@@ -114,8 +114,18 @@ fn panels(series: &[Series<'_>], target: &str) -> Vec<Panel> {
         panels.push(one("Luminance", "nits", |record| record.nits, 2.0));
     }
     panels.push(channels(records().next(), is_scene));
-    panels.push(one("White", &white("mired", "warmer"), |record| Some(record.white.as_ref()?.mired), 10.0));
-    panels.push(one("White", &white("Duv", "greener"), |record| Some(record.white.as_ref()?.duv), 0.002));
+    panels.push(one(
+        "White, warmer or bluer",
+        &white("mired", "warmer"),
+        |record| Some(record.white.as_ref()?.mired),
+        10.0,
+    ));
+    panels.push(one(
+        "White, greener or pinker",
+        &white("Duv", "greener"),
+        |record| Some(record.white.as_ref()?.duv),
+        0.002,
+    ));
     panels.retain(|panel| records().any(|record| panel.lines.iter().any(|(.., value)| value(record).is_some())));
     panels
 }
@@ -165,10 +175,12 @@ impl Panel {
         }
         let mut ends = Vec::new();
         for (at, (series, dash)) in series.iter().zip(DASHES).enumerate() {
-            for (ink, letter, value) in &self.lines {
+            for (of, (ink, letter, value)) in self.lines.iter().enumerate() {
                 let points = points(&series.points, *value);
-                drawn.line(canvas, &points, Stroke { dash, ..Stroke::new(*ink, 1.6) });
-                dots(canvas, &drawn, &points, *ink);
+                // Lines that lie on one another are seen beside one another.
+                let beneath = (self.lines.len() - 1 - of) as f32;
+                drawn.line(canvas, &points, Stroke { dash, ..Stroke::new(*ink, 1.4 + 1.6 * beneath) });
+                dots(canvas, &drawn, &points, *ink, 4.0 + 2.0 * beneath);
                 let last = points.iter().rev().find(|[_, v]| v.is_finite());
                 if let (0, Some([_, last])) = (at, last) {
                     ends.push((drawn.y(*last), *letter, *ink));
@@ -193,13 +205,13 @@ fn letters(canvas: &mut Canvas, drawn: &Drawn, mut ends: Vec<(f32, &str, Ink)>) 
     }
 }
 
-fn dots(canvas: &mut Canvas, drawn: &Drawn, points: &[[f64; 2]], ink: Ink) {
+fn dots(canvas: &mut Canvas, drawn: &Drawn, points: &[[f64; 2]], ink: Ink, size: f32) {
     if points.len() > DOTS {
         return;
     }
     for point in points.iter().filter(|[_, v]| v.is_finite()) {
         let [x, y] = drawn.place(*point);
-        canvas.fill(Area::new(x.round() - 2.0, y.round() - 2.0, 4.0, 4.0), ink);
+        canvas.fill(Area::new(x.round() - size / 2.0, y.round() - size / 2.0, size, size), ink);
     }
 }
 
