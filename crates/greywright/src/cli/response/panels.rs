@@ -264,9 +264,9 @@ fn names(group: &[&Curve], candidates: usize) -> String {
     words.collect::<Vec<_>>().join(", ")
 }
 
-/// The bars that are named on the path. Black is there only where it has become a colour.
-const BAR_LETTERS: [(&str, &str); 7] =
-    [("red", "R"), ("yellow", "Y"), ("green", "G"), ("cyan", "C"), ("blue", "B"), ("magenta", "M"), ("black", "black")];
+/// The bars that are named on the path.
+const BAR_LETTERS: [(&str, &str); 6] =
+    [("red", "R"), ("yellow", "Y"), ("green", "G"), ("cyan", "C"), ("blue", "B"), ("magenta", "M")];
 /// The lowest v' and the highest that are shown, and the lowest u'.
 const V_SHOWN: [f64; 2] = [0.08, 0.61];
 const U_FROM: f64 = -0.02;
