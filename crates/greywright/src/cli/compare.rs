@@ -78,6 +78,9 @@ pub struct Args {
     /// A chain to compare; may be repeated.
     #[arg(long, value_name = "CHAIN")]
     chain: Vec<String>,
+    /// What the chains are called, with commas between them; `chain 1` and so on unless told.
+    #[arg(long, value_name = "A,B,C", value_delimiter = ',', requires = "chain")]
+    names: Vec<String>,
     /// Compare every order of the corrections of this candidate, one of each group that makes the same picture.
     #[arg(long, value_name = "CANDIDATE", conflicts_with = "chain")]
     orders: Option<String>,

@@ -17,6 +17,9 @@ pub const DARK_LIGHTNESS: f64 = 8.0;
 /// The stops whose white is told from that at 0.
 pub const CROSSOVER_STOPS: [f64; 2] = [-4.0, 2.0];
 
+/// Half the distance of two stops: a tone belongs to the nearest one.
+const HALF: f64 = 1.0 / 6.0;
+
 /// Grey at a stop, as it is shown.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Point {
@@ -64,7 +67,7 @@ pub fn drift(candidate: &Candidate<'_>, grey: &Grey, occupied: [f64; 2]) -> Drif
         };
         let most = signal.into_iter().fold(f64::NEG_INFINITY, f64::max);
         let least = signal.into_iter().fold(f64::INFINITY, f64::min);
-        let is_occupied = (occupied[0]..=occupied[1]).contains(&stops);
+        let is_occupied = (occupied[0] - HALF..=occupied[1] + HALF).contains(&stops);
         Point { stops, occupied: is_occupied, signal, colour, delta_e, spread_codes: TEN_BIT * (most - least) }
     };
     let points: Vec<Point> = STOPS.into_iter().map(point).collect();

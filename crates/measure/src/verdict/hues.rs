@@ -1,6 +1,7 @@
 //! Hues kept: how many hues a picture has, against how many it should have.
 //!
-//! Pixels' hues in Oklab are counted by chroma into 72 parts of the circle and smoothed by a Gaussian of one part. With p the
+//! Pixels' hues in Oklab are counted by chroma into 72 parts of the circle and smoothed by a Gaussian of one part; greys, below
+//! a chroma of 0.002, have none. With p the
 //! shares, `exp(-sum p ln p)` is how many hues the picture has: 72 where all are as strong, 1 where there is one.
 //! The ratio to the same of the yardstick is what a candidate keeps: below 1 hues fell together, above 1 they were spread or
 //! noise was coloured.
@@ -10,6 +11,8 @@
 
 use colour::uniform::oklab_from_xyz;
 
+/// Chroma in Oklab below which a pixel is grey: about half a Delta E.
+const LEAST_CHROMA: f64 = 0.002;
 /// Parts of the circle.
 const PARTS: usize = 72;
 /// Weights of the smoothing by distance in parts: a Gaussian of one part.
@@ -30,7 +33,7 @@ impl Hues {
             let chroma = a.hypot(b);
             let turn = (b.atan2(a).to_degrees().rem_euclid(360.0)) / 360.0;
             let part = (turn * PARTS as f64) as usize % PARTS;
-            if let Some(into) = parts.get_mut(part).filter(|_| chroma.is_finite()) {
+            if let Some(into) = parts.get_mut(part).filter(|_| chroma.is_finite() && chroma >= LEAST_CHROMA) {
                 *into += chroma;
             }
         }
@@ -93,11 +96,11 @@ mod tests {
 
     #[test]
     fn chroma_weighs_and_grey_has_no_hues() {
-        assert_eq!(Hues::of([[0.0; 3], [f64::NAN; 3]]), None);
+        assert_eq!(Hues::of([[0.0; 3], [f64::NAN; 3], xyz_from_oklab([0.6, 0.001, 0.001])]), None);
         let sum: f64 = hues([10.0, 200.0].into_iter()).shares.iter().sum();
         assert!((sum - 1.0).abs() < 1e-12);
-        let strong = [[0.6, 0.1, 0.0], [0.6, -0.001, 0.0]].map(xyz_from_oklab);
+        let strong = [[0.6, 0.1, 0.0], [0.6, -0.01, 0.0]].map(xyz_from_oklab);
         let share: f64 = Hues::of(strong).unwrap().shares[31..41].iter().sum();
-        assert!((share - 0.01 / 1.01).abs() < 1e-3, "{share}");
+        assert!((share - 0.1 / 1.1).abs() < 1e-3, "{share}");
     }
 }

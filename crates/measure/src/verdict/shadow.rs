@@ -56,7 +56,8 @@ pub fn flattest(
                 .map(|rgb| scene(rgb).iter().zip(luminance).map(|(v, weight)| v * weight).sum::<f64>())
                 .sum();
             let stops = (sum / f64::from(SIDE * SIDE) / grey.level).log2();
-            if !((stops - SHADOW_STOPS).abs() <= REACH) {
+            // A block without light is at no stop.
+            if stops.is_nan() || (stops - SHADOW_STOPS).abs() > REACH {
                 continue;
             }
             let noise = noise(tap, pixels, size, region)?;

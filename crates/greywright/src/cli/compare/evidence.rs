@@ -138,6 +138,13 @@ fn grey(
     let (grey, from) = if let Some(place) = args.grey {
         let size = gathered.frame.size();
         let card = region("--grey", place, size)?;
+        if inside(&gathered.pixels, size, card).any(|rgb| rgb.into_iter().any(|v| v >= 1.0)) && gathered.codes.is_some()
+        {
+            return Err(Failure::work(format!(
+                "--grey {},{},{},{}: it is clipped in the original, so that its colour is not known; mark a grey below clip",
+                place[0], place[1], place[2], place[3]
+            )));
+        }
         let kept = kept(inside(&gathered.pixels, size, card).map(scene), 0.0);
         let mean = Statistics::of(&kept.pixels).map(|of| of.mean);
         let grey = mean.and_then(|mean| Grey::of_card(mean, Known::Card));

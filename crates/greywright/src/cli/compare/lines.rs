@@ -101,15 +101,19 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
         let (own, all) = row.hues.as_ref().zip(yardstick?.hues.as_ref())?;
         Some((format!("{:.3}", own.kept_of(all)), same.hues_kept))
     });
-    add("shadow noise", "codes", &|row, same| row.noise.map(|noise| (format!("{noise:.1}"), same.shadow_noise)));
+    if comparison.evidence.shadow.is_some() {
+        add("shadow noise", "codes", &|row, same| row.noise.map(|noise| (format!("{noise:.1}"), same.shadow_noise)));
+    }
     add("clipped", "% of pixels", &|row, same| row.shares.map(|of| (percent(of.clipped), same.clipped)));
     add("out of gamut", "% of pixels", &|row, same| row.shares.map(|of| (percent(of.out_of_gamut), same.out_of_gamut)));
     add("mid grey", "stops", &|row, same| {
         wanted(row, row.change_stops.map(|stops| (format!("{stops:+.2}"), same.mid_grey)))
     });
-    add("largest step", "codes at code", &|row, same| {
-        row.step.map(|step| (format!("{:.1} at {}", step.ten_bit_codes, step.from), same.largest_step))
-    });
+    if rows.iter().any(|(row, _)| row.step.is_some()) {
+        add("largest step", "codes at code", &|row, same| {
+            row.step.map(|step| (format!("{:.1} at {}", step.ten_bit_codes, step.from), same.largest_step))
+        });
+    }
     add(&format!("as a Cube of {CUBE}"), "Delta E, 95th", &|row, same| {
         row.cube.map(|of| (format!("{:.2}", of.p95), same.cube))
     });

@@ -138,11 +138,15 @@ fn typed(args: &Args) -> Result<Vec<Told>, Failure> {
             "--candidates, --orders and --shot are those of a project (NAME.greywright); give one in place of IN";
         return Err(Failure::usage(message));
     }
+    if !args.names.is_empty() && args.names.len() != args.chain.len() {
+        let (names, chains) = (say::count(args.names.len(), "name"), say::count(args.chain.len(), "chain"));
+        return Err(Failure::usage(format!("--names has {names} for {chains}; give as many")));
+    }
     let read = |(number, text): (usize, &String)| {
+        let name = args.names.get(number - 1).cloned().unwrap_or_else(|| format!("chain {number}"));
         let chain = ChainArgs { chain: Some(text.clone()), ..chain_args(args) }.read_of_frame();
-        let chain =
-            chain.map_err(|error| Failure { message: format!("chain {number}: {}", error.message), ..error })?;
-        Ok(Told { name: format!("chain {number}"), order: text.trim().to_string(), chain })
+        let chain = chain.map_err(|error| Failure { message: format!("{name}: {}", error.message), ..error })?;
+        Ok(Told { name, order: text.trim().to_string(), chain })
     };
     (1..).zip(&args.chain).map(read).collect()
 }
