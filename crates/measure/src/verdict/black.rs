@@ -7,14 +7,15 @@
 //! Places that are known to be neutral, four to six stops below the card, are told by the mean a* and b* of their pixels with
 //! two standard errors of that mean, taken as if pixels' noise were independent.
 
-use super::{Candidate, Grey, TEN_BIT};
+use super::{Grey, TEN_BIT, of_scene};
 use crate::Tap;
 use crate::readings::{Statistics, Tristimulus};
+use crate::response::Candidate;
 
 /// Signed 10-bit codes of scene zero in red, green and blue.
-pub fn scene_zero(candidate: &Candidate<'_>, grey: Option<&Grey>) -> [f64; 3] {
+pub fn scene_zero(candidate: &Candidate<impl Fn([f64; 3]) -> [f64; 3]>, grey: Option<&Grey>) -> [f64; 3] {
     let zero = grey.map_or([0.0; 3], |grey| grey.flare);
-    candidate.of_scene()(zero).map(|v| TEN_BIT * v)
+    of_scene(candidate)(zero).map(|v| TEN_BIT * v)
 }
 
 /// The tint of a dark neutral.
@@ -57,8 +58,7 @@ mod tests {
             let [r, g, b] = plain(code);
             [r - 0.1, g, b + 0.05]
         };
-        let (original, shown) = (original(), shown());
-        let candidate = Candidate { original: &original, shown: &shown, shows: &offset };
+        let candidate = Candidate::new(original(), shown(), offset);
         let codes = scene_zero(&candidate, None);
         for (got, want) in codes.into_iter().zip([-102.3, 0.0, 51.15]) {
             // The inverse of LogC3 at 0, to the power of 1 / 2.4: an ulp of code is 1e-6 of signal there.

@@ -8,8 +8,9 @@
 use colour::locus::mired_from_kelvin;
 
 use super::truth::neutral;
-use super::{Candidate, Grey, STOPS, TEN_BIT};
+use super::{Grey, STOPS, TEN_BIT, of_scene};
 use crate::readings::{Tristimulus, WhiteShift};
+use crate::response::Candidate;
 
 /// CIE L* below which codes stand for colour differences.
 pub const DARK_LIGHTNESS: f64 = 8.0;
@@ -53,14 +54,14 @@ pub struct Drift {
 }
 
 /// Sends grey through a candidate. `occupied` are the stops that the shot has.
-pub fn drift(candidate: &Candidate<'_>, grey: &Grey, occupied: [f64; 2]) -> Drift {
-    let shows = candidate.of_scene();
+pub fn drift(candidate: &Candidate<impl Fn([f64; 3]) -> [f64; 3]>, grey: &Grey, occupied: [f64; 2]) -> Drift {
+    let shows = of_scene(candidate);
     let point = |stops: f64| {
         let signal = shows(grey.scene(stops));
-        let xyz = candidate.shown.xyz(candidate.shown.light(signal));
-        let colour = Tristimulus { xyz, white_nits: candidate.shown.white_nits() };
+        let xyz = candidate.result().xyz(candidate.result().light(signal));
+        let colour = Tristimulus { xyz, white_nits: candidate.result().white_nits() };
         let neutral = neutral(&colour);
-        let delta_e = if candidate.shown.is_hdr() {
+        let delta_e = if candidate.result().is_hdr() {
             colour.delta_e_itp(&neutral)
         } else {
             (colour.lab()[0] >= DARK_LIGHTNESS).then(|| colour.delta_e_2000(&neutral))
@@ -79,7 +80,7 @@ pub fn drift(candidate: &Candidate<'_>, grey: &Grey, occupied: [f64; 2]) -> Drif
     Drift {
         worst: worst(|point| point.delta_e),
         worst_dark: worst(|point| (point.colour.lab()[0] < DARK_LIGHTNESS).then_some(point.spread_codes)),
-        itp: candidate.shown.is_hdr(),
+        itp: candidate.result().is_hdr(),
         crossover: [low, high],
         points,
     }
@@ -105,7 +106,7 @@ mod tests {
     }
 
     fn drifted(shows: &(dyn Fn([f64; 3]) -> [f64; 3] + Sync), shown: &Tap, occupied: [f64; 2]) -> Drift {
-        drift(&Candidate { original: &original(), shown, shows }, &grey(), occupied)
+        drift(&Candidate::new(original(), shown.clone(), shows), &grey(), occupied)
     }
 
     #[test]

@@ -1,8 +1,8 @@
 //! Verdict figures: what tells candidates apart, each defined so that it cannot flatter.
 //!
 //! Grey is grey under the shot's own light, never what a candidate's settings call so: without a card, a chart or the truth
-//! there are no grey figures. A candidate is a function from the original's signal to the shown one ([`Candidate`]), and what it
-//! makes of grey, of black and of its own LUT needs no picture. Other figures are those of a picture. There is no total.
+//! there are no grey figures. A candidate is a function from the original's signal to the shown one, unclamped
+//! ([`Candidate`](crate::response::Candidate)), and what it makes of grey, of black and of its own LUT needs no picture. Other figures are those of a picture. There is no total.
 //!
 //! One figure, one module; its formula stands at the top of it. [`same`] says below what difference two figures are one.
 
@@ -20,7 +20,7 @@ mod truth;
 
 use ops::{Eval, Pointwise as _, Signal, conversion};
 
-use crate::Tap;
+use crate::response::Candidate;
 
 pub use black::{Tint, scene_zero, tint};
 pub use drift::{CROSSOVER_STOPS, DARK_LIGHTNESS, Drift, Point, drift};
@@ -36,23 +36,10 @@ pub use truth::{Differences, difference};
 /// 10-bit codes of signal 1, full range: the unit of every figure in codes.
 pub const TEN_BIT: f64 = 1023.0;
 
-/// A candidate as a function of a pixel, with what goes in and what comes out.
-#[derive(Clone, Copy)]
-pub struct Candidate<'a> {
-    /// What the original's numbers are.
-    pub original: &'a Tap,
-    /// What the shown numbers are.
-    pub shown: &'a Tap,
-    /// The shown signal of an original's signal, unclamped.
-    pub shows: &'a (dyn Fn([f64; 3]) -> [f64; 3] + Sync),
-}
-
-impl Candidate<'_> {
-    /// The shown signal of scene light on AP1 as the original holds it.
-    fn of_scene(&self) -> impl Fn([f64; 3]) -> [f64; 3] {
-        let code = converted(&Signal::scene(), self.original.signal());
-        move |light| (self.shows)(code(light))
-    }
+/// The shown signal that a candidate makes of scene light on AP1, as its original holds that.
+fn of_scene(candidate: &Candidate<impl Fn([f64; 3]) -> [f64; 3]>) -> impl Fn([f64; 3]) -> [f64; 3] {
+    let code = converted(&Signal::scene(), candidate.original().signal());
+    move |light| candidate.pixel(code(light))
 }
 
 /// Pixels of one signal as another one of the same light: decoded, changed in primaries, encoded.
@@ -66,6 +53,7 @@ pub(crate) mod testing {
     //! Candidates to measure: LogC3 to a plain BT.1886, with a correction at one place.
 
     use super::*;
+    use crate::Tap;
     use colour::{Encoding, Form, Transfer};
     use ops::Display;
 

@@ -7,18 +7,19 @@
 use colour::Lut;
 use colour::lut::{Interpolation, LutKind};
 
-use super::{Candidate, Differences, difference};
+use super::{Differences, difference};
 use crate::readings::Tristimulus;
+use crate::response::Candidate;
 
 /// Bakes a candidate into a grid of `size` entries an edge. None where it shows what no LUT can hold, and for sizes that none has.
-pub fn bake(candidate: &Candidate<'_>, size: usize) -> Option<Lut> {
+pub fn bake(candidate: &Candidate<impl Fn([f64; 3]) -> [f64; 3]>, size: usize) -> Option<Lut> {
     let step = 1.0 / (size.max(2) - 1) as f64;
     let at = |index: usize| index as f64 * step;
     let mut entries = Vec::with_capacity(LutKind::ThreeD.entries(size));
     for blue in 0..size {
         for green in 0..size {
             for red in 0..size {
-                let shown = (candidate.shows)([at(red), at(green), at(blue)]);
+                let shown = candidate.pixel([at(red), at(green), at(blue)]);
                 entries.push(shown.map(|v| f64::from(v as f32)));
             }
         }
@@ -27,14 +28,18 @@ pub fn bake(candidate: &Candidate<'_>, size: usize) -> Option<Lut> {
 }
 
 /// How far the LUT is from the candidate over pixels of the original. None of none.
-pub fn cost(candidate: &Candidate<'_>, lut: &Lut, pixels: impl IntoIterator<Item = [f64; 3]>) -> Option<Differences> {
+pub fn cost(
+    candidate: &Candidate<impl Fn([f64; 3]) -> [f64; 3]>,
+    lut: &Lut,
+    pixels: impl IntoIterator<Item = [f64; 3]>,
+) -> Option<Differences> {
     let colour = |signal: [f64; 3]| {
-        let seen = candidate.shown.light(signal.map(|v| v.clamp(0.0, 1.0)));
-        Tristimulus { xyz: candidate.shown.xyz(seen), white_nits: candidate.shown.white_nits() }
+        let seen = candidate.result().light(signal.map(|v| v.clamp(0.0, 1.0)));
+        Tristimulus { xyz: candidate.result().xyz(seen), white_nits: candidate.result().white_nits() }
     };
     Differences::of(pixels.into_iter().map(|pixel| {
         let baked = lut.look_up(Interpolation::Tetrahedral, pixel);
-        difference(&colour(baked), &colour((candidate.shows)(pixel)))
+        difference(&colour(baked), &colour(candidate.pixel(pixel)))
     }))
 }
 
@@ -45,9 +50,8 @@ mod tests {
 
     #[test]
     fn a_finer_grid_costs_less_and_what_is_straight_costs_nothing() {
-        let (original, shown) = (original(), shown());
         let curved = in_scene(|rgb| rgb.map(|v| v * 1.5));
-        let candidate = Candidate { original: &original, shown: &shown, shows: &curved };
+        let candidate = Candidate::new(original(), shown(), curved);
         let pixels: Vec<[f64; 3]> = (0..400)
             .map(|i| [0.2, 0.35, 0.3].map(|v| v + 0.0007 * f64::from(i % 97) + 0.001 * f64::from(i % 31)))
             .collect();
@@ -55,9 +59,9 @@ mod tests {
         let (coarse, fine) = (of(9), of(33));
         assert!(fine < coarse / 4.0 && fine < 0.5 && coarse > 0.1, "{coarse} {fine}");
         let straight = |rgb: [f64; 3]| [0.1 + 0.8 * rgb[0], rgb[1], 0.5 * rgb[2]];
-        let candidate = Candidate { shows: &straight, ..candidate };
+        let candidate = Candidate::new(original(), shown(), straight);
         let none = cost(&candidate, &bake(&candidate, 2).unwrap(), pixels.iter().copied()).unwrap();
         assert!(none.max < 1e-3, "{none:?}"); // entries are single floats
-        assert_eq!(bake(&Candidate { shows: &|_| [f64::NAN; 3], ..candidate }, 2), None);
+        assert_eq!(bake(&Candidate::new(original(), shown(), |_| [f64::NAN; 3]), 2), None);
     }
 }

@@ -1,12 +1,12 @@
 //! The comparison as JSON: every figure with all its digits, and what reads 'same'.
 
-use measure::tones::StopCodes;
-use measure::verdict::{Differences, Drift, Point, STOPS, same as limits};
+use measure::verdict::{Differences, Drift, Point, same as limits};
 use serde::Serialize;
 
 use super::Comparison;
 use super::figures::{Same, pairs, same};
 use super::measured::{CUBE, Measured, differences};
+use crate::cli::tones::Tones;
 
 #[derive(Serialize)]
 pub struct Answer {
@@ -19,7 +19,6 @@ pub struct Answer {
     /// Stops from the card that the shot has.
     occupied: Option<[f64; 2]>,
     shadow: Option<ShadowData>,
-    codes_a_stop: Vec<StopData>,
     /// The name of the row that hues and pictures are held against.
     yardstick: Option<String>,
     same_below: Limits,
@@ -54,12 +53,6 @@ struct ShadowData {
 }
 
 #[derive(Serialize)]
-struct StopData {
-    stop: i32,
-    codes: u32,
-}
-
-#[derive(Serialize)]
 struct Row {
     name: String,
     /// truth, baseline or candidate.
@@ -77,7 +70,7 @@ struct Row {
     shadow_noise: Option<f64>,
     clipped: Option<f64>,
     out_of_gamut: Option<f64>,
-    largest_step: Option<StepData>,
+    tones: Option<Tones>,
     cube: Option<Cost>,
     to_truth_patches: Option<DifferenceData>,
     to_truth_picture: Option<DifferenceData>,
@@ -131,15 +124,6 @@ struct GapData {
 }
 
 #[derive(Serialize)]
-struct StepData {
-    from: u32,
-    to: u32,
-    channel: &'static str,
-    ten_bit_codes: f64,
-    short_of_tones: bool,
-}
-
-#[derive(Serialize)]
 struct Cost {
     size: usize,
     delta_e: DifferenceData,
@@ -188,7 +172,6 @@ pub fn answer(comparison: &Comparison) -> Answer {
             stops: block.stops,
             noise,
         }),
-        codes_a_stop: evidence.codes_a_stop.iter().map(|of| StopData { stop: of.stop, codes: of.codes }).collect(),
         yardstick: comparison.yardstick().map(|row| row.name.clone()),
         same_below: Limits { delta_e: limits::DELTA_E, ten_bit_codes: limits::CODES },
         rows: comparison.rows().map(|of| row(of, comparison)).collect(),
@@ -206,18 +189,6 @@ pub fn between(comparison: &Comparison) -> Vec<(&str, &str, Differences)> {
         }
     }
     found
-}
-
-/// The stop of the original that has the fewest codes, of those that the shot has.
-pub fn fewest_codes(comparison: &Comparison) -> Option<StopCodes> {
-    let evidence = &comparison.evidence;
-    // Stops of the encoding count from its own mid grey.
-    let over = evidence.grey.map_or(0.0, |grey| grey.stops_over());
-    let [low, high] = evidence.occupied;
-    // Below the stops that grey is judged at there is noise alone.
-    let low = low.max(STOPS[0]);
-    let inside = |of: &&StopCodes| (low..=high).contains(&(f64::from(of.stop) - over));
-    evidence.codes_a_stop.iter().filter(inside).min_by_key(|of| of.codes).copied()
 }
 
 fn pictures(comparison: &Comparison) -> Vec<Pair> {
@@ -279,13 +250,7 @@ fn row(row: &Measured, comparison: &Comparison) -> Row {
         shadow_noise: row.noise,
         clipped: row.shares.map(|of| of.clipped),
         out_of_gamut: row.shares.map(|of| of.out_of_gamut),
-        largest_step: row.step.map(|step| StepData {
-            from: step.from,
-            to: step.to,
-            channel: ["red", "green", "blue"].get(step.channel).copied().unwrap_or_default(),
-            ten_bit_codes: step.ten_bit_codes,
-            short_of_tones: step.is_short_of_tones(),
-        }),
+        tones: row.tones.clone(),
         cube: row.cube.map(|of| Cost { size: CUBE, delta_e: numbers(of) }),
         to_truth_patches: row.patches.map(numbers),
         to_truth_picture: row.picture.map(numbers),

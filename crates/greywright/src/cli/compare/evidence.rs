@@ -7,7 +7,6 @@ use frame::{Range, Size};
 use measure::Tap;
 use measure::readings::{Statistics, kept};
 use measure::scopes::Region;
-use measure::tones::{StopCodes, codes_a_stop};
 use measure::verdict::{Block, Grey, Known, SHADOW_STOPS, converted, flattest, noise, occupied};
 use ops::{MID_GREY, Signal};
 
@@ -33,8 +32,6 @@ pub struct Evidence {
     pub neutrals: Vec<(f64, Region)>,
     /// Where shadow noise is measured, with its noise in the original.
     pub shadow: Option<(Block, f64)>,
-    /// Neutral codes of each stop of the original; empty for floats.
-    pub codes_a_stop: Vec<StopCodes>,
     /// The truth.
     pub truth: Option<Truth>,
 }
@@ -121,7 +118,6 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
         surfaces,
         neutrals,
         shadow,
-        codes_a_stop: gathered.codes.map_or_else(Vec::new, |(bits, codes)| codes_a_stop(&gathered.tap, bits, codes)),
         truth,
     })
 }
@@ -138,7 +134,8 @@ fn grey(
     let (grey, from) = if let Some(place) = args.grey {
         let size = gathered.frame.size();
         let card = region("--grey", place, size)?;
-        if inside(&gathered.pixels, size, card).any(|rgb| rgb.into_iter().any(|v| v >= 1.0)) && gathered.codes.is_some()
+        if inside(&gathered.pixels, size, card).any(|rgb| rgb.into_iter().any(|v| v >= 1.0))
+            && !gathered.frame.layout().is_float()
         {
             return Err(Failure::work(format!(
                 "--grey {},{},{},{}: it is clipped in the original, so that its colour is not known; mark a grey below clip",

@@ -55,7 +55,7 @@ pub fn same(row: &Measured, comparison: &Comparison) -> Same {
     let codes = |a: f64, b: f64| same::codes([a], [b]);
     let clipped = |row: &Measured| row.shares.map(|shares| shares.clipped);
     let outside = |row: &Measured| row.shares.map(|shares| shares.out_of_gamut);
-    let step = |row: &Measured| row.step.map(|step| step.ten_bit_codes);
+    let step = |row: &Measured| row.tones.as_ref().map(|of| of.largest_step);
     let below =
         |differences: Option<measure::verdict::Differences>| differences.is_some_and(|of| same::delta_e(of.p95));
     Same {
@@ -125,7 +125,7 @@ pub fn sort(comparison: &mut Comparison, figure: Figure) {
             Figure::Clipped => row.shares.map(|shares| shares.clipped),
             Figure::OutOfGamut => row.shares.map(|shares| shares.out_of_gamut),
             Figure::MidGrey => row.change_stops.map(f64::abs),
-            Figure::LargestStep => row.step.map(|step| step.ten_bit_codes),
+            Figure::LargestStep => row.tones.as_ref().map(|of| of.largest_step),
             Figure::Cube => row.cube.map(|of| of.p95),
             Figure::Truth => row.patches.or(row.picture).map(|of| of.mean),
         }

@@ -109,9 +109,10 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
     add("mid grey", "stops", &|row, same| {
         wanted(row, row.change_stops.map(|stops| (format!("{stops:+.2}"), same.mid_grey)))
     });
-    if rows.iter().any(|(row, _)| row.step.is_some()) {
+    if rows.iter().any(|(row, _)| row.tones.is_some()) {
         add("largest step", "codes at code", &|row, same| {
-            row.step.map(|step| (format!("{:.1} at {}", step.ten_bit_codes, step.from), same.largest_step))
+            let tones = row.tones.as_ref()?;
+            Some((format!("{:.1} at {}", tones.largest_step, tones.between[0]), same.largest_step))
         });
     }
     add(&format!("as a Cube of {CUBE}"), "Delta E, 95th", &|row, same| {

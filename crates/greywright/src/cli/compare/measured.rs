@@ -5,7 +5,6 @@ use std::sync::Arc;
 use gpu::device::Gpu;
 use measure::Tap;
 use measure::readings::{Statistics, Tristimulus};
-use measure::tones::{Ladder, LargestStep};
 use measure::verdict::{
     Differences, Drift, Hues, Shares, Surface, Tint, bake, change_stops, cost, difference, drift, noise, scene_zero,
     tint,
@@ -19,6 +18,7 @@ use super::shown::{Shown, Small, output_alone, render};
 use super::subjects::{Gathered, Subject};
 use super::yardstick::{self, Truth};
 use crate::cli::failure::Failure;
+use crate::cli::tones::{self, Tones};
 
 /// Entries an edge of the Cube LUT that a candidate is baked into: what on-set and post tools usually take (common practice,
 /// no source).
@@ -52,8 +52,8 @@ pub struct Measured {
     pub noise: Option<f64>,
     /// What is clipped and out of gamut.
     pub shares: Option<Shares>,
-    /// The largest step between neighbouring codes of the original.
-    pub step: Option<LargestStep>,
+    /// What is left of the original's tones.
+    pub tones: Option<Tones>,
     /// What a Cube LUT costs.
     pub cube: Option<Differences>,
     /// Differences to the truth, over the chart's patches.
@@ -78,7 +78,7 @@ impl Measured {
             hues: None,
             noise: None,
             shares: None,
-            step: None,
+            tones: None,
             cube: None,
             patches: None,
             picture: None,
@@ -112,19 +112,19 @@ pub fn measure(
         name: subject.name.clone(),
         order: subject.order.clone(),
         rendering: elaborated.rendering_in_words(),
-        drift: grey.map(|grey| shown.as_function(|candidate| drift(candidate, grey, evidence.occupied))),
-        black: is_scene.then(|| shown.as_function(|candidate| scene_zero(candidate, grey))),
+        drift: grey.map(|grey| drift(&shown.candidate, grey, evidence.occupied)),
+        black: is_scene.then(|| scene_zero(&shown.candidate, grey)),
         tints: evidence
             .neutrals
             .iter()
             .filter_map(|(at, place)| Some((*at, tint(&shown.tap, area(*place))?)))
             .collect(),
-        change_stops: grey.and_then(|grey| shown.as_function(|candidate| change_stops(candidate, grey, mid))),
+        change_stops: grey.and_then(|grey| change_stops(&shown.candidate, grey, mid)),
         surfaces: evidence.surfaces.iter().filter_map(surface).collect(),
         hues: Hues::of(small.xyz.iter().copied()),
         noise: evidence.shadow.and_then(|(block, _)| noise(&shown.tap, &shown.pixels, shown.size, block.region)),
         shares: Shares::of(&shown.pixels),
-        step: largest_step(&shown, gathered),
+        tones: tones::of(&gathered.frame, elaborated),
         cube: cube(&shown, gathered),
         patches: evidence.truth.as_ref().and_then(|truth| patches(truth, &shown, &output)),
         picture,
@@ -144,16 +144,6 @@ pub fn differences(a: &Small, b: &Small) -> Option<Differences> {
     Differences::of(a.colours().zip(b.colours()).filter(|_| alike).map(|(a, b)| difference(&a, &b)))
 }
 
-fn largest_step(shown: &Shown, gathered: &Gathered) -> Option<LargestStep> {
-    let (bits, range) = gathered.codes?;
-    let [first, last] = gathered.code_ends()?;
-    let ladder = Ladder { bits, range, first, last, rung: 1 };
-    let rows = ladder.rows();
-    ladder.largest_step(
-        &shown.as_function(|candidate| rows.iter().map(|row| (candidate.shows)(*row)).collect::<Vec<_>>()),
-    )
-}
-
 /// The cost of a Cube LUT over the original's signal; none where the original is no code, which no such grid can hold.
 fn cube(shown: &Shown, gathered: &Gathered) -> Option<Differences> {
     if !gathered.tap.is_code() {
@@ -161,7 +151,7 @@ fn cube(shown: &Shown, gathered: &Gathered) -> Option<Differences> {
     }
     let every = gathered.pixels.len().div_ceil(SAMPLES).max(1);
     let pixels = gathered.pixels.iter().step_by(every).map(|[r, g, b, _]| [*r, *g, *b].map(f64::from));
-    shown.as_function(|candidate| cost(candidate, &bake(candidate, CUBE)?, pixels))
+    cost(&shown.candidate, &bake(&shown.candidate, CUBE)?, pixels)
 }
 
 /// Each patch's mean light against what the output transform makes of the truth, both as the display shows them.

@@ -7,8 +7,8 @@ use gpu::device::Gpu;
 use graph::{Elaborated, Node, Value, Work};
 use measure::Tap;
 use measure::readings::Tristimulus;
-use measure::verdict::Candidate;
-use ops::{Operation as _, OutputTransform, Signal, conversion};
+use measure::response::Candidate;
+use ops::{Eval, Operation as _, OutputTransform, Signal, conversion};
 use reference::Proof;
 
 use crate::cli::engine::Engine;
@@ -21,8 +21,8 @@ const LONGEST: u32 = 640;
 
 /// What a candidate makes of the frame.
 pub struct Shown {
-    proof: Proof,
-    original: Tap,
+    /// The candidate as a function, by the proof.
+    pub candidate: Candidate<Eval>,
     /// What the shown numbers are.
     pub tap: Tap,
     /// The shown signal of every pixel, unclamped.
@@ -47,22 +47,17 @@ pub fn render(elaborated: &Elaborated, frame: &Frame, gpu: Option<&Arc<Gpu>>) ->
     let as_signal = elaborated.at(elaborated.result).unwrap_or_else(|| elaborated.clone());
     let mut engine = Engine::new(gpu, &as_signal, frame.layout(), FLOATS)?;
     let pixels = engine.frame(Arc::new(frame.clone()))?.to_pixels(Range::Full);
+    let (original, tap) = (Tap::new(elaborated.original.clone()), Tap::new(elaborated.result_signal.clone()));
+    let proof = Proof::new(elaborated);
     Ok(Shown {
-        proof: Proof::new(elaborated),
-        original: Tap::new(elaborated.original.clone()),
-        tap: Tap::new(elaborated.result_signal.clone()),
+        candidate: Candidate::new(original, tap.clone(), Box::new(move |rgb| proof.pixel(rgb))),
+        tap,
         pixels,
         size: frame.size(),
     })
 }
 
 impl Shown {
-    /// The candidate as a function, by the proof.
-    pub fn as_function<T>(&self, measure: impl FnOnce(&Candidate<'_>) -> T) -> T {
-        let shows = |rgb| self.proof.pixel(rgb);
-        measure(&Candidate { original: &self.original, shown: &self.tap, shows: &shows })
-    }
-
     /// The picture at measuring size.
     pub fn small(&self) -> Small {
         let every = self.size.width.max(self.size.height).div_ceil(LONGEST).max(1);

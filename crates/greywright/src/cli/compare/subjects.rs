@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use colour::{CodeRange, range};
 use frame::Frame;
 use graph::Elaborated;
 use measure::Tap;
@@ -35,8 +34,6 @@ pub struct Gathered {
     pub number: i64,
     /// The original; what was not finite is replaced.
     pub frame: Frame,
-    /// Depth and range of its codes; none for floats.
-    pub codes: Option<(u32, CodeRange)>,
     /// Signal of the original's pixels.
     pub pixels: Vec<[f32; 4]>,
     /// What the original's numbers are.
@@ -87,8 +84,6 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
             say::path(&path)
         )));
     }
-    let layout = frame.layout();
-    let bits = layout.bits();
     let range = first.original_range;
     let file = path.file_name().map_or_else(|| say::path(&path), |name| name.to_string_lossy().into_owned());
     let shot = args.shot.as_ref().map_or_else(String::new, |shot| format!(", shot {shot}"));
@@ -97,23 +92,11 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
         file,
         path,
         number,
-        codes: (!layout.is_float()).then_some((bits, range)),
         pixels: frame.to_pixels(file_range(range)),
         tap: Tap::new(first.original.clone()),
         frame,
         subjects,
     })
-}
-
-impl Gathered {
-    /// The lowest and the highest code of the picture, in any channel; none for floats.
-    pub fn code_ends(&self) -> Option<[u32; 2]> {
-        let (bits, codes) = self.codes?;
-        let ends = self.pixels.iter().flat_map(|pixel| pixel.iter().take(3));
-        let [low, high] = ends.fold([f32::INFINITY, f32::NEG_INFINITY], |[low, high], v| [low.min(*v), high.max(*v)]);
-        let code = |signal: f32| range::code_from_signal(bits, codes, f64::from(signal));
-        Some([code(low), code(high)])
-    }
 }
 
 fn is_project(path: &Path) -> bool {

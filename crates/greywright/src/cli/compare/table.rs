@@ -2,9 +2,9 @@
 
 use std::fmt::Write as _;
 
+use super::Comparison;
 use super::evidence::shadow_in_words;
 use super::lines::{Line, lines};
-use super::{Comparison, data};
 
 /// Candidates beside each other; more go below.
 const ACROSS: usize = 5;
@@ -41,8 +41,9 @@ pub fn head(comparison: &Comparison) -> Vec<String> {
         ));
     }
     head.push(shadow_in_words(evidence));
-    if let Some(fewest) = data::fewest_codes(comparison) {
-        head.push(format!("the original has {} codes in the stop from {:+}", fewest.codes, fewest.stop));
+    let tones = comparison.rows().find_map(|row| row.tones.as_ref());
+    if let Some((tones, codes)) = tones.and_then(|tones| Some((tones, tones.codes_a_stop?))) {
+        head.push(format!("the original has {codes} codes of {} bits in the stop above mid grey", tones.bits));
     }
     if let Some(yardstick) = comparison.yardstick() {
         head.push(format!("hues and pictures are held against {}: {}", yardstick.name, yardstick.order));
