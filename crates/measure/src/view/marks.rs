@@ -75,7 +75,7 @@ impl Mark {
                 2 | 3 => Some(LIGHT),
                 _ => None,
             },
-            Mark::NotANumber => Some(if (x / 4 + y / 4) % 2 == 0 { LIGHT } else { DARK }),
+            Mark::NotANumber => Some(if (x / 4 + y / 4).is_multiple_of(2) { LIGHT } else { DARK }),
         }
     }
 }

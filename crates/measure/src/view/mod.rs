@@ -12,12 +12,14 @@ use ops::MID_GREY;
 use ops::white_balance::xyz_with_d65;
 
 use crate::Tap;
+use crate::scopes::DARKEST;
 
 pub use bands::{BANDS, Band, band_of};
 pub use clip::Clip;
 pub use marks::Mark;
 
-/// A component of light as negative as this share of the greatest one is outside a gamut: more than roundings of floats.
+/// A component of light as negative as this share of the greatest one is outside a gamut: more than roundings of floats. In
+/// what is darker than five stops under mid grey it would be noise that is marked, so nothing is.
 const OUTSIDE: f64 = 1e-3;
 
 /// What a view is drawn of.
@@ -89,6 +91,11 @@ impl View {
         &self.kind
     }
 
+    /// Whether white and black are those of a display.
+    pub fn is_of_display(&self) -> bool {
+        self.tap.is_code() && !self.tap.is_scene()
+    }
+
     /// What a pixel is.
     pub fn class(&self, pixel: Pixel) -> Class {
         if pixel.signal.iter().chain(&pixel.original).any(|v| !v.is_finite()) {
@@ -124,20 +131,17 @@ impl View {
     /// The gravest of what is wrong with a pixel: what the camera lost, what the display will not show, what is no colour of
     /// the gamut.
     fn warning(&self, pixel: Pixel) -> Option<Mark> {
-        let of_display = || {
-            let is_display = self.tap.is_code() && !self.tap.is_scene();
-            match pixel.signal {
-                _ if !is_display => None,
-                signal if signal.iter().any(|v| *v >= 1.0) => Some(Mark::White),
-                signal if signal.iter().any(|v| *v <= 0.0) => Some(Mark::Black),
-                _ => None,
-            }
+        let of_display = || match pixel.signal {
+            _ if !self.is_of_display() => None,
+            signal if signal.iter().any(|v| *v >= 1.0) => Some(Mark::White),
+            signal if signal.iter().any(|v| *v <= 0.0) => Some(Mark::Black),
+            _ => None,
         };
         let outside = || {
             let light = self.gamut.apply(self.tap.light(pixel.signal));
             let greatest = light.into_iter().fold(0.0, f64::max);
             let least = light.into_iter().fold(f64::INFINITY, f64::min);
-            (least < -OUTSIDE * greatest).then_some(Mark::OutsideGamut)
+            (greatest >= DARKEST && least < -OUTSIDE * greatest).then_some(Mark::OutsideGamut)
         };
         self.clip.of(pixel.original).or_else(outside).or_else(of_display)
     }
@@ -222,7 +226,8 @@ mod tests {
         // P3's green is outside BT.709 (SMPTE RP 431-2), its grey is not.
         let p3 = Display::P3D65.signal(100.0, 0.0);
         assert_eq!(class(Kind::Warnings, p3.clone(), &BT709, [0.1, 0.9, 0.1]), Class::Mark(Mark::OutsideGamut));
-        assert_eq!(class(Kind::Warnings, p3, &BT709, [0.4; 3]), Class::Picture);
+        assert_eq!(class(Kind::Warnings, p3.clone(), &BT709, [0.4; 3]), Class::Picture);
+        assert_eq!(class(Kind::Warnings, p3, &BT709, [0.01, 0.09, 0.01]), Class::Picture);
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::collections::btree_map::Entry;
 use std::path::Path;
 use std::sync::Arc;
 
-use colour::Xy;
+use colour::{CodeRange, Xy, range};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples};
 use gpu::device::Gpu;
 use graph::{Elaborated, Value};
@@ -164,7 +164,7 @@ impl<'a> Reader<'a> {
             tap,
             codes: bits.map(|bits| (bits.clamp(8, 16), range_at(whole, value))),
             rendering: of_place.rendering_in_words(),
-            camera_white: self.chain.shot().and_then(|shot| shot.camera_white.clone()).filter(|_| is_original),
+            camera_white: self.chain.shot().and_then(|shot| shot.camera_white).filter(|_| is_original),
         })
     }
 
@@ -176,14 +176,14 @@ impl<'a> Reader<'a> {
         place: &Place,
         part: &Frame,
     ) -> Result<Option<Reading>, Failure> {
-        let pixels = if value == Value(0) {
-            // As stored: what is not a number is counted as such.
-            part.to_pixels(file_range(whole.original_range))
+        let pixels: Vec<[f64; 3]> = if value == Value(0) {
+            as_stored(part, whole.original_range)
         } else {
             let mut part = part.clone();
             part.replace_non_finite();
             let layout = part.layout();
-            self.engine(value, led_out(whole, value)?, layout)?.frame(Arc::new(part))?.to_pixels(Range::Full)
+            let engine = self.engine(value, led_out(whole, value)?, layout)?;
+            doubles(&engine.frame(Arc::new(part))?.to_pixels(Range::Full))
         };
         let probe = Probe {
             tap: place.tap.clone(),
@@ -191,7 +191,7 @@ impl<'a> Reader<'a> {
             average: self.terms.average,
             target_white: self.terms.target,
         };
-        Ok(probe.read_values(pixels.iter().map(|[red, green, blue, _]| [*red, *green, *blue].map(f64::from))))
+        Ok(probe.read_values(pixels))
     }
 
     /// What runs the chain to a place: that of the frame before where nothing else changed than numbers.
@@ -219,6 +219,21 @@ impl Led {
         let original = |of: &Elaborated| (of.original.clone(), of.original_range);
         self.layout == layout && original(&self.elaborated) == original(elaborated)
     }
+}
+
+/// The signal of what a file holds: of codes exactly, and what is not a number as such.
+fn as_stored(part: &Frame, range: CodeRange) -> Vec<[f64; 3]> {
+    match part.to_codes() {
+        Some(codes) => {
+            let (scale, offset) = range::scale_and_offset(part.layout().bits(), range);
+            codes.into_iter().map(|rgb| rgb.map(|code| (f64::from(code) - offset) / scale)).collect()
+        }
+        None => doubles(&part.to_pixels(file_range(range))),
+    }
+}
+
+fn doubles(pixels: &[[f32; 4]]) -> Vec<[f64; 3]> {
+    pixels.iter().map(|[red, green, blue, _]| [*red, *green, *blue].map(f64::from)).collect()
 }
 
 fn led_out(whole: &Elaborated, value: Value) -> Result<Elaborated, Failure> {

@@ -121,6 +121,8 @@ fn classes(view: &View) -> Vec<OfClass> {
         let name = |numeral: &str| match numeral.strip_prefix(['<', '>']) {
             Some(rest) if numeral.starts_with('<') => format!("darker than {rest}.5"),
             Some(rest) => format!("lighter than {rest}.5"),
+            None if numeral == "0" => "mid grey".to_string(),
+            None if numeral.ends_with('1') => format!("{numeral} stop"),
             None => format!("{numeral} stops"),
         };
         BANDS.iter().enumerate().rev().map(move |(at, band)| of(&name(band.numeral), Swatch::Band(at)))
@@ -129,9 +131,9 @@ fn classes(view: &View) -> Vec<OfClass> {
         Kind::FalseColour => bands().chain([mark(Mark::ClippedInOriginal), mark(Mark::CrushedInOriginal)]).collect(),
         Kind::Zebra(_) => vec![mark(Mark::Zebra)],
         Kind::Warnings => {
-            [Mark::ClippedInOriginal, Mark::CrushedInOriginal, Mark::OutsideGamut, Mark::White, Mark::Black]
-                .map(mark)
-                .to_vec()
+            let of_display = [Mark::White, Mark::Black].into_iter().filter(|_| view.is_of_display());
+            let all = [Mark::ClippedInOriginal, Mark::CrushedInOriginal, Mark::OutsideGamut];
+            all.into_iter().chain(of_display).map(mark).collect()
         }
         Kind::BlackWhite { near } => vec![
             mark(Mark::White),

@@ -179,8 +179,8 @@ impl Panel {
                 let points = points(&series.points, *value);
                 // Lines that lie on one another are seen beside one another.
                 let beneath = (self.lines.len() - 1 - of) as f32;
-                drawn.line(canvas, &points, Stroke { dash, ..Stroke::new(*ink, 1.4 + 1.6 * beneath) });
-                dots(canvas, &drawn, &points, *ink, 4.0 + 2.0 * beneath);
+                drawn.line(canvas, &points, Stroke { dash, ..Stroke::new(*ink, 1.4 + beneath) });
+                dots(canvas, &drawn, &points, *ink, 4.0 + 1.5 * beneath);
                 let last = points.iter().rev().find(|[_, v]| v.is_finite());
                 if let (0, Some([_, last])) = (at, last) {
                     ends.push((drawn.y(*last), *letter, *ink));
