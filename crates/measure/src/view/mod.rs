@@ -22,6 +22,9 @@ pub use marks::Mark;
 /// what is darker than five stops under mid grey it would be noise that is marked, so nothing is.
 const OUTSIDE: f64 = 1e-3;
 
+/// A display's signal this near to black or white is there: half a 10-bit code, which is not written as another one.
+const AT_END: f64 = 0.5 / 1023.0;
+
 /// What a view is drawn of.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pixel {
@@ -133,8 +136,8 @@ impl View {
     fn warning(&self, pixel: Pixel) -> Option<Mark> {
         let of_display = || match pixel.signal {
             _ if !self.is_of_display() => None,
-            signal if signal.iter().any(|v| *v >= 1.0) => Some(Mark::White),
-            signal if signal.iter().any(|v| *v <= 0.0) => Some(Mark::Black),
+            signal if signal.iter().any(|v| *v > 1.0 - AT_END) => Some(Mark::White),
+            signal if signal.iter().any(|v| *v < AT_END) => Some(Mark::Black),
             _ => None,
         };
         let outside = || {
@@ -148,9 +151,9 @@ impl View {
 
     fn black_white(&self, signal: [f64; 3], near: f64) -> Class {
         let luma = self.luma(signal);
-        if signal.iter().all(|v| *v <= 0.0) {
+        if signal.iter().all(|v| *v < AT_END) {
             Class::Mark(Mark::Black)
-        } else if signal.iter().all(|v| *v >= 1.0) {
+        } else if signal.iter().all(|v| *v > 1.0 - AT_END) {
             Class::Mark(Mark::White)
         } else if luma <= near {
             Class::Shown(signal.map(|v| 0.44 * (v / near).clamp(0.0, 1.0)))
@@ -222,6 +225,9 @@ mod tests {
         let warn = |rgb| class(Kind::Warnings, display.clone(), &BT709, rgb);
         assert_eq!(warn([0.5, 1.0, 0.5]), Class::Mark(Mark::White));
         assert_eq!(warn([0.5, 0.0, 0.5]), Class::Mark(Mark::Black));
+        // A code of 10 bits away from either end is not there.
+        assert_eq!(warn([0.5, 1e-38, 0.5]), Class::Mark(Mark::Black));
+        assert_eq!(warn([1.0 / 1023.0, 0.5, 1022.0 / 1023.0]), Class::Picture);
         assert_eq!(warn([0.5, 0.9, 0.1]), Class::Picture);
         // P3's green is outside BT.709 (SMPTE RP 431-2), its grey is not.
         let p3 = Display::P3D65.signal(100.0, 0.0);

@@ -30,10 +30,10 @@ fn of_area(text: &mut String, area: &OfArea, target: &str) {
         ("pixels".into(), pixels),
         ("code".into(), code),
         ("  sd".into(), |of| of.code.as_ref().filter(|_| of.pixels > 1).map(|code| three(code.sd, 1))),
-        ("% of signal".into(), |of| Some(three(of.value.mean.map(|v| 100.0 * v), 2))),
+        ("% of signal".into(), percent),
         ("linear light".into(), |of| of.light.as_ref().map(|light| significant(light.mean))),
         ("stops from mid grey".into(), |of| of.stops.map(|stops| format!("{:+.2}", tidy(stops, 2)))),
-        ("nits".into(), |of| of.nits.map(|nits| say::significant(nits, 4))),
+        ("nits".into(), |of| of.nits.map(|nits| figures(nits))),
         ("x, y".into(), |of| of.xy.map(|[x, y]| format!("{x:.4} {y:.4}"))),
         ("u', v'".into(), |of| of.uv.map(|[u, v]| format!("{u:.4} {v:.4}"))),
         ("colour temperature".into(), temperature),
@@ -62,7 +62,15 @@ fn of_area(text: &mut String, area: &OfArea, target: &str) {
         });
         let _ = writeln!(text, "{}", line.trim_end());
     }
-    let whites: Vec<_> = area.readings.iter().filter_map(|of| Some(format!("{}: {}", of.at, of.no_white?))).collect();
+    let mut whites: Vec<String> = Vec::new();
+    for why in area.readings.iter().filter_map(|of| of.no_white) {
+        let places: Vec<_> =
+            area.readings.iter().filter(|of| of.no_white == Some(why)).map(|of| of.at.as_str()).collect();
+        let said = format!("{}: {why}", places.join(", "));
+        if !whites.contains(&said) {
+            whites.push(said);
+        }
+    }
     if !whites.is_empty() {
         let _ = writeln!(text, "  no white: {}", whites.join("; "));
     }
@@ -77,6 +85,12 @@ fn pixels(of: &Record) -> Option<String> {
         let _ = write!(text, ", {} not a number", of.not_finite);
     }
     Some(text)
+}
+
+/// Of code; linear light is said as such.
+fn percent(of: &Record) -> Option<String> {
+    let is_light = of.light.as_ref().is_some_and(|light| light.mean == of.value.mean);
+    (!is_light).then(|| three(of.value.mean.map(|v| 100.0 * v), 2))
 }
 
 fn code(of: &Record) -> Option<String> {
@@ -119,5 +133,10 @@ fn tidy(value: f64, decimals: i32) -> f64 {
 }
 
 fn significant(values: [f64; 3]) -> String {
-    values.map(|v| say::significant(v, 4)).join(" ")
+    values.map(figures).join(" ")
+}
+
+/// Four figures; what is no light to speak of is none.
+fn figures(value: f64) -> String {
+    if value.abs() < 1e-9 { "0".to_string() } else { say::significant(value, 4) }
 }
