@@ -151,7 +151,7 @@ fn a_chain_that_cannot_be_read_says_where_and_what() {
             "output-transform display=CRT",
             "one of BT.1886, sRGB, Gamma2.2, P3-D65, Display-P3, BT.2020, PQ, HLG is wanted",
         ),
-        ("output-transform rendering=nice", "plain is wanted"),
+        ("output-transform rendering=nice", "one of aces-2.0, plain, bt2390 is wanted"),
         ("input-transform encoding=\"LogC3", "a quotation mark is not closed"),
     ] {
         let error = chain::parse(text).expect_err(text).to_string();
