@@ -17,7 +17,7 @@ use colour::Xy;
 use colour::locus::{kelvin_from_mired, mired_from_kelvin};
 use colour::white::White;
 
-use crate::settings::{read, within};
+use crate::settings::{Control, read, within};
 use crate::{Field, Setting, SettingError, Unit};
 
 /// What a name or a choice answers to a trim.
@@ -177,11 +177,12 @@ pub(crate) fn white_between(before: &White, after: &White, share: f64) -> Result
 pub fn joined_trims<T: Setting>(field: &Field, trims: &[&str]) -> Result<Option<Trim>, SettingError> {
     let mut all: Option<Trim> = None;
     for text in trims {
-        let trim = T::read_trim(field.unit, text).map_err(|reason| SettingError::Trim {
-            key: field.key,
-            text: (*text).to_string(),
-            reason,
-        })?;
+        let fault = |reason| SettingError::Trim { key: field.key, text: (*text).to_string(), reason };
+        // What a display or a file is said to be is no scale, though it be a number.
+        if matches!(field.control, Control::Choice | Control::Name) {
+            return Err(fault(NO_TRIM.to_string()));
+        }
+        let trim = T::read_trim(field.unit, text).map_err(fault)?;
         all = Some(match all {
             Some(before) => before.and(&trim, field.unit),
             None => trim,
