@@ -190,6 +190,6 @@ impl Edge {
 }
 
 /// The pixel that lane `lane` of a group of so many works on.
-fn pixel_of(group: u32) -> String {
+pub(super) fn pixel_of(group: u32) -> String {
     if group == 1 { "group".to_string() } else { format!("group * {group}u + lane") }
 }

@@ -47,6 +47,7 @@ shared!(
     "passes/scopes_plane.wgsl",
     "passes/scopes_vectorscope.wgsl",
     "passes/scopes_waveform.wgsl",
+    "passes/view.wgsl",
     "shared/aces2.wgsl",
     "shared/lut.wgsl",
     "shared/affine.wgsl",

@@ -10,6 +10,7 @@ mod imports;
 mod layout;
 mod scopes;
 mod text;
+mod view;
 
 pub use check::{CheckError, check};
 pub use edge::Edge;
@@ -17,6 +18,7 @@ pub use imports::{ImportError, LineMap, Sources};
 pub use layout::{Member, Packed, Place, members, scalar_count};
 pub use scopes::{CountKernel, GridPlace, ScopesProgram, Trace, assemble_scopes};
 pub use text::group_of;
+pub use view::assemble_view;
 
 use colour::Affine;
 use frame::Dither;
@@ -41,6 +43,8 @@ pub struct PassProgram {
     pub source: Edge,
     /// How its result is stored.
     pub result: Edge,
+    /// Whether a [`Place`] follows the head of its settings.
+    pub placed: bool,
 }
 
 /// A plan, ready for a device.
@@ -62,6 +66,9 @@ pub enum AssembleError {
     /// A plan without a pass.
     #[error("the plan has no pass")]
     NoPass,
+    /// A view of a plan whose last pass does not have the original at hand.
+    #[error("the plan has more than one pass, and a view needs the original beside the picture")]
+    ViewOfOnePass,
     /// Scopes of more cells than a kernel can tell apart.
     #[error("these scopes have more than 2^31 cells together; give them fewer columns or bins")]
     TooManyCells,
@@ -133,7 +140,8 @@ fn one_pass(
     if tables.is_empty() {
         tables.push(0.0);
     }
-    Ok(PassProgram { wgsl: text.wgsl, lines: text.lines, settings, tables, source, result })
+    let placed = result.dither().is_some();
+    Ok(PassProgram { wgsl: text.wgsl, lines: text.lines, settings, tables, source, result, placed })
 }
 
 /// The constants of an affine item: its factors made one in f64, the first applied first.

@@ -156,9 +156,15 @@ fn entry(body: &Body, slots: &[Member], source: Edge, result: Edge) -> String {
         members += PLACE;
     }
     members += &slot_members(slots);
+    let Body { lines, writes, .. } = body;
+    let work = format!("{lines}    rgba = vec4f({writes}, rgba.a);\n");
+    whole(&members, &body.reads, &work, source, result)
+}
+
+/// The settings struct, the function of a pixel and the entry point. `work` makes `rgba` of the variable `reads`.
+pub(super) fn whole(members: &str, reads: &str, work: &str, source: Edge, result: Edge) -> String {
     let group = result.group();
     let (load, finish, store) = (source.load(group), result.finish(), result.store());
-    let Body { lines, reads, writes, .. } = body;
     // Results may share words between the pixels of a group, so a thread writes a whole group. The
     // grid is two-dimensional only because one dimension ends at 65535 workgroups.
     format!(
@@ -171,8 +177,7 @@ struct Settings {{
 
 fn shade(group: u32, lane: u32) -> vec4f {{
 {load}    let {reads} = rgba.rgb;
-{lines}    rgba = vec4f({writes}, rgba.a);
-{finish}    return rgba;
+{work}{finish}    return rgba;
 }}
 
 @compute @workgroup_size({WORKGROUP})

@@ -38,7 +38,7 @@ pub struct Runner {
     result_len: u64,
     source_len: u64,
     /// Whether the last pass asks where its pixels lie.
-    is_dithered: bool,
+    is_placed: bool,
     slots: Vec<Slot>,
 }
 
@@ -111,8 +111,8 @@ impl Runner {
                 .collect();
             slots.push(Slot { source, result, readback, binds, busy: false });
         }
-        let is_dithered = result.dither().is_some();
-        let runner = Self { gpu: Arc::clone(gpu), pixels, passes, tables, result_len, source_len, is_dithered, slots };
+        let is_placed = program.passes.last().is_some_and(|pass| pass.placed);
+        let runner = Self { gpu: Arc::clone(gpu), pixels, passes, tables, result_len, source_len, is_placed, slots };
         for (number, pass) in program.passes.iter().enumerate() {
             runner.set_tables(number, &pass.tables);
         }
@@ -159,7 +159,7 @@ impl Runner {
         let slot_index = slot_index.ok_or_else(|| DeviceError::Refused("every buffer is in use".to_string()))?;
         let slot = &self.slots[slot_index];
         upload(&self.gpu, &slot.source, bytes)?;
-        if let (true, Some((_, settings, _))) = (self.is_dithered, self.passes.last()) {
+        if let (true, Some((_, settings, _))) = (self.is_placed, self.passes.last()) {
             // Written in the order of submissions: frames that are on their way keep theirs.
             self.gpu.queue.write_buffer(settings, Place::AT, &place.bytes());
         }

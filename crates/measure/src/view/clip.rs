@@ -38,6 +38,11 @@ impl Clip {
         Clip { high, ..self }
     }
 
+    /// The signal from which down, and that from which up, a channel is at its end.
+    pub fn ends(&self) -> [f64; 2] {
+        [self.low, self.high]
+    }
+
     /// The mark of a pixel that is clipped; above goes before below.
     pub fn of(&self, rgb: [f64; 3]) -> Option<Mark> {
         if rgb.iter().any(|v| *v >= self.high) {

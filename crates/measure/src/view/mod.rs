@@ -20,10 +20,10 @@ pub use marks::Mark;
 
 /// A component of light as negative as this share of the greatest one is outside a gamut: more than roundings of floats. In
 /// what is darker than five stops under mid grey it would be noise that is marked, so nothing is.
-const OUTSIDE: f64 = 1e-3;
+pub const OUTSIDE: f64 = 1e-3;
 
 /// A display's signal this near to black or white is there: half a 10-bit code, which is not written as another one.
-const AT_END: f64 = 0.5 / 1023.0;
+pub const AT_END: f64 = 0.5 / 1023.0;
 
 /// What a view is drawn of.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -92,6 +92,21 @@ impl View {
     /// What is seen.
     pub fn kind(&self) -> &Kind {
         &self.kind
+    }
+
+    /// What the numbers are.
+    pub fn tap(&self) -> &Tap {
+        &self.tap
+    }
+
+    /// Where the original's numbers end.
+    pub fn clip(&self) -> Clip {
+        self.clip
+    }
+
+    /// Light at the tap to light on the primaries that colours shall lie within.
+    pub fn gamut(&self) -> Matrix {
+        self.gamut
     }
 
     /// Whether white and black are those of a display.

@@ -298,17 +298,10 @@ impl Kernel<'_> {
 
     /// The pass and behind it the way to light, where a trace counts light; and the picture that is light.
     fn with_light(&self) -> (Pass, Value) {
-        let mut pass = self.pass.clone();
-        let mut light = pass.writes;
         if self.counted.iter().any(|counted| counted.trace.scope().of_light()) {
-            let made = pass.instructions.iter().map(|instruction| instruction.to.0).max().unwrap_or(0);
-            for (next, step) in (made.max(light.0) + 1..).zip(self.tap.light_steps()) {
-                let (from, to) = (light, Value(next));
-                pass.instructions.push(Instruction { from, side: None, to, item: Item::Point(step) });
-                light = to;
-            }
+            return with_light(self.pass, self.tap);
         }
-        (pass, light)
+        (self.pass.clone(), self.pass.writes)
     }
 
     fn settings(&self, slots: &[Member]) -> Vec<u8> {
@@ -320,4 +313,17 @@ impl Kernel<'_> {
         layout::members_of(&mut packed, slots);
         packed.bytes
     }
+}
+
+/// A pass and behind it the way to light; and the picture that is light.
+pub(super) fn with_light(pass: &Pass, tap: &Tap) -> (Pass, Value) {
+    let mut pass = pass.clone();
+    let mut light = pass.writes;
+    let made = pass.instructions.iter().map(|instruction| instruction.to.0).max().unwrap_or(0);
+    for (next, step) in (made.max(light.0) + 1..).zip(tap.light_steps()) {
+        let (from, to) = (light, Value(next));
+        pass.instructions.push(Instruction { from, side: None, to, item: Item::Point(step) });
+        light = to;
+    }
+    (pass, light)
 }
