@@ -33,7 +33,7 @@ fn of_area(text: &mut String, area: &OfArea, target: &str) {
         ("% of signal".into(), percent),
         ("linear light".into(), |of| of.light.as_ref().map(|light| significant(light.mean))),
         ("stops from mid grey".into(), |of| of.stops.map(|stops| format!("{:+.2}", tidy(stops, 2)))),
-        ("nits".into(), |of| of.nits.map(|nits| figures(nits))),
+        ("nits".into(), |of| of.nits.map(figures)),
         ("x, y".into(), |of| of.xy.map(|[x, y]| format!("{x:.4} {y:.4}"))),
         ("u', v'".into(), |of| of.uv.map(|[u, v]| format!("{u:.4} {v:.4}"))),
         ("colour temperature".into(), temperature),
