@@ -82,6 +82,15 @@ fn chain(method: &Row) -> String {
     format!("{INPUT} | {work} | {OUTPUT}")
 }
 
+/// Offsets of LogC3 signal as printer points, of which twelve make a stop.
+///
+/// Source: ARRI, ALEXA Log C Curve - Usage in VFX, 2012: at EI 800 a decade is 0.247190 of signal.
+fn printer_points(offsets: &Row) -> String {
+    let a_point = 0.247190 * 2f64.log10() / 12.0;
+    let [red, green, blue] = three(offsets, ["n0", "n1", "n2"]).map(|offset| offset / a_point);
+    format!("{INPUT} | printer-points red={red} green={green} blue={blue} | {OUTPUT}")
+}
+
 /// Gains of AP1 light as exposure in stops, mired and Duv: logarithms are linear in all three.
 fn as_shift(gains: [f64; 3]) -> [f64; 3] {
     let log = |shift: LightShift| shift.eval(&Signal::scene())([1.0; 3]).map(f64::ln);
@@ -121,7 +130,12 @@ fn methods_solved_by_hand_part_as_reckoned_outside() {
     well_lit.write(&truth, Depth::Float, &eval("proof", INPUT, &well_lit.codes()));
     let reckoned = methods("3100 K");
     let (expected_truth, expected) = reckoned.split_first().expect("rows");
-    let chains: Vec<String> = expected.iter().map(chain).collect();
+    let mut expected = expected.to_vec();
+    let mut chains: Vec<String> = expected.iter().map(chain).collect();
+    // Printer points are the same offsets in another unit, so that the same must come of them.
+    let offsets = expected.iter().find(|row| row["method"] == "log-offset").expect("offsets").clone();
+    chains.push(printer_points(&offsets));
+    expected.push(offsets);
     let answer = compare(&lit, &picture, &chains).with("--truth").with(&truth).with("--json").done().json();
     let rows = answer["rows"].as_array().expect("rows").clone();
     let [shown_truth, baseline, candidates @ ..] = &rows[..] else { panic!("truth and baseline come first: {answer}") };
@@ -132,7 +146,7 @@ fn methods_solved_by_hand_part_as_reckoned_outside() {
     // A hundredth of a degree: the picture and the truth are single floats.
     near("truth", gap(shown_truth, "light skin"), number(expected_truth, "light_skin_to_foliage"), 0.01);
     assert_eq!(candidates.len(), expected.len());
-    for (got, want) in candidates.iter().zip(expected) {
+    for (got, want) in candidates.iter().zip(&expected) {
         let method = &want["method"];
         let (light, dark) = (gap(got, "light skin"), gap(got, "dark skin"));
         let black: Vec<f64> = got["black_codes"].as_array().expect("codes").iter().filter_map(Value::as_f64).collect();
