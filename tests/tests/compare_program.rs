@@ -215,6 +215,29 @@ fn a_picture_without_a_cast_reads_same_for_every_method() {
     assert!(cells.split_whitespace().all(|cell| cell == "same"), "{line}");
 }
 
+#[test]
+fn only_the_measured_region_counts() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let (chart, picture) = (Chart::under("3100 K"), dir.path().join("lit.dpx"));
+    chart.write(&picture, Depth::Ten, &chart.codes());
+    let chains = [chain(&methods("3100 K")[1])];
+    let row = |region: &str| {
+        let data = compare(&chart, &picture, &chains).with("--region").with(region).with("--json").done().json();
+        (data["occupied"].clone(), data["rows"][1].clone())
+    };
+    // The first row of the chart: surfaces and the darkest greys; the last one: greys that clip.
+    let (_, all) = row("0,0,96,96");
+    let (dark, first) = row("0,0,96,16");
+    let (bright, last) = row("0,80,96,16");
+    let clipped = |row: &Value| row["clipped"].as_f64().expect("a share");
+    assert_eq!((clipped(&first), first["hues"].is_null(), last["hues"].is_null()), (0.0, false, true));
+    assert!(clipped(&last) > clipped(&all) && clipped(&all) > 0.0);
+    let end = |of: &Value, at: usize| of[at].as_f64().expect("stops");
+    assert!(end(&dark, 1) < 1.5 && end(&bright, 0) > 2.0, "{dark} {bright}");
+    // Where a card or a surface lies does not matter to that.
+    assert_eq!(first["hue_gaps"], all["hue_gaps"]);
+}
+
 /// A small demo.
 fn demo(dir: &Path) -> PathBuf {
     greywright("demo --size 320x180 --frames 1").with(dir).done();

@@ -16,6 +16,7 @@ use std::path::PathBuf;
 
 use clap::ValueEnum;
 use colour::CodeRange;
+use measure::scopes::Region;
 
 use super::engine::{self, Executor};
 use super::failure::Failure;
@@ -102,6 +103,9 @@ pub struct Args {
     /// A dark place known to be neutral, four to six stops below the card; may be repeated.
     #[arg(long, value_name = "X,Y,W,H", value_parser = four)]
     neutral: Vec<[u32; 4]>,
+    /// What of the picture is measured: left, top, width, height; a shot's measuring region unless told, else all of it.
+    #[arg(long, value_name = "X,Y,W,H", value_parser = four)]
+    region: Option<[u32; 4]>,
     /// Where shadow noise is measured; the flattest block near four stops below the card unless told.
     #[arg(long, value_name = "X,Y,W,H", value_parser = four)]
     shadow: Option<[u32; 4]>,
@@ -148,6 +152,8 @@ pub struct Comparison {
     pub file: String,
     /// Its number.
     pub number: i64,
+    /// What of it is measured.
+    pub region: Region,
     /// What computed the pictures.
     pub executor: String,
     /// What is known of the frame.
@@ -193,6 +199,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     }
     let mut comparison = Comparison {
         what: gathered.what.clone(),
+        region: gathered.region,
         file: gathered.file.clone(),
         number: gathered.number,
         executor: engine::name(gpu.as_ref()),

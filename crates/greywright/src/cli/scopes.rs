@@ -151,7 +151,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
 }
 
 /// The measuring region of the project's shot, if it has one.
-fn measuring_region(chain: &Chain) -> Option<[u32; 4]> {
+pub fn measuring_region(chain: &Chain) -> Option<[u32; 4]> {
     chain.shot()?.measuring_region.map(|region| region.0)
 }
 

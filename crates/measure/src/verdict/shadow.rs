@@ -38,19 +38,22 @@ pub fn noise(tap: &Tap, pixels: &[[f32; 4]], size: Size, region: Region) -> Opti
     Some(TEN_BIT * (squares / (all.len() - 1) as f64).sqrt())
 }
 
-/// The flattest block near four stops below the card in an original. `scene` makes scene light (AP1) of its signal. None where
+/// The flattest block near four stops below the card within a region of an original. `scene` makes scene light (AP1) of its signal. None where
 /// no block lies there.
 pub fn flattest(
     tap: &Tap,
     pixels: &[[f32; 4]],
     size: Size,
+    within: Region,
     grey: &Grey,
     scene: &dyn Fn([f64; 3]) -> [f64; 3],
 ) -> Option<Block> {
     let luminance = Tap::new(ops::Signal::scene()).luminance_weights();
     let mut best: Option<(f64, Block)> = None;
-    for top in (0..size.height.saturating_sub(SIDE - 1)).step_by(SIDE as usize) {
-        for left in (0..size.width.saturating_sub(SIDE - 1)).step_by(SIDE as usize) {
+    // Whole blocks alone.
+    let starts = |first: u32, length: u32| (first..(first + length).saturating_sub(SIDE - 1)).step_by(SIDE as usize);
+    for top in starts(within.y(), within.height()) {
+        for left in starts(within.x(), within.width()) {
             let region = Region::new(left, top, SIDE, SIDE, size)?;
             let sum: f64 = inside(pixels, size, region)
                 .map(|rgb| scene(rgb).iter().zip(luminance).map(|(v, weight)| v * weight).sum::<f64>())
@@ -116,11 +119,15 @@ mod tests {
             }
         });
         let tap = Tap::new(Signal::scene());
-        let block = flattest(&tap, &pixels, size, &grey, &|rgb| rgb).unwrap();
+        let whole = Region::whole(size).unwrap();
+        let block = flattest(&tap, &pixels, size, whole, &grey, &|rgb| rgb).unwrap();
         assert_eq!((block.region.x(), block.region.y()), (32, 16));
         assert!((block.stops + 4.0).abs() < 1e-3);
         let bright = picture(size, |_, _| 0.5);
-        assert_eq!(flattest(&tap, &bright, size, &grey, &|rgb| rgb), None);
-        assert_eq!(flattest(&tap, &[], Size::new(8, 8), &grey, &|rgb| rgb), None);
+        assert_eq!(flattest(&tap, &bright, size, whole, &grey, &|rgb| rgb), None);
+        // Only within the region: the noisier one, and none where no whole block lies.
+        let left = Region::new(0, 0, 32, 32, size).unwrap();
+        assert_eq!(flattest(&tap, &pixels, size, left, &grey, &|rgb| rgb).unwrap().region.x(), 16);
+        assert_eq!(flattest(&tap, &pixels, size, Region::new(33, 0, 15, 32, size).unwrap(), &grey, &|rgb| rgb), None);
     }
 }

@@ -19,12 +19,14 @@ pub struct Shares {
 
 impl Shares {
     /// Of the signal of a picture's pixels; none of none.
-    pub fn of(pixels: &[[f32; 4]]) -> Option<Shares> {
-        let share = |of: fn(f64) -> bool| {
-            let count = pixels.iter().filter(|[r, g, b, _]| [*r, *g, *b].iter().any(|v| of(f64::from(*v)))).count();
-            count as f64 / pixels.len() as f64
-        };
-        (!pixels.is_empty()).then(|| Shares { clipped: share(|v| v >= 1.0), out_of_gamut: share(|v| v < -LEAST) })
+    pub fn of(pixels: impl IntoIterator<Item = [f64; 3]>) -> Option<Shares> {
+        let (mut all, mut clipped, mut outside) = (0.0, 0.0, 0.0);
+        for rgb in pixels {
+            all += 1.0;
+            clipped += f64::from(u8::from(rgb.iter().any(|v| *v >= 1.0)));
+            outside += f64::from(u8::from(rgb.iter().any(|v| *v < -LEAST)));
+        }
+        (all > 0.0).then(|| Shares { clipped: clipped / all, out_of_gamut: outside / all })
     }
 }
 
@@ -34,9 +36,8 @@ mod tests {
 
     #[test]
     fn each_end_is_counted_by_itself() {
-        let pixels =
-            [[0.5, 0.5, 1.0, 1.0], [1.2, -0.1, 0.5, 1.0], [0.0, -0.0004, 0.9999, 1.0], [0.2, 0.2, -0.001, 2.0]];
-        assert_eq!(Shares::of(&pixels), Some(Shares { clipped: 0.5, out_of_gamut: 0.5 }));
-        assert_eq!(Shares::of(&[]), None);
+        let pixels = [[0.5, 0.5, 1.0], [1.2, -0.1, 0.5], [0.0, -0.0004, 0.9999], [0.2, 0.2, -0.001]];
+        assert_eq!(Shares::of(pixels), Some(Shares { clipped: 0.5, out_of_gamut: 0.5 }));
+        assert_eq!(Shares::of([]), None);
     }
 }

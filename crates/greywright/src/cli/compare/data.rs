@@ -1,5 +1,6 @@
 //! The comparison as JSON: every figure with all its digits, and what reads 'same'.
 
+use measure::scopes::Region;
 use measure::verdict::{Differences, Drift, Point, same as limits};
 use serde::Serialize;
 
@@ -13,6 +14,8 @@ pub struct Answer {
     what: String,
     file: String,
     frame: i64,
+    /// Left, top, width, height of what is measured.
+    region: [u32; 4],
     executor: String,
     grey: Option<GreyData>,
     grey_in_words: String,
@@ -153,6 +156,7 @@ pub fn answer(comparison: &Comparison) -> Answer {
         what: comparison.what.clone(),
         file: comparison.file.clone(),
         frame: comparison.number,
+        region: place(comparison.region),
         executor: comparison.executor.clone(),
         grey: evidence.grey.map(|grey| {
             let cct = grey.cct_duv();
@@ -168,7 +172,7 @@ pub fn answer(comparison: &Comparison) -> Answer {
         grey_in_words: evidence.grey_in_words.clone(),
         occupied: (low <= high).then_some([low, high]),
         shadow: evidence.shadow.map(|(block, noise)| ShadowData {
-            region: [block.region.x(), block.region.y(), block.region.width(), block.region.height()],
+            region: place(block.region),
             stops: block.stops,
             noise,
         }),
@@ -177,6 +181,10 @@ pub fn answer(comparison: &Comparison) -> Answer {
         rows: comparison.rows().map(|of| row(of, comparison)).collect(),
         pictures: pictures(comparison),
     }
+}
+
+fn place(region: Region) -> [u32; 4] {
+    [region.x(), region.y(), region.width(), region.height()]
 }
 
 /// Differences between every two candidates' pictures: name, name, differences.

@@ -49,7 +49,7 @@ pub struct Truth {
 }
 
 /// A region of the picture; what was typed for it is named where nothing of it is there.
-fn region(option: &str, [x, y, width, height]: [u32; 4], size: Size) -> Result<Region, Failure> {
+pub fn region_of(option: &str, [x, y, width, height]: [u32; 4], size: Size) -> Result<Region, Failure> {
     Region::new(x, y, width, height, size).ok_or_else(|| {
         Failure::usage(format!(
             "{option} {x},{y},{width},{height}: nothing of it lies in the picture, which is {size}; the left upper \
@@ -73,10 +73,10 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
     let (grey, grey_in_words) = grey(args, gathered, truth.as_ref(), &scene)?;
     let weights = Tap::new(Signal::scene()).luminance_weights();
     let luminance = |rgb: [f64; 3]| -> f64 { scene(rgb).iter().zip(weights).map(|(v, weight)| v * weight).sum() };
-    let all = || gathered.pixels.iter().map(|[r, g, b, _]| [*r, *g, *b].map(f64::from));
+    let all = || inside(&gathered.pixels, size, gathered.region);
     let found = grey.and_then(|grey| occupied(all().map(luminance), &grey));
 
-    let typed = args.surface.iter().map(|(name, place)| Ok((name.clone(), region("--surface", *place, size)?)));
+    let typed = args.surface.iter().map(|(name, place)| Ok((name.clone(), region_of("--surface", *place, size)?)));
     let mut surfaces = typed.collect::<Result<Vec<_>, Failure>>()?;
     if surfaces.is_empty() {
         let patches = truth.iter().flat_map(|truth| &truth.patches);
@@ -88,7 +88,7 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
     let mut neutrals = Vec::new();
     if let Some(grey) = &grey {
         for place in &args.neutral {
-            let place = region("--neutral", *place, size)?;
+            let place = region_of("--neutral", *place, size)?;
             let pixels: Vec<f64> = inside(&gathered.pixels, size, place).map(luminance).collect();
             let mean = pixels.iter().sum::<f64>() / pixels.len().max(1) as f64;
             neutrals.push(((mean / grey.level).log2(), place));
@@ -99,7 +99,7 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
             neutrals.extend(Region::new(x, y, width, height, size).map(|place| (step.stops, place)));
         }
     }
-    let marked = args.shadow.map(|place| region("--shadow", place, size)).transpose()?;
+    let marked = args.shadow.map(|place| region_of("--shadow", place, size)).transpose()?;
     let block = match (marked, &grey) {
         (Some(region), grey) => {
             let pixels: Vec<f64> = inside(&gathered.pixels, size, region).map(luminance).collect();
@@ -107,7 +107,7 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
             let mean = pixels.iter().sum::<f64>() / pixels.len().max(1) as f64;
             Some(Block { region, stops: (mean / level).log2() })
         }
-        (None, Some(grey)) => flattest(&gathered.tap, &gathered.pixels, size, grey, &scene),
+        (None, Some(grey)) => flattest(&gathered.tap, &gathered.pixels, size, gathered.region, grey, &scene),
         (None, None) => None,
     };
     let shadow = block.and_then(|block| Some((block, noise(&gathered.tap, &gathered.pixels, size, block.region)?)));
@@ -133,7 +133,7 @@ fn grey(
     }
     let (grey, from) = if let Some(place) = args.grey {
         let size = gathered.frame.size();
-        let card = region("--grey", place, size)?;
+        let card = region_of("--grey", place, size)?;
         if inside(&gathered.pixels, size, card).any(|rgb| rgb.into_iter().any(|v| v >= 1.0))
             && !gathered.frame.layout().is_float()
         {

@@ -96,7 +96,9 @@ pub fn measure(
 ) -> Result<Measured, Failure> {
     let elaborated = &subject.elaborated;
     let shown = render(elaborated, &gathered.frame, gpu)?;
-    let small = shown.small();
+    let region = gathered.region;
+    let measured = gathered.frame.crop(region.x(), region.y(), region.width(), region.height());
+    let small = shown.small(gathered.region);
     let area = |place| inside(&shown.pixels, shown.size, place);
     let is_scene = gathered.tap.is_scene();
     let grey = evidence.grey.as_ref().filter(|_| is_scene);
@@ -121,10 +123,10 @@ pub fn measure(
             .collect(),
         change_stops: grey.and_then(|grey| change_stops(&shown.candidate, grey, mid)),
         surfaces: evidence.surfaces.iter().filter_map(surface).collect(),
-        hues: Hues::of(small.xyz.iter().copied()),
+        hues: Hues::of(small.measured()),
         noise: evidence.shadow.and_then(|(block, _)| noise(&shown.tap, &shown.pixels, shown.size, block.region)),
-        shares: Shares::of(&shown.pixels),
-        tones: tones::of(&gathered.frame, elaborated),
+        shares: Shares::of(area(gathered.region)),
+        tones: tones::of(&measured, elaborated),
         cube: cube(&shown, gathered),
         patches: evidence.truth.as_ref().and_then(|truth| patches(truth, &shown, &output)),
         picture,
@@ -141,7 +143,8 @@ fn mid_grey(output: &graph::Elaborated) -> f64 {
 /// Pixel by pixel; none where sizes differ.
 pub fn differences(a: &Small, b: &Small) -> Option<Differences> {
     let alike = a.size == b.size;
-    Differences::of(a.colours().zip(b.colours()).filter(|_| alike).map(|(a, b)| difference(&a, &b)))
+    let both = a.colours().zip(b.colours()).zip(&a.counts).filter(|(_, counts)| alike && **counts);
+    Differences::of(both.map(|((a, b), _)| difference(&a, &b)))
 }
 
 /// The cost of a Cube LUT over the original's signal; none where the original is no code, which no such grid can hold.
@@ -149,8 +152,8 @@ fn cube(shown: &Shown, gathered: &Gathered) -> Option<Differences> {
     if !gathered.tap.is_code() {
         return None;
     }
-    let every = gathered.pixels.len().div_ceil(SAMPLES).max(1);
-    let pixels = gathered.pixels.iter().step_by(every).map(|[r, g, b, _]| [*r, *g, *b].map(f64::from));
+    let every = (gathered.region.pixels() as usize).div_ceil(SAMPLES).max(1);
+    let pixels = inside(&gathered.pixels, gathered.frame.size(), gathered.region).step_by(every);
     cost(&shown.candidate, &bake(&shown.candidate, CUBE)?, pixels)
 }
 

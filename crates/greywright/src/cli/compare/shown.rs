@@ -8,6 +8,7 @@ use graph::{Elaborated, Node, Value, Work};
 use measure::Tap;
 use measure::readings::Tristimulus;
 use measure::response::Candidate;
+use measure::scopes::Region;
 use ops::{Eval, Operation as _, OutputTransform, Signal, conversion};
 use reference::Proof;
 
@@ -37,6 +38,8 @@ pub struct Small {
     pub size: [u32; 2],
     /// CIE XYZ, white at Y = 1.
     pub xyz: Vec<[f64; 3]>,
+    /// Whether each pixel lies within what is measured.
+    pub counts: Vec<bool>,
     /// Nits of white; none for a scene.
     pub white_nits: Option<f64>,
 }
@@ -59,10 +62,11 @@ pub fn render(elaborated: &Elaborated, frame: &Frame, gpu: Option<&Arc<Gpu>>) ->
 
 impl Shown {
     /// The picture at measuring size.
-    pub fn small(&self) -> Small {
+    pub fn small(&self, measured: Region) -> Small {
         let every = self.size.width.max(self.size.height).div_ceil(LONGEST).max(1);
         let size = [self.size.width, self.size.height].map(|side| (side / every).max(1));
         let mut xyz = Vec::with_capacity(size[0] as usize * size[1] as usize);
+        let mut counts = Vec::with_capacity(xyz.capacity());
         for y in 0..size[1] {
             for x in 0..size[0] {
                 let mut sum = [0.0; 3];
@@ -76,10 +80,11 @@ impl Shown {
                         count += 1.0;
                     }
                 }
+                counts.push(measured.holds(x * every, y * every));
                 xyz.push(self.tap.xyz(sum.map(|v| v / f64::max(count, 1.0))));
             }
         }
-        Small { size, xyz, white_nits: self.tap.white_nits() }
+        Small { size, xyz, counts, white_nits: self.tap.white_nits() }
     }
 
     /// A signal as far as a display shows it; light of a scene as it is.
@@ -89,6 +94,11 @@ impl Shown {
 }
 
 impl Small {
+    /// CIE XYZ of the pixels that are measured.
+    pub fn measured(&self) -> impl Iterator<Item = [f64; 3]> {
+        self.xyz.iter().zip(&self.counts).filter(|(_, counts)| **counts).map(|(xyz, _)| *xyz)
+    }
+
     /// The colour of each pixel.
     pub fn colours(&self) -> impl Iterator<Item = Tristimulus> {
         self.xyz.iter().map(|xyz| Tristimulus { xyz: *xyz, white_nits: self.white_nits })

@@ -5,12 +5,14 @@ use std::path::{Path, PathBuf};
 use frame::Frame;
 use graph::Elaborated;
 use measure::Tap;
+use measure::scopes::Region;
 
 use super::Args;
+use super::evidence::region_of;
 use crate::cli::chain::{Chain, ChainArgs, file_range};
 use crate::cli::failure::Failure;
 use crate::cli::say;
-use crate::cli::scopes::frame_of;
+use crate::cli::scopes::{frame_of, measuring_region};
 
 /// One candidate.
 pub struct Subject {
@@ -34,6 +36,8 @@ pub struct Gathered {
     pub number: i64,
     /// The original; what was not finite is replaced.
     pub frame: Frame,
+    /// What of it is measured.
+    pub region: Region,
     /// Signal of the original's pixels.
     pub pixels: Vec<[f32; 4]>,
     /// What the original's numbers are.
@@ -72,6 +76,11 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
     if let Some(candidate) = &args.orders {
         subjects = orders(candidate, first, &about, number)?;
     }
+    let wanted = args.region.or_else(|| measuring_region(first));
+    let region = match wanted {
+        Some(place) => region_of("--region", place, frame.size())?,
+        None => Region::whole(frame.size()).ok_or_else(|| Failure::work("the picture has no pixels"))?,
+    };
     let Some(first) = subjects.first().map(|subject| &subject.elaborated) else {
         return Err(Failure::work(
             "no order of the candidate has a meaning for this shot; look at `greywright orders`",
@@ -94,6 +103,7 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
         number,
         pixels: frame.to_pixels(file_range(range)),
         tap: Tap::new(first.original.clone()),
+        region,
         frame,
         subjects,
     })

@@ -40,6 +40,14 @@ pub fn head(comparison: &Comparison) -> Vec<String> {
             "the shot has tones from {low:+.1} to {high:+.1} stops from the card; figures on grey are of these"
         ));
     }
+    let region = comparison.region;
+    head.push(format!(
+        "measured: {},{},{},{} (left, top, width, height)",
+        region.x(),
+        region.y(),
+        region.width(),
+        region.height()
+    ));
     head.push(shadow_in_words(evidence));
     let tones = comparison.rows().find_map(|row| row.tones.as_ref());
     if let Some((tones, codes)) = tones.and_then(|tones| Some((tones, tones.codes_a_stop?))) {

@@ -34,7 +34,7 @@ pub fn shown(
     let shown = render(output, &frame, gpu)?;
     let surface =
         |(name, place): &(String, _)| Surface::of(name, &shown.tap, inside(&shown.pixels, shown.size, *place));
-    Ok((shown.small(), evidence.surfaces.iter().filter_map(surface).collect()))
+    Ok((shown.small(gathered.region), evidence.surfaces.iter().filter_map(surface).collect()))
 }
 
 /// The truth, if there is a picture of it.
@@ -43,7 +43,7 @@ pub fn truth(gathered: &Gathered, evidence: &Evidence, gpu: Option<&Arc<Gpu>>) -
     let Some(pixels) = &truth.picture else { return Ok(None) };
     let output = output_alone(&first.elaborated);
     let (small, surfaces) = shown(&output, pixels, gathered, evidence, gpu)?;
-    let hues = Hues::of(small.xyz.iter().copied());
+    let hues = Hues::of(small.measured());
     let row = Measured {
         name: "truth".to_string(),
         order: format!("{}, shown by the output transform of {}", truth.file, first.name),
