@@ -137,10 +137,19 @@ struct Travel {
     step: Option<(f64, i64)>,
 }
 
-fn travel(values: &[(i64, f64)]) -> Option<Travel> {
+/// How far apart frames are that follow each other.
+fn usual_step(frames: impl Iterator<Item = i64> + Clone) -> i64 {
+    frames.clone().zip(frames.skip(1)).map(|(a, b)| b - a).min().unwrap_or(1)
+}
+
+/// Between frames that do not follow each other, or of which one was not read, there is no step.
+fn travel(values: &[(i64, f64)], usual: i64) -> Option<Travel> {
     let low = values.iter().map(|(_, v)| *v).reduce(f64::min)?;
     let high = values.iter().map(|(_, v)| *v).reduce(f64::max)?;
-    let steps = values.iter().zip(values.iter().skip(1)).map(|((_, before), (frame, after))| (after - before, *frame));
+    let next = |((before, from), (frame, to)): (&(i64, f64), &(i64, f64))| {
+        (frame - before == usual).then_some((to - from, *frame))
+    };
+    let steps = values.iter().zip(values.iter().skip(1)).filter_map(next);
     let step = steps.reduce(|a, b| if b.0.abs() > a.0.abs() { b } else { a });
     Some(Travel { low, high, step })
 }
@@ -150,10 +159,11 @@ fn in_words(frames: &[OfFrame]) -> String {
     let mut lines = String::new();
     for place in places(frames) {
         for series in series(frames, place) {
+            let usual = usual_step(series.points.iter().map(|(frame, _)| *frame));
             let figure = |name: &str, decimals: usize, of: fn(&Record) -> Option<f64>| {
                 let values: Vec<_> =
                     series.points.iter().filter_map(|(frame, record)| Some((*frame, of((*record)?)?))).collect();
-                travel(&values).map(|Travel { low, high, step }| {
+                travel(&values, usual).map(|Travel { low, high, step }| {
                     let step = step.map(|(step, frame)| format!(", largest step {step:+.decimals$} at {frame}"));
                     format!("{name} {low:+.decimals$} to {high:+.decimals$}{}", step.unwrap_or_default())
                 })
@@ -179,10 +189,12 @@ mod tests {
 
     #[test]
     fn travel_is_the_span_and_the_largest_step() {
-        let values = [(5, 0.5), (6, 0.25), (8, 1.0), (9, 1.0)];
-        let want = Travel { low: 0.25, high: 1.0, step: Some((0.75, 8)) };
-        assert_eq!(travel(&values), Some(want));
-        assert_eq!(travel(&values[..1]), Some(Travel { low: 0.5, high: 0.5, step: None }));
-        assert_eq!(travel(&[]), None);
+        let values = [(5, 0.5), (6, 0.25), (8, 1.0), (9, 1.125)];
+        let of = |values: &[(i64, f64)]| travel(values, usual_step(values.iter().map(|(frame, _)| *frame)));
+        // From 6 to 8 is no step: nothing was read at 7.
+        assert_eq!(of(&values), Some(Travel { low: 0.25, high: 1.125, step: Some((-0.25, 6)) }));
+        assert_eq!(of(&[(2, 1.0), (4, 3.0)]), Some(Travel { low: 1.0, high: 3.0, step: Some((2.0, 4)) }));
+        assert_eq!(of(&values[..1]), Some(Travel { low: 0.5, high: 0.5, step: None }));
+        assert_eq!(of(&[]), None);
     }
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use ops::MID_GREY;
 
-use super::{Job, Series, places, series};
+use super::{Job, Series, places, series, usual_step};
 use crate::cli::failure::Failure;
 use crate::cli::probe::OfFrame;
 use crate::cli::probe::record::Record;
@@ -179,8 +179,8 @@ impl Panel {
                 let points = points(&series.points, *value);
                 // Lines that lie on one another are seen beside one another.
                 let beneath = (self.lines.len() - 1 - of) as f32;
-                drawn.line(canvas, &points, Stroke { dash, ..Stroke::new(*ink, 1.4 + beneath) });
-                dots(canvas, &drawn, &points, *ink, 4.0 + 1.5 * beneath);
+                drawn.line(canvas, &points, Stroke { dash, ..Stroke::new(*ink, 1.4 + 0.7 * beneath) });
+                dots(canvas, &drawn, &points, *ink, 3.0 + beneath);
                 let last = points.iter().rev().find(|[_, v]| v.is_finite());
                 if let (0, Some([_, last])) = (at, last) {
                     ends.push((drawn.y(*last), *letter, *ink));
@@ -217,8 +217,7 @@ fn dots(canvas: &mut Canvas, drawn: &Drawn, points: &[[f64; 2]], ink: Ink, size:
 
 /// Values over frames. A line breaks where nothing was read and where frames are missing.
 fn points(of: &[(i64, Option<&Record>)], value: fn(&Record) -> Option<f64>) -> Vec<[f64; 2]> {
-    let apart = of.iter().zip(of.iter().skip(1)).map(|((a, _), (b, _))| b - a);
-    let usual = apart.min().unwrap_or(1);
+    let usual = usual_step(of.iter().map(|(frame, _)| *frame));
     let mut points: Vec<[f64; 2]> = Vec::with_capacity(of.len());
     let mut before: Option<i64> = None;
     for (frame, record) in of {
