@@ -61,15 +61,24 @@ fn slot_of_light(axis: Axis, light: f32) -> u32 {
     return slot_of(axis, log2(light));
 }
 
+// Codes below and above the axis count as the one before its first and the one after its last. Where a shift divides, it does;
+// else a product with the reciprocal, which is the same for every pixel, put right by one at the most.
 fn slot_of_code(axis: Axis, code: i32) -> u32 {
-    let from_first = code - axis.first_code;
+    let from_first = clamp(code - axis.first_code, -1, i32(axis.codes));
+    let doubled = 2u * axis.codes;
+    if (doubled & (doubled - 1u)) == 0u && axis.bins < min(doubled, 16384u) {
+        return u32((((2 * from_first + 1) * i32(axis.bins)) >> firstTrailingBit(doubled)) + 1);
+    }
     if from_first < 0 {
         return 0u;
     }
-    if u32(from_first) >= axis.codes {
+    if from_first == i32(axis.codes) {
         return axis.bins + 1u;
     }
-    return (2u * u32(from_first) + 1u) * axis.bins / (2u * axis.codes) + 1u;
+    let wanted = (2u * u32(from_first) + 1u) * axis.bins;
+    let near = u32(f32(wanted) * (1.0 / f32(doubled)));
+    let below = near - select(0u, 1u, near * doubled > wanted);
+    return below + select(1u, 2u, wanted - below * doubled >= doubled);
 }
 
 // Sixteen bits a count: no workgroup sees more pixels.
