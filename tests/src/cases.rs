@@ -227,13 +227,13 @@ pub fn settings(id: &str) -> Settings {
             odd.extend(FILE_NAMES.map(|name| format!("encoding={name}")));
             odd.extend([160, 1600].map(|ei| format!("encoding=LogC3 ei={ei}")));
             odd.push("encoding=V-Log primaries=BT.2020".to_string());
-            // A finished picture of each kind of display, and its peak, limit and reference told.
+            // A finished picture of each kind of display, and its peak, limit and hundred told.
             let pictures = [
                 "BT.1886",
                 "P3-D65 peak=48",
                 "PQ",
                 "PQ peak=4000 limit=BT.2020",
-                "PQ peak=108 reference=48",
+                "PQ peak=108 hundred=48",
                 "HLG",
                 "BT.2020 limit=BT.709",
             ];
@@ -262,7 +262,7 @@ pub fn settings(id: &str) -> Settings {
             let aces = [
                 "peak=250 black=0.05",
                 "display=P3-D65 peak=48 limit=BT.709",
-                "display=PQ peak=108 reference=48",
+                "display=PQ peak=108 hundred=48",
                 "display=PQ peak=500 limit=BT.2020",
                 "display=PQ peak=4000 limit=BT.2020",
                 "display=PQ peak=10000 limit=BT.709",

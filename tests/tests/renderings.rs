@@ -53,7 +53,7 @@ impl Output {
     fn settings(&self) -> String {
         // The two for cinemas show the transform's 100 nits as 48.
         let cinema = [108.0, 300.0].contains(&self.peak_nits);
-        let reference = if cinema { " reference=48" } else { "" };
+        let reference = if cinema { " hundred=48" } else { "" };
         format!("rendering=aces-2.0 peak={} limit={}{reference}", self.peak_nits, self.limit)
     }
 
@@ -219,7 +219,7 @@ fn a_finished_picture_leaves_as_it_came() {
         ("BT.1886", "peak=250", &colours),
         ("PQ", "limit=BT.709", &greys),
         ("PQ", "peak=4000", &greys),
-        ("PQ", "peak=2000 reference=48", &greys),
+        ("PQ", "peak=2000 hundred=48", &greys),
         ("HLG", "", &greys),
     ];
     for executor in executors() {
@@ -251,7 +251,7 @@ fn a_dim_display_shows_the_picture_of_100_nits() {
     let chain = |rest: &str| format!("output-transform rendering=aces-2.0 display=P3-D65 {rest}");
     let [dim, full] = ["peak=48", "peak=100"].map(|rest| eval("proof", &chain(rest), &rows));
     assert_eq!(dim, full);
-    let [dim, told] = ["peak=48", "peak=48 reference=48"].map(|rest| eval("proof", &chain(rest), &rows));
+    let [dim, told] = ["peak=48", "peak=48 hundred=48"].map(|rest| eval("proof", &chain(rest), &rows));
     assert_eq!(dim, told);
 }
 
@@ -261,13 +261,13 @@ fn what_means_nothing_is_refused_with_the_remedy() {
         greywright("eval --executor proof").chain(chain).input("0.18,0.18,0.18").fails(2, words);
     };
     refused("output-transform rendering=plain limit=BT.709", &["output-transform limit", "rendering=aces-2.0"]);
-    refused("output-transform rendering=plain reference=48", &["output-transform reference", "rendering=aces-2.0"]);
+    refused("output-transform rendering=plain hundred=48", &["output-transform hundred", "rendering=aces-2.0"]);
     refused(
         "output-transform rendering=aces-2.0 limit=P3-D65",
         &["limit", "BT.709 display cannot hold P3-D65", "limit=BT.709"],
     );
-    refused("output-transform rendering=aces-2.0 reference=200", &["reference", "200", "peak of 100"]);
-    refused("output-transform rendering=aces-2.0 display=PQ peak=9000 reference=48", &["peak", "18750", "10000"]);
+    refused("output-transform rendering=aces-2.0 hundred=200", &["hundred", "200", "peak of 100"]);
+    refused("output-transform rendering=aces-2.0 display=PQ peak=9000 hundred=48", &["peak", "18750", "10000"]);
     refused("input-transform encoding=sRGB peak=100", &["input-transform peak", "rendering=aces-2.0"]);
     refused("input-transform encoding=LogC3 rendering=aces-2.0", &["input-transform rendering", "LogC3", "BT.1886"]);
     refused("output-transform rendering=aces", &["aces-2.0", "plain"]);

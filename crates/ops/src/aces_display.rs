@@ -19,7 +19,7 @@ const MOST_NITS: f64 = 10_000.0;
 pub(crate) struct AcesSettings {
     pub(crate) operation: &'static str,
     pub(crate) peak_nits: f64,
-    pub(crate) reference: Option<f64>,
+    pub(crate) hundred: Option<f64>,
     pub(crate) limit: Option<Limit>,
 }
 
@@ -36,7 +36,7 @@ pub(crate) struct AcesDisplay {
 impl AcesSettings {
     /// Refuses what means nothing with another rendering.
     pub(crate) fn refuse_others(&self, peak: Option<f64>) -> Result<(), OpError> {
-        let told = [("peak", peak.is_some()), ("reference", self.reference.is_some()), ("limit", self.limit.is_some())];
+        let told = [("peak", peak.is_some()), ("hundred", self.hundred.is_some()), ("limit", self.limit.is_some())];
         match told.into_iter().find(|(_, told)| *told) {
             None => Ok(()),
             Some((field, _)) => {
@@ -48,17 +48,18 @@ impl AcesSettings {
     /// The rendering's numbers for a display.
     pub(crate) fn for_display(&self, display: &Signal) -> Result<AcesDisplay, OpError> {
         let peak_nits = self.peak_nits;
-        let reference = self.reference.unwrap_or(REFERENCE_NITS.min(peak_nits));
-        if reference > peak_nits {
-            let reason =
-                format!("{reference} nits cannot be shown below a peak of {peak_nits} nits; give at most the peak");
-            return Err(self.refuse("reference", reason));
+        let hundred = self.hundred.unwrap_or(REFERENCE_NITS.min(peak_nits));
+        if hundred > peak_nits {
+            let reason = format!(
+                "100 nits cannot be shown as {hundred} below a peak of {peak_nits} nits; give at most the peak"
+            );
+            return Err(self.refuse("hundred", reason));
         }
-        let tone_peak_nits = peak_nits * REFERENCE_NITS / reference;
+        let tone_peak_nits = peak_nits * REFERENCE_NITS / hundred;
         if tone_peak_nits > MOST_NITS {
             let reason = format!(
-                "with a reference of {reference} nits the tone scale would be made for {tone_peak_nits:.0} nits, beyond the \
-                 {MOST_NITS} it goes to; give a lower peak or a higher reference"
+                "with 100 nits shown as {hundred} the tone scale would be made for {tone_peak_nits:.0} nits, beyond the \
+                 {MOST_NITS} it goes to; give a lower peak or a higher hundred="
             );
             return Err(self.refuse("peak", reason));
         }

@@ -37,8 +37,8 @@ settings! {
         peak: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
         /// With aces-2.0, the primaries that the file's picture was kept within: BT.709, P3-D65 or BT.2020. The display's own unless told, P3-D65 for PQ and HLG.
         limit: Option<Limit> = None, Choice, None;
-        /// With aces-2.0, the nits at which its reference of 100 nits was shown: 100 unless told, or the peak where that is less; 48 in a cinema.
-        reference: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
+        /// With aces-2.0, the nits that a hundred nits of it were shown as: 100 unless told, or the peak where that is less; 48 in a cinema.
+        hundred: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
     }
 }
 
@@ -80,7 +80,7 @@ impl InputTransform {
     }
 
     fn aces(&self, peak_nits: f64) -> AcesSettings {
-        AcesSettings { operation: Self::ID, peak_nits, reference: self.reference, limit: self.limit }
+        AcesSettings { operation: Self::ID, peak_nits, hundred: self.hundred, limit: self.limit }
     }
 
     /// The way back from a finished picture's linear light to the scene.

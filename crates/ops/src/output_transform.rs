@@ -48,8 +48,8 @@ settings! {
         rendering: Rendering = Rendering::Aces2, Choice, None;
         /// The primaries that aces-2.0 keeps the picture within: BT.709, P3-D65 or BT.2020. The display's own unless told, P3-D65 on PQ and HLG.
         limit: Option<Limit> = None, Choice, None;
-        /// The nits at which aces-2.0's reference of 100 nits is shown: 100 unless told, or the peak where that is less; 48 in a cinema.
-        reference: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
+        /// The nits that a hundred nits of aces-2.0 are shown as: 100 unless told, or the peak where that is less; 48 in a cinema.
+        hundred: Option<f64> = None, Choice, Nits, hard (1.0, 10000.0);
         /// With bt2390, the peak of the display whose light the scene stands for, in nits: 4000 unless told. All above it is held at this display's peak.
         mastered: Option<f64> = None, Choice, Nits, hard (100.0, 10000.0);
     }
@@ -65,8 +65,8 @@ impl OutputTransform {
     }
 
     fn aces(&self) -> AcesSettings {
-        let (peak_nits, reference, limit) = (self.peak_nits(), self.reference, self.limit);
-        AcesSettings { operation: Self::ID, peak_nits, reference, limit }
+        let (peak_nits, hundred, limit) = (self.peak_nits(), self.hundred, self.limit);
+        AcesSettings { operation: Self::ID, peak_nits, hundred, limit }
     }
 
     /// Linear light of the display by ACES 2, on its own primaries.
