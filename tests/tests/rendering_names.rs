@@ -72,3 +72,19 @@ fn a_project_names_the_renderings_of_its_candidates() {
     let eval = greywright("eval --shot deck_010 --project").with(&project).input("0.4,0.4,0.4\n").done();
     assert!(eval.stderr.contains("version 1 of it knew no rendering but plain"), "{eval}");
 }
+
+/// A finished frame is read as what it was made for, where its format has no other word for that: DPX has none for PQ.
+#[test]
+fn a_finished_frame_is_read_as_what_it_was_made_for() {
+    let dir = tempfile::tempdir().expect("a folder can be made");
+    let path = |name: &str| dir.path().join(name);
+    greywright("pattern ramp --size 64x8 --out").with(path("in.png")).done();
+    for (display, signal) in [("PQ", "PQ"), ("BT.1886", "BT.1886"), ("P3-D65", "P3-D65")] {
+        let out = path(&format!("{display}.dpx"));
+        let chain = format!("input-transform encoding=LogC3 | output-transform display={display}");
+        greywright("render").with(path("in.png")).with(&out).chain(&chain).done();
+        let answer = json(&greywright("view --as warnings --json").with(&out).with("--out").with(path("view.png")));
+        let told = answer["signal"].as_str().expect("a signal").to_string();
+        assert!(told.contains(signal), "{display}: {told}");
+    }
+}

@@ -226,7 +226,9 @@ impl Chain {
     /// What the chain means for a frame, whose file may say what it holds; what the user says comes first, then the
     /// project's shot. The frame's number matters where a shot has marks.
     pub fn for_frame(&self, about: &media::About, number: i64) -> Result<Elaborated, Failure> {
-        let told = about.encoding_id().and_then(|id| self.book.find(id, None).ok());
+        // What says how a picture was rendered begins with the display that it was made for.
+        let display = || about.rendering.as_deref()?.split(", ").next();
+        let told = about.encoding_id().or_else(display).and_then(|id| self.book.find(id, None).ok());
         let original = self.input.clone().or(told).map_or(Original::Unknown, Original::Encoded);
         self.elaborate(original, about.range.map(wire_range), Some(number))
     }
