@@ -4,6 +4,7 @@ pub mod cases;
 pub mod edits;
 pub mod gpu;
 pub mod outside;
+pub mod picture;
 pub mod pixels;
 pub mod plain;
 pub mod program;

@@ -7,6 +7,22 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+/// What the program and the tests may name.
+const EVERYTHING: &[&str] = &[
+    "colour",
+    "frame",
+    "ops",
+    "graph",
+    "reference",
+    "plan",
+    "gpu",
+    "media",
+    "measure",
+    "demo",
+    "interchange",
+    "session",
+];
+
 /// Our crates, lower layers first, each with those of ours that it may name in its Cargo.toml.
 const LAYERS: [(&str, &[&str]); 15] = [
     ("colour", &[]),
@@ -22,40 +38,8 @@ const LAYERS: [(&str, &[&str]); 15] = [
     ("demo", &["colour", "frame", "media"]),
     ("interchange", &["colour"]),
     ("session", &["colour", "ops", "graph"]),
-    (
-        "greywright",
-        &[
-            "colour",
-            "frame",
-            "ops",
-            "graph",
-            "reference",
-            "plan",
-            "gpu",
-            "media",
-            "measure",
-            "demo",
-            "interchange",
-            "session",
-        ],
-    ),
-    (
-        "tests",
-        &[
-            "colour",
-            "frame",
-            "ops",
-            "graph",
-            "reference",
-            "plan",
-            "gpu",
-            "media",
-            "measure",
-            "demo",
-            "interchange",
-            "session",
-        ],
-    ),
+    ("greywright", EVERYTHING),
+    ("tests", EVERYTHING),
 ];
 
 /// Crates from outside that are kept to some of ours: their name, who may name them, who may have them in its tree.

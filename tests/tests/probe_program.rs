@@ -4,19 +4,10 @@
 use std::f64::consts::TAU;
 use std::path::{Path, PathBuf};
 
-use frame::{Channels, Frame, Range, Size};
-use media::{About, Depth, Format, layout_for};
+use frame::Size;
 use serde_json::Value;
+use tests::picture::picture;
 use tests::program::{Answer, Run, greywright};
-
-/// A file of pixels; 10 bits of DPX, floats of OpenEXR.
-fn picture(path: &Path, size: Size, pixels: &[[f32; 4]]) -> PathBuf {
-    let format = Format::of_path(path).expect("an ending");
-    let depth = if format == Format::Dpx { Depth::Ten } else { Depth::Float };
-    let layout = layout_for(format, depth, Channels::Rgb).expect("a layout");
-    media::write(path, &Frame::from_pixels(pixels, size, layout, Range::Full), &About::default()).expect("a file");
-    path.to_owned()
-}
 
 fn flat(path: &Path, size: Size, rgb: [f32; 3]) -> PathBuf {
     picture(path, size, &vec![[rgb[0], rgb[1], rgb[2], 1.0]; size.pixels()])

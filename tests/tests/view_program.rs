@@ -3,21 +3,13 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use frame::{Channels, Frame, Range, Size};
+use frame::{Range, Size};
 use measure::view::BANDS;
-use media::{About, Depth, Format, layout_for};
 use serde_json::Value;
+use tests::picture::picture;
 use tests::program::{Run, greywright};
 
 const TO_DISPLAY: &str = "input-transform encoding=ACEScg | output-transform display=BT.1886 rendering=plain";
-
-fn picture(path: &Path, size: Size, pixels: &[[f32; 4]]) -> PathBuf {
-    let format = Format::of_path(path).expect("an ending");
-    let depth = if format == Format::Dpx { Depth::Ten } else { Depth::Float };
-    let layout = layout_for(format, depth, Channels::Rgb).expect("a layout");
-    media::write(path, &Frame::from_pixels(pixels, size, layout, Range::Full), &About::default()).expect("a file");
-    path.to_owned()
-}
 
 /// Greys in columns, four pixels high.
 fn greys(path: &Path, greys: &[f64]) -> PathBuf {

@@ -81,7 +81,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         answer.shots.push(Shot {
             name: shot.name.clone(),
             original: original.display().to_string(),
-            correction: shot.correction.clone(),
+            correction: corrected_for(shot, "BT.1886"),
             corrected,
             rendering,
             picture: shown,

@@ -6,6 +6,7 @@ use measure::verdict::{CROSSOVER_STOPS, Differences, Point};
 use super::Comparison;
 use super::figures::{Same, pairs, same, worst_tint};
 use super::measured::{CUBE, Measured};
+use crate::cli::say;
 
 /// A figure of every row.
 pub struct Line {
@@ -62,7 +63,10 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
         add(&format!("crossover at {stops:+.0}"), "mired, Duv", &|row, same| {
             let shift = row.drift.as_ref().and_then(|drift| drift.crossover.get(end).copied().flatten());
             let text = |WhiteShift { mired, duv }| {
-                (format!("{mired:+.1}, {duv:+.4}"), same.crossover.get(end).copied().unwrap_or(false))
+                (
+                    format!("{}, {}", say::signed(mired, 1), say::signed(duv, 4)),
+                    same.crossover.get(end).copied().unwrap_or(false),
+                )
             };
             let [low, high] = comparison.evidence.occupied;
             let missing = if (low..=high).contains(&stops) { "no white there" } else { "no such tones" };
@@ -77,7 +81,7 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
             let (stops, tint) = worst_tint(row)?;
             let [a, b] = tint.ab;
             let [sa, sb] = tint.two_sigma;
-            let text = format!("{a:+.1}±{sa:.1} {b:+.1}±{sb:.1} at {stops:+.1}");
+            let text = format!("{}±{sa:.1} {}±{sb:.1} at {stops:+.1}", say::signed(a, 1), say::signed(b, 1));
             Some((text, measure::verdict::same::delta_e(a.hypot(b))))
         });
     }
@@ -107,7 +111,7 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
     add("clipped", "% of pixels", &|row, same| row.shares.map(|of| (percent(of.clipped), same.clipped)));
     add("out of gamut", "% of pixels", &|row, same| row.shares.map(|of| (percent(of.out_of_gamut), same.out_of_gamut)));
     add("mid grey", "stops", &|row, same| {
-        wanted(row, row.change_stops.map(|stops| (format!("{stops:+.2}"), same.mid_grey)))
+        wanted(row, row.change_stops.map(|stops| (say::signed(stops, 2), same.mid_grey)))
     });
     if rows.iter().any(|(row, _)| row.tones.is_some()) {
         add("largest step", "codes at code", &|row, same| {

@@ -13,6 +13,7 @@ use super::shown::{FLOATS, Small, light_of_scene, onto, output_alone, render};
 use super::subjects::{Gathered, Subject};
 use crate::cli::chain::ChainArgs;
 use crate::cli::failure::Failure;
+use crate::cli::say;
 
 /// The truth as the output transform of the first candidate shows it.
 pub struct Truth {
@@ -70,7 +71,12 @@ pub fn baseline(gathered: &Gathered, grey: &Grey) -> Result<Subject, Failure> {
     };
     let start = onto(start, &corrected.original);
     let elaborated = joined(joined(start, &corrected), &output_alone(first));
-    let order = format!("exposure {stops:+.2} stops, white-balance from x {:.4} y {:.4}, output", white.x, white.y);
+    let order = format!(
+        "exposure {} stops, white-balance from x {:.4} y {:.4}, output",
+        say::signed(stops, 2),
+        white.x,
+        white.y
+    );
     Ok(Subject { name: "baseline".to_string(), order, elaborated })
 }
 

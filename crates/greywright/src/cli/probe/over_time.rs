@@ -160,12 +160,14 @@ fn in_words(frames: &[OfFrame]) -> String {
     for place in places(frames) {
         for series in series(frames, place) {
             let usual = usual_step(series.points.iter().map(|(frame, _)| *frame));
-            let figure = |name: &str, decimals: usize, of: fn(&Record) -> Option<f64>| {
+            let figure = |name: &str, decimals: u8, of: fn(&Record) -> Option<f64>| {
                 let values: Vec<_> =
                     series.points.iter().filter_map(|(frame, record)| Some((*frame, of((*record)?)?))).collect();
                 travel(&values, usual).map(|Travel { low, high, step }| {
-                    let step = step.map(|(step, frame)| format!(", largest step {step:+.decimals$} at {frame}"));
-                    format!("{name} {low:+.decimals$} to {high:+.decimals$}{}", step.unwrap_or_default())
+                    let step =
+                        step.map(|(step, frame)| format!(", largest step {} at {frame}", say::signed(step, decimals)));
+                    let [low, high] = [low, high].map(|end| say::signed(end, decimals));
+                    format!("{name} {low} to {high}{}", step.unwrap_or_default())
                 })
             };
             let figures = [

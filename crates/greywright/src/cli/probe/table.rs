@@ -32,7 +32,7 @@ fn of_area(text: &mut String, area: &OfArea, target: &str) {
         ("  sd".into(), |of| of.code.as_ref().filter(|_| of.pixels > 1).map(|code| three(code.sd, 1))),
         ("% of signal".into(), percent),
         ("linear light".into(), |of| of.light.as_ref().map(|light| significant(light.mean))),
-        ("stops from mid grey".into(), |of| of.stops.map(|stops| format!("{:+.2}", tidy(stops, 2)))),
+        ("stops from mid grey".into(), |of| of.stops.map(|stops| say::signed(stops, 2))),
         ("nits".into(), |of| of.nits.map(figures)),
         ("x, y".into(), |of| of.xy.map(|[x, y]| format!("{x:.4} {y:.4}"))),
         ("u', v'".into(), |of| of.uv.map(|[u, v]| format!("{u:.4} {v:.4}"))),
@@ -100,12 +100,12 @@ fn code(of: &Record) -> Option<String> {
 
 fn temperature(of: &Record) -> Option<String> {
     let of = of.temperature.as_ref()?;
-    Some(format!("{:.0} K, Duv {:+.4}, {}", of.kelvin, of.duv, of.of))
+    Some(format!("{:.0} K, Duv {}, {}", of.kelvin, say::signed(of.duv, 4), of.of))
 }
 
 fn white(of: &Record) -> Option<String> {
     let white = of.white.as_ref()?;
-    let (mired, duv) = (format!("{:+.1}", tidy(white.mired, 1)), format!("{:+.4}", tidy(white.duv, 4)));
+    let (mired, duv) = (say::signed(white.mired, 1), say::signed(white.duv, 4));
     let words = |text: &str, up: &'static str, down: &'static str| match text {
         text if text.trim_start_matches(['+', '-']).chars().all(|c| matches!(c, '0' | '.')) => "",
         text if text.starts_with('-') => down,
@@ -123,13 +123,7 @@ fn differences(of: &Record) -> Option<String> {
 }
 
 fn three(values: [f64; 3], decimals: i32) -> String {
-    values.map(|v| format!("{:.*}", decimals.unsigned_abs() as usize, tidy(v, decimals))).join(" ")
-}
-
-/// Rounded to so many decimals, and never minus nothing.
-fn tidy(value: f64, decimals: i32) -> f64 {
-    let power = 10f64.powi(decimals);
-    (value * power).round() / power + 0.0
+    values.map(|v| format!("{:.*}", decimals.unsigned_abs() as usize, say::rounded(v, decimals))).join(" ")
 }
 
 fn significant(values: [f64; 3]) -> String {
