@@ -1,17 +1,22 @@
 //! The project: its file, its steps back, its recovery. All that window and command line share.
 
+pub mod chain;
 mod diff;
+pub mod engine;
+mod fault;
 pub mod file;
 mod lock;
 pub mod monitor;
 mod names;
 pub mod paths;
 mod project;
+pub mod render;
 mod steps;
 mod store;
 pub mod words;
 
 pub use diff::diff;
+pub use fault::{Fault, Follower, Tell};
 pub use names::name_of;
 pub use project::{ENDING, Project, ProjectError, Recovered, folder_of, read, read_with_notes};
 pub use steps::Steps;

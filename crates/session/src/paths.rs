@@ -26,6 +26,11 @@ pub fn meant(text: &str, folder: &Path) -> PathBuf {
     folder.join(text)
 }
 
+/// A path as people write it: without the `./` that names of the current folder get.
+pub fn shown(path: &Path) -> String {
+    path.strip_prefix(".").unwrap_or(path).display().to_string()
+}
+
 /// A path without detours: `a/../b` is `b`. Links are not looked at.
 fn plain(path: &Path) -> PathBuf {
     let mut out = PathBuf::new();

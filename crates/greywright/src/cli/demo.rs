@@ -6,9 +6,11 @@ use demo::{Settings, ShotSummary, Summary};
 use frame::Size;
 use media::OutputPattern;
 use serde::Serialize;
+use session::render::{Job, Report, Sink};
 
 use super::chain::ChainArgs;
 use super::failure::Failure;
+use super::follow::Terminal;
 use super::render::{self, Gaps};
 use super::{engine, interrupt, pattern, picture, say};
 
@@ -129,24 +131,25 @@ fn correct(
     shot: &ShotSummary,
     original: &Path,
     gpu: Option<&std::sync::Arc<gpu::device::Gpu>>,
-) -> Result<(String, render::Report), Failure> {
+) -> Result<(String, Report), Failure> {
     let chain = ChainArgs { chain: Some(corrected_for(shot, "BT.1886")), ..ChainArgs::default() }.read()?;
     let sequence = render::open(original, None, Gaps::Refuse)?;
     let pattern = args.dir.join("corrected").join(&shot.name).join(format!("{}.%04d.dpx", shot.name));
     let out = OutputPattern::parse(&pattern)?;
     out.prepare()?;
-    let job = render::Job {
+    let job = Job {
         chain: &chain,
         sequence: &sequence,
-        sink: render::Sink::Files(&out),
+        sink: Sink::Files(&out),
         depth: None,
         dither: None,
         explain: false,
         timings: false,
         aces_container: false,
+        follower: &Terminal::new(sequence.frames().len(), sequence.name()),
     };
-    let report = render::render(&job, gpu)?;
-    report.verdict()?;
+    let report = session::render::render(&job, gpu)?;
+    render::verdict(&report)?;
     Ok((pattern.display().to_string(), report))
 }
 

@@ -1,17 +1,12 @@
-//! Frames through an elaborated chain: on the GPU, or by the proof where there is no adapter.
+//! What computes, as the commands ask for it.
 
-use std::collections::VecDeque;
 use std::sync::Arc;
 
 use clap::ValueEnum;
-use frame::{Dither, Frame, Layout, Range};
-use gpu::assemble::{Edge, assemble};
-use gpu::device::{AdapterChoice, Gpu, Renderer};
-use graph::{Elaborated, Monitored};
-use plan::{Level, Plan};
-use reference::Proof;
+use gpu::device::Gpu;
 
-use super::chain::file_range;
+pub use session::engine::{Engine, name, open_gpu, tile};
+
 use super::failure::Failure;
 use super::say;
 
@@ -24,194 +19,17 @@ pub enum Executor {
     Proof,
 }
 
+impl Executor {
+    /// The same for a session.
+    pub fn kind(self) -> session::engine::Executor {
+        match self {
+            Self::Gpu => session::engine::Executor::Gpu,
+            Self::Proof => session::engine::Executor::Proof,
+        }
+    }
+}
+
 /// Opens the adapter that `GREYWRIGHT_ADAPTER` chooses, unless the proof is asked for.
 pub fn open(executor: Option<Executor>) -> Result<Option<Arc<Gpu>>, Failure> {
-    match executor {
-        Some(Executor::Proof) => Ok(None),
-        Some(Executor::Gpu) => open_gpu().map(Some),
-        None => {
-            let gpu = Gpu::open(&AdapterChoice::from_environment())?;
-            if gpu.is_none() {
-                say::note("no graphics adapter: the proof computes; it is exact and slow");
-            }
-            Ok(gpu)
-        }
-    }
-}
-
-/// Opens the adapter that `GREYWRIGHT_ADAPTER` chooses, for work that the proof cannot stand in for.
-pub fn open_gpu() -> Result<Arc<Gpu>, Failure> {
-    let choice = AdapterChoice::from_environment();
-    Gpu::open(&choice)?.ok_or_else(|| {
-        Failure::work(match choice {
-            AdapterChoice::None => "this needs a graphics adapter, and GREYWRIGHT_ADAPTER=none forbids one; unset it",
-            _ => "there is no graphics adapter, and this needs one; install a Vulkan driver (a software one will do)",
-        })
-    })
-}
-
-enum Inside {
-    Gpu(Box<Renderer>),
-    Proof { proof: Box<Proof>, waiting: VecDeque<(Arc<Frame>, i64)> },
-}
-
-/// A chain bound to the layouts of its original and its result.
-pub struct Engine {
-    inside: Inside,
-    edges: [Edge; 2],
-    sent: u32,
-}
-
-impl Engine {
-    /// Binds a chain to frames of `source` layout that become frames of `result` layout.
-    pub fn new(
-        gpu: Option<&Arc<Gpu>>,
-        elaborated: &Elaborated,
-        source: Layout,
-        result: Layout,
-    ) -> Result<Self, Failure> {
-        Self::between(gpu, elaborated, edges(elaborated, source, result, None))
-    }
-
-    /// Binds a chain to frames as they are stored on either side.
-    pub fn between(gpu: Option<&Arc<Gpu>>, elaborated: &Elaborated, edges: [Edge; 2]) -> Result<Self, Failure> {
-        Self::of(gpu, || Plan::new(elaborated, Level::Full), || Proof::new(elaborated), edges)
-    }
-
-    /// Binds a picture as it is seen on a monitor; its code has the full range.
-    pub fn for_monitor(
-        gpu: Option<&Arc<Gpu>>,
-        monitored: &Monitored,
-        source: Layout,
-        result: Layout,
-    ) -> Result<Self, Failure> {
-        let source = Edge::Stored(source, file_range(monitored.picture().original_range));
-        let plan = || Plan::for_monitor(monitored, Level::Full);
-        Self::of(gpu, plan, || Proof::for_monitor(monitored), [source, Edge::Stored(result, Range::Full)])
-    }
-
-    fn of(
-        gpu: Option<&Arc<Gpu>>,
-        plan: impl Fn() -> Plan,
-        proof: impl Fn() -> Proof,
-        edges: [Edge; 2],
-    ) -> Result<Self, Failure> {
-        let [source, result] = edges;
-        let inside = match gpu {
-            Some(gpu) => {
-                let program = assemble(&plan(), source, result)?;
-                let choice = AdapterChoice::from_environment();
-                let renderer = Renderer::new(Arc::clone(gpu), choice, program, tile()?);
-                Inside::Gpu(Box::new(renderer))
-            }
-            None => Inside::Proof { proof: Box::new(proof()), waiting: VecDeque::new() },
-        };
-        Ok(Self { inside, edges, sent: 0 })
-    }
-
-    /// Takes a chain of the same shape with other numbers; nothing is compiled. All that was sent must have been
-    /// received.
-    pub fn set(&mut self, elaborated: &Elaborated) -> Result<(), Failure> {
-        match &mut self.inside {
-            Inside::Gpu(renderer) => {
-                let [source, result] = self.edges;
-                renderer.set(assemble(&Plan::new(elaborated, Level::Full), source, result)?)?;
-            }
-            Inside::Proof { proof, .. } => **proof = Proof::new(elaborated),
-        }
-        Ok(())
-    }
-
-    /// Whether a frame can be sent before one is received.
-    pub fn has_room(&self) -> bool {
-        match &self.inside {
-            Inside::Gpu(renderer) => renderer.has_room(),
-            Inside::Proof { waiting, .. } => waiting.is_empty(),
-        }
-    }
-
-    /// Whether all that was sent has been received.
-    pub fn is_empty(&self) -> bool {
-        match &self.inside {
-            Inside::Gpu(renderer) => renderer.is_empty(),
-            Inside::Proof { waiting, .. } => waiting.is_empty(),
-        }
-    }
-
-    /// Sends frame `number` on its way.
-    pub fn send(&mut self, frame: Arc<Frame>, number: i64) -> Result<(), Failure> {
-        self.sent += 1;
-        match &mut self.inside {
-            Inside::Gpu(renderer) => {
-                renderer.send(frame, number)?;
-                // A fault on purpose, for the tests of what a lost device costs (DEVELOPERS.md).
-                if lose_device_at() == Some(self.sent) {
-                    renderer.gpu().lose();
-                }
-                Ok(())
-            }
-            Inside::Proof { waiting, .. } => {
-                waiting.push_back((frame, number));
-                Ok(())
-            }
-        }
-    }
-
-    /// Waits for the frame sent first.
-    pub fn receive(&mut self) -> Result<Option<Frame>, Failure> {
-        match &mut self.inside {
-            Inside::Gpu(renderer) => Ok(renderer.receive()?),
-            Inside::Proof { proof, waiting } => {
-                let [source, result] = self.edges;
-                Ok(waiting.pop_front().and_then(|(frame, number)| proved(proof, &frame, number, source, result)))
-            }
-        }
-    }
-
-    /// One frame, there and back; its number is 0.
-    pub fn frame(&mut self, frame: Arc<Frame>) -> Result<Frame, Failure> {
-        self.send(frame, 0)?;
-        self.receive()?.ok_or_else(|| Failure::work("no frame came back"))
-    }
-
-    /// How often a lost device was opened again.
-    pub fn reopened(&self) -> u32 {
-        match &self.inside {
-            Inside::Gpu(renderer) => renderer.reopened(),
-            Inside::Proof { .. } => 0,
-        }
-    }
-}
-
-/// How the frames of a chain are stored on either side.
-pub fn edges(elaborated: &Elaborated, source: Layout, result: Layout, dither: Option<Dither>) -> [Edge; 2] {
-    let source = Edge::Stored(source, file_range(elaborated.original_range));
-    [source, Edge::written(result, file_range(elaborated.result_range), dither)]
-}
-
-/// What the proof makes of frame `number`.
-fn proved(proof: &Proof, frame: &Frame, number: i64, source: Edge, result: Edge) -> Option<Frame> {
-    let (_, range) = source.stored()?;
-    let (layout, result_range) = result.stored()?;
-    let Some(dither) = result.dither() else { return Some(proof.frame(frame, range, layout, result_range)) };
-    let signals = proof.signals(frame, range);
-    Some(Frame::from_pixels_dithered(&signals, frame.size(), layout, result_range, dither, number))
-}
-
-/// The edge of tiles that `GREYWRIGHT_TILE` forces, in pixels.
-pub fn tile() -> Result<Option<u32>, Failure> {
-    let Ok(text) = std::env::var("GREYWRIGHT_TILE") else { return Ok(None) };
-    match text.trim().parse() {
-        Ok(edge) if edge > 0 => Ok(Some(edge)),
-        _ => Err(Failure::usage(format!("GREYWRIGHT_TILE={text}: a number of pixels is wanted, for instance 512"))),
-    }
-}
-
-fn lose_device_at() -> Option<u32> {
-    std::env::var("GREYWRIGHT_LOSE_DEVICE").ok()?.trim().parse().ok()
-}
-
-/// What computes, in words.
-pub fn name(gpu: Option<&Arc<Gpu>>) -> String {
-    gpu.map_or_else(|| "the proof".to_string(), |gpu| gpu.note().to_string())
+    Ok(session::engine::open(executor.map(Executor::kind), say::note)?)
 }

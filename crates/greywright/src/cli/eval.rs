@@ -85,10 +85,10 @@ impl Through {
     }
 
     fn engine(&self, gpu: &Arc<gpu::device::Gpu>) -> Result<Engine, Failure> {
-        match self {
-            Self::Picture(picture) => Engine::new(Some(gpu), picture, ROWS, ROWS),
-            Self::Monitor(monitored) => Engine::for_monitor(Some(gpu), monitored, ROWS, ROWS),
-        }
+        Ok(match self {
+            Self::Picture(picture) => Engine::new(Some(gpu), picture, ROWS, ROWS)?,
+            Self::Monitor(monitored) => Engine::for_monitor(Some(gpu), monitored, ROWS, ROWS)?,
+        })
     }
 
     /// The range of what leaves.

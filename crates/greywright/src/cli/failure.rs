@@ -51,3 +51,12 @@ impl From<serde_json::Error> for Failure {
         Self::work(error)
     }
 }
+
+impl From<session::Fault> for Failure {
+    fn from(fault: session::Fault) -> Self {
+        match fault {
+            session::Fault::Asked(words) => Self::usage(words),
+            session::Fault::Failed(words) => Self::work(words),
+        }
+    }
+}

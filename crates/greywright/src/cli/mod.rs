@@ -8,6 +8,7 @@ mod edit;
 mod engine;
 mod eval;
 pub mod failure;
+mod follow;
 mod help;
 mod inspect;
 mod interrupt;

@@ -172,7 +172,7 @@ fn answer(project: &Project, path: &Path) -> Result<Answer, Failure> {
 fn files(project: &Project) -> (Book, Vec<String>) {
     let mut book = Book::default();
     let mut missing = Vec::new();
-    let mut note = |added: Result<(), Failure>| missing.extend(added.err().map(|error| error.message));
+    let mut note = |added: Result<(), session::Fault>| missing.extend(added.err().map(|fault| fault.to_string()));
     for file in project.encoding_files() {
         note(add_encoding(&mut book, &file));
     }

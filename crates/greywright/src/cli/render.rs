@@ -1,28 +1,18 @@
 //! `render`: a sequence of frames through a chain.
 
-mod bound;
-mod pipeline;
-mod report;
-mod sink;
-
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use clap::ValueEnum;
-use frame::{Channels, Dither};
-use media::{Depth, OutputPattern, Sequence, layout_for};
+use frame::Dither;
+use media::{Depth, Sequence};
+use session::render::{Job, Report, Sink, output, refuse_same, render};
 
-pub use bound::Bound;
-pub use pipeline::render;
-pub use report::Report;
-pub use sink::Sink;
-
-use super::chain::{Chain, ChainArgs};
+use super::chain::ChainArgs;
 use super::engine::{self, Executor};
 use super::failure::Failure;
+use super::follow::Terminal;
 use super::help::with_operations;
-use super::say;
-use super::timings::Timings;
+use super::{say, timings};
 
 /// What becomes of numbers that are missing in a sequence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -99,6 +89,16 @@ pub struct Args {
     json: bool,
 }
 
+impl Gaps {
+    /// The same for a session.
+    pub fn kind(self) -> session::render::Gaps {
+        match self {
+            Self::Refuse => session::render::Gaps::Refuse,
+            Self::Skip => session::render::Gaps::Skip,
+        }
+    }
+}
+
 impl DitherKind {
     /// The noise, if there is any.
     pub fn kind(self) -> Option<Dither> {
@@ -122,26 +122,6 @@ pub fn frames(text: &str) -> Result<(i64, i64), String> {
     if first <= last { Ok((first, last)) } else { Err(format!("{first} comes after {last}")) }
 }
 
-/// What to render.
-pub struct Job<'a> {
-    /// The chain.
-    pub chain: &'a Chain,
-    /// The originals.
-    pub sequence: &'a Sequence,
-    /// Where the frames go.
-    pub sink: Sink<'a>,
-    /// Bits of a sample; the format's usual ones if none.
-    pub depth: Option<Depth>,
-    /// How codes are dithered, if they are.
-    pub dither: Option<Dither>,
-    /// Whether to print what the chain means.
-    pub explain: bool,
-    /// Whether each stage is timed.
-    pub timings: bool,
-    /// Whether anything but an ACES image container is refused.
-    pub aces_container: bool,
-}
-
 pub fn run(args: &Args) -> Result<(), Failure> {
     if args.monitor.is_some() {
         return Err(Failure::usage(
@@ -163,6 +143,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let out = output(out, args.depth, dither, &sequence)?;
     refuse_same(&sequence, &out)?;
     let gpu = engine::open(args.executor)?;
+    let terminal = Terminal::new(sequence.frames().len(), sequence.name());
     let job = Job {
         chain: &chain,
         sequence: &sequence,
@@ -172,8 +153,10 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         explain: args.chain.explain,
         timings: args.timings,
         aces_container: args.aces_container,
+        follower: &terminal,
     };
     let report = render(&job, gpu.as_ref())?;
+    drop(terminal);
     if args.json {
         say::json(&report)?;
     } else if report.written > 0 {
@@ -186,65 +169,36 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             dither.map(|dither| format!(", {} dither", dither.name())).unwrap_or_default(),
             report.out,
             report.rendering_in_words,
-            report.timings.as_ref().map(Timings::table).unwrap_or_default()
+            report.timings.as_ref().map(timings::table).unwrap_or_default()
         ))?;
     }
-    report.verdict()
+    verdict(&report)
 }
 
 /// Opens a sequence, a part of it if asked.
 pub fn open(path: &Path, part: Option<(i64, i64)>, gaps: Gaps) -> Result<Sequence, Failure> {
-    let sequence = Sequence::open(path)?;
-    let sequence = match part {
-        Some((first, last)) => sequence.restrict(first, last)?,
-        None => sequence,
-    };
-    match gaps {
-        Gaps::Refuse => {
-            sequence.require_whole().map_err(|error| Failure::work(format!("{error}; or say --gaps skip")))?
-        }
-        Gaps::Skip if !sequence.missing().is_empty() => {
-            say::note(&format!("{}: {} not there, left out", sequence.name(), sequence.missing_in_words()));
-        }
-        Gaps::Skip => {}
-    }
-    Ok(sequence)
+    Ok(session::render::open(path, part, gaps.kind(), say::note)?)
 }
 
-/// Where the frames go. In a folder (one that is there, a path that ends in a slash, a name without an ending) they
-/// keep their names.
-fn output(
-    path: &Path,
-    depth: Option<Depth>,
-    dither: Option<Dither>,
-    sequence: &Sequence,
-) -> Result<OutputPattern, Failure> {
-    let is_bare = path.extension().is_none() && !path.to_string_lossy().contains(['%', '#']);
-    let path = if is_bare { path.join("") } else { path.to_owned() };
-    let out = OutputPattern::parse_with_default(&path, sequence.name()).map_err(Failure::usage)?;
-    out.check_count(sequence.frames().len()).map_err(Failure::usage)?;
-    let format = out.format();
-    let layout = layout_for(format, depth.unwrap_or(format.default_depth()), Channels::Rgb).map_err(Failure::usage)?;
-    if let (Some(dither), true) = (dither, layout.is_float()) {
-        return Err(Failure::usage(format!(
-            "--dither {}: {format} is written in floats here, which have no codes to be dithered to; leave --dither \
-             out, or write integers to a name that ends in .dpx, .tif or .png",
-            dither.name()
-        )));
+/// Says what went wrong, if anything did.
+pub fn verdict(report: &Report) -> Result<(), Failure> {
+    if report.nan + report.infinite > 0 {
+        say::note(&format!(
+            "{} NaN and {} infinite values were replaced (by 0 and by +-65504)",
+            report.nan, report.infinite
+        ));
     }
-    out.prepare()?;
-    Ok(out)
-}
-
-/// Originals are never written over.
-fn refuse_same(sequence: &Sequence, out: &OutputPattern) -> Result<(), Failure> {
-    let originals: BTreeSet<PathBuf> =
-        sequence.frames().iter().filter_map(|(_, path)| path.canonicalize().ok()).collect();
-    for (number, _) in sequence.frames() {
-        let target = out.path_for(*number);
-        if target.canonicalize().is_ok_and(|target| originals.contains(&target)) {
-            return Err(Failure::work(format!("{}: this is an original; write elsewhere", target.display())));
-        }
+    if report.device_reopened > 0 {
+        say::note(&format!(
+            "the graphics device was lost and opened again {} times; no frame was lost",
+            report.device_reopened
+        ));
     }
-    Ok(())
+    for failed in &report.failed {
+        say::error(&format!("frame {}: {}", failed.frame, failed.reason));
+    }
+    if report.stopped {
+        say::error(&format!("stopped after {} of {} frames; what was written is whole", report.written, report.wanted));
+    }
+    if report.stopped || !report.failed.is_empty() { Err(Failure::said()) } else { Ok(()) }
 }

@@ -32,7 +32,7 @@ pub fn json(value: &impl serde::Serialize) -> Result<(), Failure> {
 
 /// A path as people write it: without the `./` that names of the current folder get.
 pub fn path(path: &std::path::Path) -> String {
-    path.strip_prefix(".").unwrap_or(path).display().to_string()
+    session::paths::shown(path)
 }
 
 /// So many of something that takes an s for more than one.

@@ -11,12 +11,13 @@ use graph::Elaborated;
 use measure::limits::{Area, Gamut, Measured, SignalLimits, Terms, measured};
 use media::{Depth, Format, MediaError, Picture, Sequence, Survey, Surveying};
 use ops::{Curve, Display, Reference, Setting as _, Signal};
+use session::render::{Job, Sink};
 
 use super::Args;
 use super::limits::{Limits, Name};
 use crate::cli::chain::{Chain, file_range};
 use crate::cli::failure::Failure;
-use crate::cli::render::{self, Job, Sink};
+use crate::cli::follow::Terminal;
 use crate::cli::say;
 
 /// What a shot's frames are, so far as it is known before they are judged.
@@ -104,8 +105,9 @@ pub fn gather(
             explain: args.chain.explain,
             timings: false,
             aces_container: false,
+            follower: &Terminal::new(sequence.frames().len(), sequence.name()),
         };
-        let report = render::render(&job, gpu)?;
+        let report = session::render::render(&job, gpu)?;
         let mut whole = Surveying::default();
         lock(&surveys).drain(..).for_each(|part| whole.merge(part));
         let failed = report.failed.into_iter().map(|failed| (failed.frame, failed.reason)).collect();

@@ -69,8 +69,7 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
     let mut subjects = Vec::new();
     for Told { name, order, chain } in &chains {
         let elaborated = chain.for_frame(&about, number);
-        let elaborated =
-            elaborated.map_err(|error| Failure { message: format!("{name}: {}", error.message), ..error })?;
+        let elaborated = elaborated.map_err(|fault| fault.of(name))?;
         subjects.push(Subject { name: name.clone(), order: order.clone(), elaborated });
     }
     if let Some(candidate) = &args.orders {
@@ -181,7 +180,7 @@ fn orders(candidate: &str, chain: &Chain, about: &media::About, number: i64) -> 
     for (name, chain) in chain.orders(candidate)? {
         match chain.for_frame(about, number) {
             Ok(elaborated) => meant.push((chain.order(), elaborated)),
-            Err(error) => say::note(&format!("{name} is left out: {}", error.message)),
+            Err(fault) => say::note(&format!("{name} is left out: {fault}")),
         }
     }
     let graphs: Vec<Elaborated> = meant.iter().map(|(_, elaborated)| elaborated.clone()).collect();

@@ -18,9 +18,8 @@ use super::Job;
 use super::bound::{Bound, Follows};
 use super::report::{Failed, Report};
 use super::sink::Sink;
-use crate::cli::failure::Failure;
-use crate::cli::timings::{self, Clock, Stage};
-use crate::cli::{interrupt, say};
+use super::timings::{self, Clock, Stage};
+use crate::{Fault, Follower};
 
 /// Most threads that read, and most that write: each holds a frame, and a frame may be large.
 const MOST_THREADS: usize = 8;
@@ -40,10 +39,12 @@ struct Waiting {
     about: About,
 }
 
-/// Renders a job with a progress bar on a terminal.
-pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> {
+/// Renders a job.
+///
+/// # Errors
+/// A chain that does not fit the frames, a device that is lost for good. A frame that fails is in the report.
+pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Fault> {
     let started = Instant::now();
-    let bar = say::progress(job.sequence.frames().len(), job.sequence.name());
     let threads = thread::available_parallelism().map_or(2, usize::from).clamp(2, MOST_THREADS);
     let (to_writers, frames) = bounded::<Rendered>(1);
     let (to_report, outcomes) = unbounded::<Outcome>();
@@ -51,17 +52,17 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> 
     let clock = Clock::default();
     let mut report = Report::begun(job, gpu);
     let computed = thread::scope(|scope| {
-        let (halt, clock, bar) = (&halt, &clock, &bar);
+        let (halt, clock, follower) = (&halt, &clock, job.follower);
         let mut readers = Vec::with_capacity(threads);
         for first in 0..threads {
             // Nothing waits in the channel: the reader itself holds its next picture.
             let (to_engine, pictures) = bounded::<Reading>(0);
             readers.push(pictures);
-            scope.spawn(move || read_every(job.sequence, first, threads, &to_engine, halt, clock));
+            scope.spawn(move || read_every(job.sequence, first, threads, &to_engine, halt, follower, clock));
         }
         for _ in 0..threads {
             let (frames, to_report) = (frames.clone(), to_report.clone());
-            scope.spawn(move || write_all(job.sink, &frames, &to_report, halt, bar, clock));
+            scope.spawn(move || write_all(job.sink, &frames, &to_report, halt, follower, clock));
         }
         drop((frames, to_report));
         // In the order of the sequence, which the readers share out in turn.
@@ -74,7 +75,6 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> 
         drop((readers, to_writers));
         computed
     });
-    bar.finish_and_clear();
     for (frame, outcome) in outcomes.iter() {
         match outcome {
             Ok(()) => report.written += 1,
@@ -86,7 +86,7 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Failure> 
         (report.rendering, report.rendering_in_words) = (elaborated.rendering(), elaborated.rendering_in_words());
     }
     report.failed.sort_by_key(|failed| failed.frame);
-    report.stopped = interrupt::asked() && report.written + report.failed.len() < report.wanted;
+    report.stopped = job.follower.stop() && report.written + report.failed.len() < report.wanted;
     report.seconds = started.elapsed().as_secs_f64();
     report.seconds_a_frame = report.seconds / report.written.max(1) as f64;
     if job.timings {
@@ -103,10 +103,11 @@ fn read_every(
     step: usize,
     pictures: &Sender<Reading>,
     halt: &AtomicBool,
+    follower: &dyn Follower,
     clock: &Clock,
 ) {
     for (number, path) in sequence.frames().iter().skip(first).step_by(step) {
-        if halt.load(Ordering::Relaxed) || interrupt::asked() {
+        if halt.load(Ordering::Relaxed) || follower.stop() {
             return;
         }
         let picture = clock.read(path).map(|mut picture| {
@@ -124,7 +125,7 @@ fn write_all(
     frames: &Receiver<Rendered>,
     outcomes: &Sender<Outcome>,
     halt: &AtomicBool,
-    bar: &indicatif::ProgressBar,
+    follower: &dyn Follower,
     clock: &Clock,
 ) {
     for (number, frame, about) in frames {
@@ -133,7 +134,7 @@ fn write_all(
             // A folder that takes no file takes the next one no better.
             halt.store(true, Ordering::Relaxed);
         }
-        bar.inc(1);
+        follower.frame_done(number);
         if outcomes.send((number, outcome)).is_err() {
             return;
         }
@@ -160,7 +161,7 @@ struct Computing<'a> {
 
 impl Computing<'_> {
     /// Computes what is read and hands it to the writers, in order. Gives what the last frame was computed with.
-    fn all(mut self, pictures: impl Iterator<Item = Reading>) -> Result<Option<Bound>, Failure> {
+    fn all(mut self, pictures: impl Iterator<Item = Reading>) -> Result<Option<Bound>, Fault> {
         let mut bound: Option<Bound> = None;
         let mut waiting: VecDeque<Waiting> = VecDeque::new();
         let mut told = Told::default();
@@ -182,7 +183,7 @@ impl Computing<'_> {
                 Follows::Rebound => {
                     self.end(bound.take(), &mut waiting)?;
                     bound = Some(Bound::new(self.job, self.gpu, &picture, number)?);
-                    picture.about.warnings.iter().for_each(|warning| say::note(warning));
+                    picture.about.warnings.iter().for_each(|warning| self.job.follower.note(warning));
                 }
                 Follows::No(why) => {
                     // What came before is sound and is written.
@@ -195,7 +196,7 @@ impl Computing<'_> {
                 self.drain(bound, &mut waiting, Until::Empty)?;
                 bound.set(elaborated)?;
             }
-            told.changes(number, &picture.about);
+            told.changes(number, &picture.about, self.job.follower);
             self.report.nan += replaced.nan;
             self.report.infinite += replaced.infinite;
             waiting.push_back(Waiting { number, about: bound.about_result(picture.about) });
@@ -212,7 +213,7 @@ impl Computing<'_> {
     }
 
     /// Receives what is still on its way.
-    fn end(&mut self, bound: Option<Bound>, waiting: &mut VecDeque<Waiting>) -> Result<Option<Bound>, Failure> {
+    fn end(&mut self, bound: Option<Bound>, waiting: &mut VecDeque<Waiting>) -> Result<Option<Bound>, Fault> {
         let Some(mut bound) = bound else { return Ok(None) };
         self.drain(&mut bound, waiting, Until::Empty)?;
         self.report.device_reopened += bound.engine.reopened();
@@ -220,7 +221,7 @@ impl Computing<'_> {
     }
 
     /// Receives frames and hands them to the writers.
-    fn drain(&self, bound: &mut Bound, waiting: &mut VecDeque<Waiting>, until: Until) -> Result<(), Failure> {
+    fn drain(&self, bound: &mut Bound, waiting: &mut VecDeque<Waiting>, until: Until) -> Result<(), Fault> {
         let engine = &mut bound.engine;
         while !engine.is_empty() && (until == Until::Empty || !engine.has_room()) {
             let Some(frame) = self.clock.time(Stage::Receive, || engine.receive())? else { break };
@@ -243,12 +244,13 @@ struct Told {
 }
 
 impl Told {
-    fn changes(&mut self, number: i64, about: &About) {
+    fn changes(&mut self, number: i64, about: &About, follower: &dyn Follower) {
         if let Some(before) = &self.before {
             for said in [Said::Rate, Said::PixelAspect, Said::CameraRoll] {
                 let (before, now) = (said.by(before), said.by(about));
                 if before != now && self.said.insert(said) {
-                    say::note(&format!("frame {number}: {now}, the frame before it {before}; kept as each file says"));
+                    follower
+                        .note(&format!("frame {number}: {now}, the frame before it {before}; kept as each file says"));
                 }
             }
         }

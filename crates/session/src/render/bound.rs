@@ -10,9 +10,9 @@ use graph::{Elaborated, Made};
 use media::{About, Format, Picture, Said, layout_for};
 
 use super::Job;
-use crate::cli::chain::{encoding_id, explain, file_range};
-use crate::cli::engine::{self, Engine};
-use crate::cli::failure::Failure;
+use crate::Fault;
+use crate::chain::{encoding_id, explain, file_range};
+use crate::engine::{self, Engine};
 
 /// A chain bound to frames of one layout and size, and to what their files say.
 pub struct Bound {
@@ -44,7 +44,7 @@ pub enum Follows {
 
 impl Bound {
     /// Binds the job's chain to frames like this one.
-    pub fn new(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, picture: &Picture, number: i64) -> Result<Self, Failure> {
+    pub fn new(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, picture: &Picture, number: i64) -> Result<Self, Fault> {
         let Picture { frame, about } = picture;
         let (source, size) = (frame.layout(), frame.size());
         let elaborated = job.chain.for_frame(about, number)?;
@@ -68,7 +68,7 @@ impl Bound {
         }
         let edges = engine::edges(&elaborated, source, result, job.dither);
         if job.explain {
-            explain(job.chain, &elaborated, edges[0], edges[1])?;
+            job.follower.explained(&explain(job.chain, &elaborated, edges[0], edges[1])?);
         }
         let engine = Engine::between(gpu, &elaborated, edges)?;
         Ok(Self { engine, elaborated, source, edges, size, about: about.clone(), number })
@@ -76,7 +76,7 @@ impl Bound {
 
     /// Whether a picture may follow. A sequence is one shot: its size is one, and one chain means one thing for all of
     /// it. What a file says of encoding or range and the user overrules may change.
-    pub fn follows(&mut self, job: &Job<'_>, frame: &Frame, about: &About) -> Result<Follows, Failure> {
+    pub fn follows(&mut self, job: &Job<'_>, frame: &Frame, about: &About) -> Result<Follows, Fault> {
         if frame.size() != self.size {
             let (now, before) = (frame.size(), self.size);
             return Ok(Follows::No(format!(
@@ -99,7 +99,7 @@ impl Bound {
     }
 
     /// What the chain means for a frame where its numbers are others than those of the frame before it.
-    pub fn moved(&mut self, job: &Job<'_>, number: i64) -> Result<Option<Elaborated>, Failure> {
+    pub fn moved(&mut self, job: &Job<'_>, number: i64) -> Result<Option<Elaborated>, Fault> {
         self.number = number;
         if !job.chain.moves() {
             return Ok(None);
@@ -109,7 +109,7 @@ impl Bound {
     }
 
     /// Takes new numbers of the same chain. All frames on their way must have come back.
-    pub fn set(&mut self, elaborated: Elaborated) -> Result<(), Failure> {
+    pub fn set(&mut self, elaborated: Elaborated) -> Result<(), Fault> {
         self.engine.set(&elaborated)?;
         self.elaborated = elaborated;
         Ok(())
@@ -147,8 +147,8 @@ fn means_the_same(a: &Elaborated, b: &Elaborated) -> bool {
 ///
 /// # Source
 /// SMPTE ST 2065-4.
-fn require_container(elaborated: &Elaborated, format: Format, result: Layout) -> Result<(), Failure> {
-    let needs = |what: &str| Err(Failure::usage(format!("--aces-container: {what}")));
+fn require_container(elaborated: &Elaborated, format: Format, result: Layout) -> Result<(), Fault> {
+    let needs = |what: &str| Err(Fault::asked(format!("--aces-container: {what}")));
     if format != Format::Exr || result.samples != Samples::Half {
         return needs(
             "an ACES image container is OpenEXR in halves; write to a name that ends in .exr, with --depth half",

@@ -6,9 +6,8 @@ use gpu::device::Gpu;
 use serde::Serialize;
 
 use super::Job;
-use crate::cli::failure::Failure;
-use crate::cli::timings::Timings;
-use crate::cli::{engine, say};
+use super::timings::Timings;
+use crate::engine;
 
 /// What one render did.
 #[derive(Debug, Serialize)]
@@ -76,28 +75,5 @@ impl Report {
             seconds_a_frame: 0.0,
             timings: None,
         }
-    }
-
-    /// Says what went wrong, if anything did.
-    pub fn verdict(&self) -> Result<(), Failure> {
-        if self.nan + self.infinite > 0 {
-            say::note(&format!(
-                "{} NaN and {} infinite values were replaced (by 0 and by +-65504)",
-                self.nan, self.infinite
-            ));
-        }
-        if self.device_reopened > 0 {
-            say::note(&format!(
-                "the graphics device was lost and opened again {} times; no frame was lost",
-                self.device_reopened
-            ));
-        }
-        for failed in &self.failed {
-            say::error(&format!("frame {}: {}", failed.frame, failed.reason));
-        }
-        if self.stopped {
-            say::error(&format!("stopped after {} of {} frames; what was written is whole", self.written, self.wanted));
-        }
-        if self.stopped || !self.failed.is_empty() { Err(Failure::said()) } else { Ok(()) }
     }
 }

@@ -3,8 +3,8 @@
 use frame::Frame;
 use media::{About, Format, MediaError, OutputPattern, Picture};
 
-use crate::cli::say;
-use crate::cli::timings::Clock;
+use super::timings::Clock;
+use crate::paths;
 
 /// Where rendered frames go.
 #[derive(Clone, Copy)]
@@ -32,7 +32,7 @@ impl Sink<'_> {
     /// Where a frame goes, for people.
     pub fn place_of(&self, number: i64) -> String {
         match self {
-            Self::Files(out) => say::path(&out.path_for(number)),
+            Self::Files(out) => paths::shown(&out.path_for(number)),
             Self::Eyes { .. } => format!("frame {number}, not written"),
         }
     }
