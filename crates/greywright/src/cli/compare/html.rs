@@ -13,9 +13,9 @@ html{background:#191919;color:#d8d8d8;font:15px/1.5 system-ui,sans-serif;font-va
 body{margin:0;padding:2rem 2.25rem 4rem;max-width:1500px}\
 h1{font-size:1.4rem;font-weight:600;margin:0 0 .75rem}h2{font-size:1.1rem;font-weight:600;margin:2.75rem 0 .75rem}\
 p{margin:.2rem 0;max-width:75rem}.note{color:#b0b0b0}\
-.wide{overflow-x:auto}table{border-collapse:collapse}\
-th,td{padding:.3rem .9rem;text-align:right;white-space:nowrap;border-bottom:1px solid #343434}\
-th:first-child,td:first-child{text-align:left;padding-left:0}thead th{font-weight:600;border-bottom-color:#595959}\
+.wide{overflow-x:auto}table{border-collapse:collapse;font-size:14px}\
+th,td{padding:.25rem .55rem;text-align:right;white-space:nowrap;border-bottom:1px solid #343434}\
+th:first-child,td:first-child{text-align:left;padding-left:0;position:sticky;left:0;background:#191919}thead th{font-weight:600;border-bottom-color:#595959}\
 tbody th{font-weight:400}.unit{color:#b0b0b0;padding-left:.5rem}td.same{color:#b0b0b0}\
 article{margin:0 0 2.75rem}article h3{font-size:1rem;font-weight:600;margin:0 0 .15rem}\
 .row{display:flex;flex-wrap:wrap;gap:1.25rem;margin-top:.75rem}figure{margin:0}figcaption{color:#b0b0b0;font-size:.9rem}\
