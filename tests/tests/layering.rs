@@ -36,7 +36,7 @@ const LAYERS: [(&str, &[&str]); 15] = [
     ("gpu", &["colour", "frame", "ops", "graph", "plan", "measure"]),
     ("media", &["frame"]),
     ("demo", &["colour", "frame", "media"]),
-    ("interchange", &["colour"]),
+    ("interchange", &["colour", "ops", "graph", "reference"]),
     ("session", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "interchange"]),
     ("greywright", EVERYTHING),
     ("tests", EVERYTHING),

@@ -6,6 +6,7 @@
 //! a picture, [`tones`] what steps it leaves, [`verdict`] what tells candidates apart, [`limits`] what quality control looks
 //! for in a finished frame.
 
+mod least_squares;
 pub mod limits;
 pub mod readings;
 pub mod response;

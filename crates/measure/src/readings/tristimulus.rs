@@ -68,6 +68,14 @@ impl Tristimulus {
         Some(difference::delta_e_itp(self.ictcp()?, other.ictcp()?))
     }
 
+    /// The axes of Delta E ITP with its weights, so that a distance is that difference; none in a scene.
+    ///
+    /// # Source
+    /// Rec. ITU-R BT.2124-0.
+    pub fn itp(&self) -> Option<[f64; 3]> {
+        self.ictcp().map(|[i, t, p]| [720.0 * i, 360.0 * t, 720.0 * p])
+    }
+
     fn ictcp(&self) -> Option<[f64; 3]> {
         let white = self.white_nits?;
         Some(uniform::ictcp_from_nits(BT2020.rgb_from_xyz().apply(self.xyz).map(|v| v * white)))

@@ -6,6 +6,7 @@
 //!
 //! One figure, one module; its formula stands at the top of it. [`same`] says below what difference two figures are one.
 
+mod as_cdl;
 mod black;
 mod drift;
 mod grey;
@@ -20,8 +21,11 @@ mod truth;
 
 use ops::{Eval, Pointwise as _, Signal, conversion};
 
+use crate::Tap;
+use crate::readings::Tristimulus;
 use crate::response::Candidate;
 
+pub use as_cdl::{CdlPlace, nearest_cdl};
 pub use black::{Tint, scene_zero, tint};
 pub use drift::{CROSSOVER_STOPS, DARK_LIGHTNESS, Drift, Point, drift};
 pub use grey::{Grey, Known, STOPS, occupied};
@@ -42,6 +46,11 @@ fn of_scene(candidate: &Candidate<impl Fn([f64; 3]) -> [f64; 3]>) -> impl Fn([f6
     move |light| candidate.pixel(code(light))
 }
 
+/// The colour that a display shows of a signal, which it holds between 0 and 1.
+fn shown_colour(tap: &Tap, signal: [f64; 3]) -> Tristimulus {
+    Tristimulus { xyz: tap.xyz(tap.light(signal.map(|v| v.clamp(0.0, 1.0)))), white_nits: tap.white_nits() }
+}
+
 /// Pixels of one signal as another one of the same light: decoded, changed in primaries, encoded.
 pub fn converted(from: &Signal, to: &Signal) -> Eval {
     let steps: Vec<Eval> = conversion(from, to).iter().map(|step| step.point.eval(&step.takes)).collect();
@@ -53,7 +62,6 @@ pub(crate) mod testing {
     //! Candidates to measure: LogC3 to a plain BT.1886, with a correction at one place.
 
     use super::*;
-    use crate::Tap;
     use colour::{Encoding, Form, Transfer};
     use ops::Display;
 

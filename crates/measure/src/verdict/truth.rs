@@ -10,11 +10,22 @@ use crate::tap::HDR_WHITE_NITS;
 
 /// Delta E 2000 between two shown colours; Delta E ITP where white is HDR reference white.
 pub fn difference(a: &Tristimulus, b: &Tristimulus) -> f64 {
-    let is_hdr = a.white_nits == Some(HDR_WHITE_NITS) && b.white_nits == Some(HDR_WHITE_NITS);
     match a.delta_e_itp(b) {
-        Some(itp) if is_hdr => itp,
+        Some(itp) if is_hdr(a) && is_hdr(b) => itp,
         _ => a.delta_e_2000(b),
     }
+}
+
+/// A place where equal distances are about equally seen: CIELAB, and on PQ and HLG the axes of Delta E ITP with its weights.
+pub(super) fn coordinates(of: &Tristimulus) -> [f64; 3] {
+    match of.itp() {
+        Some(itp) if is_hdr(of) => itp,
+        _ => of.lab(),
+    }
+}
+
+fn is_hdr(of: &Tristimulus) -> bool {
+    of.white_nits == Some(HDR_WHITE_NITS)
 }
 
 /// What many differences come to.
@@ -70,5 +81,12 @@ mod tests {
         assert!((itp - 0.749).abs() < 0.001, "{itp}");
         let lab = difference(&of(1.0, 100.0), &of(0.0, 100.0));
         assert!((lab - 100.0).abs() < 1e-9);
+        // Distances of coordinates are that difference on HDR, and CIELAB's else.
+        let distance = |a: Tristimulus, b: Tristimulus| {
+            let (a, b) = (coordinates(&a), coordinates(&b));
+            a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt()
+        };
+        assert!((distance(of(1.0, HDR_WHITE_NITS), of(1.01, HDR_WHITE_NITS)) - itp).abs() < 1e-9);
+        assert!((distance(of(1.0, 100.0), of(0.0, 100.0)) - 100.0).abs() < 1e-9);
     }
 }
