@@ -7,8 +7,9 @@
 use std::ops::Range;
 
 use colour::Affine;
+use colour::transfer::Form;
 use graph::{Elaborated, Node as Place, Value, Work};
-use ops::{Eval, Operation as _, Pointwise as _, Reference, Signal, Step};
+use ops::{Eval, Operation as _, Point, Pointwise as _, Reference, Signal, Step};
 use reference::Proof;
 
 use super::{Node, ProcessList, grid, pieces};
@@ -101,7 +102,7 @@ fn table(
     let log = Signal::log().curve.transfer;
     let level = |index: usize| {
         let code = index as f64 / (LEVELS - 1) as f64;
-        if original.curve.is_linear() { log.decode(colour::transfer::Form::Exact, code) } else { code }
+        if original.curve.is_linear() { log.decode(Form::Exact, code) } else { code }
     };
     let codes = (0..LEVELS.pow(3)).map(|at| [at % LEVELS, at / LEVELS % LEVELS, at / (LEVELS * LEVELS)].map(level));
     let reach: Vec<[f64; 3]> = codes.map(|rgb| through(before, rgb)).collect();
@@ -112,10 +113,15 @@ fn table(
     grid::nodes(&run_of, grid.max(2)).ok_or_else(|| CandidateError::NoNumbers(names()))
 }
 
-/// The candidate in pieces, one after the other.
+/// The candidate in pieces, one after the other. What a step does and the next one exactly undoes, such as the way back to camera
+/// code between two corrections, is left out.
 fn pieces_of(candidate: &Elaborated) -> Vec<Piece> {
+    enum Part<'a> {
+        Step(&'a str, &'a Step),
+        Fork(Piece),
+    }
     let used = used(candidate);
-    let mut pieces = Vec::new();
+    let mut parts = Vec::new();
     let mut from = 0;
     while from < candidate.result.0 {
         let to = next_cut(candidate, &used, from);
@@ -124,19 +130,35 @@ fn pieces_of(candidate: &Elaborated) -> Vec<Piece> {
             (from..to).zip(places).filter(|(at, _)| used.contains(&(at + 1))).map(|(_, of)| of).collect();
         match kept[..] {
             [only] if plain_steps(only).is_some() => {
-                let steps = plain_steps(only).unwrap_or_default();
-                pieces.extend(steps.into_iter().map(|step| Piece {
-                    name: only.member.clone(),
-                    eval: step.point.eval(&step.takes),
-                    gives: step.gives.clone(),
-                    nodes: pieces::nodes(step),
-                }));
+                for step in plain_steps(only).unwrap_or_default() {
+                    match parts.last() {
+                        Some(Part::Step(_, last)) if undoes(&last.point, &step.point) => drop(parts.pop()),
+                        _ => parts.push(Part::Step(&only.member, step)),
+                    }
+                }
             }
-            _ => pieces.push(fork(candidate, from..to)),
+            _ => parts.push(Part::Fork(fork(candidate, from..to))),
         }
         from = to;
     }
-    pieces
+    let piece = |part| match part {
+        Part::Step(member, step) => Piece {
+            name: member.to_string(),
+            eval: step.point.eval(&step.takes),
+            gives: step.gives.clone(),
+            nodes: pieces::nodes(step),
+        },
+        Part::Fork(piece) => piece,
+    };
+    parts.into_iter().map(piece).collect()
+}
+
+/// Whether the second point undoes the first one. A curve whose published decoder steps at its break has no code for the light in
+/// between, a hundredth of a code of it or less; without the way to code and back that light stays what it is.
+fn undoes(first: &Point, second: &Point) -> bool {
+    let to_code_and_back = matches!((first, second), (Point::LightToCode(to), Point::CodeToLight(back))
+        if to.curve == back.curve && to.form == Form::Exact && back.form == Form::Exact);
+    to_code_and_back || first.is_undone_by(second)
 }
 
 /// The pictures that the result is made of; a mix that is neutral needs its main one alone.

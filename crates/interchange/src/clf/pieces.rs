@@ -184,13 +184,17 @@ mod tests {
             for at in 0..=200 {
                 let code = f64::from(at) / 200.0;
                 let light = encoding.transfer.decode(Form::Exact, code);
-                let there = encoding.transfer.encode(Form::Exact, run(&decode, code));
+                let decoded = run(&decode, code);
+                let there = encoding.transfer.encode(Form::Exact, decoded);
                 let wanted = encoding.transfer.encode(Form::Exact, light);
                 // A table ends at the largest half float.
                 if light < 65504.0 {
-                    assert!((there - wanted).abs() < 1.1 * CLOSE, "{id} at {code}: {there} {wanted}");
+                    // Where a curve begins flat, as N-Log does, codes tell more than light has.
+                    let close = (there - wanted).abs() < 1.1 * CLOSE || (decoded - light).abs() < 1e-6;
+                    assert!(close, "{id} at {code}: {there} {wanted}");
                     let back = run(&encode, light);
-                    assert!((back - wanted).abs() < 1.1 * CLOSE, "{id} at {light}: {back} {wanted}");
+                    let in_light = (encoding.transfer.decode(Form::Exact, back) - light).abs();
+                    assert!((back - wanted).abs() < 1.1 * CLOSE || in_light < 1e-6, "{id} at {light}: {back} {wanted}");
                 }
             }
         }

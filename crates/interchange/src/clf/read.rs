@@ -185,7 +185,9 @@ fn dim(reading: &Reading, array: Element) -> Result<Vec<usize>, XmlError> {
 
 /// The numbers of a table in threes.
 fn entries(reading: &Reading, array: Element, count: usize, columns: usize) -> Result<Vec<[f64; 3]>, XmlError> {
-    let numbers = reading.all_numbers(array)?;
+    // Single floats, as the depth says: their shortest text means another double.
+    let single = |v: f64| f64::from(v as f32);
+    let numbers: Vec<f64> = reading.all_numbers(array)?.into_iter().map(single).collect();
     if count.checked_mul(columns) != Some(numbers.len()) {
         let problem = format!("the Array holds {} numbers where its dim says {count} by {columns}", numbers.len());
         return Err(reading.fault(array, problem));

@@ -63,7 +63,8 @@ fn what_is_written_is_read_back_to_the_bit() {
     let list = all_nodes();
     let text = write(&list).unwrap();
     assert!(text.starts_with("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n") && !text.contains('\r'));
-    assert_eq!(read(text.as_bytes(), "x.clf").unwrap(), list);
+    // Not assert_eq, which would print half a million numbers.
+    assert!(read(text.as_bytes(), "x.clf").unwrap() == list);
 }
 
 #[test]
@@ -133,14 +134,18 @@ fn candidate(text: &str) -> Elaborated {
     elaborate(wiring, &document.kit, &Original::Encoded(encoding), None, &Book::default()).unwrap()
 }
 
-/// The largest difference of signal between a candidate and its list, read back from its text, at codes of a picture.
-fn apart(candidate: &Elaborated, grid: usize) -> (f64, ProcessList) {
+/// Differences of shown signal between a candidate and its list, read back from its text, at 400 codes of the deepest colours: the
+/// 95th percentile and the largest.
+fn apart(candidate: &Elaborated, grid: usize) -> ([f64; 2], ProcessList) {
     let list = of_candidate(candidate, "test", grid).unwrap();
     let read = read(write(&list).unwrap().as_bytes(), "x.clf").unwrap();
     let (file, proof) = (read.pixel(), Proof::new(candidate));
     let codes = (0..400u32).map(|i| [7, 11, 13].map(|by| 0.12 + 0.55 * f64::from(i * by % 97) / 97.0));
-    let apart = codes.flat_map(|code| file(code).into_iter().zip(proof.pixel(code)));
-    (apart.map(|(got, want)| (got.clamp(0.0, 1.0) - want.clamp(0.0, 1.0)).abs()).fold(0.0, f64::max), list)
+    let off = |(got, want): (f64, f64)| (got.clamp(0.0, 1.0) - want.clamp(0.0, 1.0)).abs();
+    let worst = |code| file(code).into_iter().zip(proof.pixel(code)).map(off).fold(0.0, f64::max);
+    let mut all: Vec<f64> = codes.map(worst).collect();
+    all.sort_by(f64::total_cmp);
+    ([all[379], all[399]], list)
 }
 
 fn has_grid(list: &ProcessList) -> bool {
@@ -155,7 +160,7 @@ fn chains_of_matrices_curves_and_lists_need_no_grid() {
         "channel-offset red=0.01 | contrast per_channel=true slope=1.1 | output-transform rendering=plain | soft-clip high=0.9",
         "flare red=1 green=1 blue=2 | output-transform display=PQ rendering=plain",
     ] {
-        let (apart, list) = apart(&candidate(text), 5);
+        let ([_, apart], list) = apart(&candidate(text), 5);
         // A fiftieth of a 10-bit code where curves meet at their break; tables are far finer.
         assert!(!has_grid(&list) && apart < 5e-5, "{text}: {apart} {:?}", list.nodes.len());
     }
@@ -167,15 +172,36 @@ fn chains_of_matrices_curves_and_lists_need_no_grid() {
 #[test]
 fn what_mixes_channels_goes_through_one_grid_that_a_finer_one_betters() {
     for (text, limit) in [
-        ("taper-balance mired=-60 duv=0.004 | output-transform rendering=plain", 0.01),
+        ("taper-balance mired=-60 duv=0.004 | output-transform rendering=plain", 0.005),
         ("exposure stops=0.5 | shoulder strength=0.5 | saturation factor=0.9 | output-transform rendering=plain", 0.01),
-        ("exposure stops=1 | output-transform", 0.03),
-        ("exposure stops=0.5 | contrast slope=1.2 | output-transform | soft-clip high=0.8", 0.03),
+        // The rendering bends hardest where colours meet the display's gamut, as these do.
+        ("exposure stops=1 | output-transform", 0.08),
+        ("exposure stops=0.5 | contrast slope=1.2 | output-transform | soft-clip high=0.8", 0.08),
     ] {
         let candidate = candidate(text);
-        let ((coarse, _), (fine, list)) = (apart(&candidate, 17), apart(&candidate, 33));
+        let (([coarse, _], _), ([fine, _], list)) = (apart(&candidate, 17), apart(&candidate, 33));
         let grids = list.nodes.iter().filter(|node| matches!(node, Node::Table(..))).count();
         println!("{text}: {coarse:.4} {fine:.4}");
-        assert!(grids == 1 && fine < limit && fine < coarse, "{text}: {coarse} {fine} {grids}");
+        assert!(grids == 1 && fine < limit && fine < 0.8 * coarse, "{text}: {coarse} {fine} {grids}");
     }
+}
+
+/// Two pictures that are mixed: what they share stays nodes, the fork is a table.
+#[test]
+fn a_fork_is_a_table_and_a_neutral_mix_is_nothing() {
+    let mixed = |share: &str| {
+        let text =
+            format!("exposure stops=0.5 | cdl slope=1.2,1,0.9 | mix share={share} | output-transform rendering=plain");
+        let mut document = chain::parse(&text).unwrap();
+        let wiring = document.candidates.get_mut(chain::CANDIDATE).unwrap();
+        // The picture before the list enters the mix beside it.
+        let places: Vec<_> = wiring.graph().node_indices().collect();
+        wiring.graph_mut().add_edge(places[0], places[2], graph::Input::Side);
+        let encoding = Encoding::named("LogC3", Some(800)).unwrap();
+        elaborate(wiring, &document.kit, &Original::Encoded(encoding), None, &Book::default()).unwrap()
+    };
+    let ([off, _], list) = apart(&mixed("0.5"), 33);
+    assert!(has_grid(&list) && off < 0.005, "{off}");
+    let ([_, off], list) = apart(&mixed("0"), 33);
+    assert!(!has_grid(&list) && off < 5e-5, "{off}");
 }
