@@ -10,6 +10,7 @@ mod pictures;
 mod shown;
 mod subjects;
 mod table;
+mod travel;
 mod yardstick;
 
 use std::path::PathBuf;
@@ -48,6 +49,10 @@ pub enum Figure {
     LargestStep,
     /// What a Cube LUT costs.
     Cube,
+    /// What a CLF costs.
+    Clf,
+    /// What the nearest colour decision list costs.
+    Cdl,
     /// The mean difference to the truth.
     Truth,
 }

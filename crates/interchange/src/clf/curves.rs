@@ -59,6 +59,11 @@ impl Log {
         self.log_slope * inside.ln() / self.base.ln() + self.log_offset
     }
 
+    /// The slope of the logarithm at the break: that of the line unless told.
+    pub(super) fn slope_at_break(&self) -> f64 {
+        self.log_slope * self.lin_slope / ((self.lin_slope * self.lin_break + self.lin_offset) * self.base.ln())
+    }
+
     /// The code of light 0 on the line: what makes both parts meet.
     fn linear_offset(&self) -> f64 {
         self.log_part(self.lin_break) - self.linear_slope * self.lin_break

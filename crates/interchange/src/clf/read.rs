@@ -137,15 +137,16 @@ fn log(reading: &Reading, at: Element) -> Result<Node, XmlError> {
         let none = || reading.fault(params, format!("LogParams lack {key}=\"...\", which is needed here; give it"));
         reading.number_of(params, key)?.ok_or_else(none)
     };
-    let log = Log {
+    let mut log = Log {
         base: or("base", 2.0)?,
         log_slope: or("logSideSlope", 1.0)?,
         log_offset: or("logSideOffset", 0.0)?,
         lin_slope: or("linSideSlope", 1.0)?,
         lin_offset: or("linSideOffset", 0.0)?,
         lin_break: must("linSideBreak")?,
-        linear_slope: must("linearSlope")?,
+        linear_slope: 0.0,
     };
+    log.linear_slope = reading.number_of(params, "linearSlope")?.unwrap_or_else(|| log.slope_at_break());
     let sound =
         log.base > 0.0 && log.base != 1.0 && log.log_slope != 0.0 && log.lin_slope != 0.0 && log.linear_slope != 0.0;
     if !sound {

@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use super::Comparison;
 use super::figures::{Same, pairs, same};
-use super::measured::{CUBE, Measured, differences};
+use super::measured::{Measured, differences};
+use super::travel::{AsCdl, CUBE};
 use crate::cli::tones::Tones;
 
 #[derive(Serialize)]
@@ -75,6 +76,8 @@ struct Row {
     out_of_gamut: Option<f64>,
     tones: Option<Tones>,
     cube: Option<Cost>,
+    clf: Option<DifferenceData>,
+    cdl: Option<CdlData>,
     to_truth_patches: Option<DifferenceData>,
     to_truth_picture: Option<DifferenceData>,
     to_yardstick: Option<DifferenceData>,
@@ -129,6 +132,24 @@ struct GapData {
 #[derive(Serialize)]
 struct Cost {
     size: usize,
+    delta_e: DifferenceData,
+}
+
+/// The nearest decision list at each place, clamped.
+#[derive(Serialize)]
+struct CdlData {
+    /// The place where it costs less.
+    best: &'static str,
+    places: Vec<ListData>,
+}
+
+#[derive(Serialize)]
+struct ListData {
+    place: &'static str,
+    slope: [f64; 3],
+    offset: [f64; 3],
+    power: [f64; 3],
+    saturation: f64,
     delta_e: DifferenceData,
 }
 
@@ -259,7 +280,12 @@ fn row(row: &Measured, comparison: &Comparison) -> Row {
         clipped: row.shares.map(|of| of.clipped),
         out_of_gamut: row.shares.map(|of| of.out_of_gamut),
         tones: row.tones.clone(),
-        cube: row.cube.map(|of| Cost { size: CUBE, delta_e: numbers(of) }),
+        cube: row.travel.cube.map(|of| Cost { size: CUBE, delta_e: numbers(of) }),
+        clf: row.travel.clf.map(numbers),
+        cdl: row
+            .travel
+            .best_cdl()
+            .map(|best| CdlData { best: best.place, places: row.travel.cdl.iter().map(list).collect() }),
         to_truth_patches: row.patches.map(numbers),
         to_truth_picture: row.picture.map(numbers),
         to_yardstick: yardstick.and_then(|of| differences(&row.small, &of.small)).map(numbers),
@@ -285,6 +311,11 @@ fn point(point: &Point) -> PointData {
         delta_e: point.delta_e,
         spread_codes: point.spread_codes,
     }
+}
+
+fn list(of: &AsCdl) -> ListData {
+    let ops::Cdl { slope, offset, power, saturation, .. } = of.cdl;
+    ListData { place: of.place, slope, offset, power, saturation, delta_e: numbers(of.cost) }
 }
 
 fn numbers(of: Differences) -> DifferenceData {

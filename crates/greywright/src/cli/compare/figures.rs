@@ -1,6 +1,6 @@
 //! Which figures read 'same', and in which order candidates stand.
 //!
-//! Grey drift is held against neutral, a LUT's cost and differences to the truth against none, the rest against the yardstick
+//! Grey drift is held against neutral, what a file costs and differences to the truth against none, the rest against the yardstick
 //! (truth, baseline or first candidate); what the truth does not have, such as noise, against the baseline. What a row would be
 //! held against itself for is told in figures.
 
@@ -37,6 +37,10 @@ pub struct Same {
     pub largest_step: bool,
     /// The picture through a Cube LUT.
     pub cube: bool,
+    /// The picture through a CLF.
+    pub clf: bool,
+    /// The picture through the nearest decision list.
+    pub cdl: bool,
     /// The chart's patches beside the truth's.
     pub patches: bool,
     /// The picture beside the truth's.
@@ -75,7 +79,9 @@ pub fn same(row: &Measured, comparison: &Comparison) -> Same {
         out_of_gamut: both(outside(row), of_base(outside), same::shares),
         mid_grey: is_at_mid_grey(row),
         largest_step: both(step(row), of_base(step), codes),
-        cube: below(row.cube),
+        cube: below(row.travel.cube),
+        clf: below(row.travel.clf),
+        cdl: below(row.travel.best_cdl().map(|of| of.cost)),
         patches: below(row.patches),
         picture: below(row.picture),
     }
@@ -126,7 +132,9 @@ pub fn sort(comparison: &mut Comparison, figure: Figure) {
             Figure::OutOfGamut => row.shares.map(|shares| shares.out_of_gamut),
             Figure::MidGrey => row.change_stops.map(f64::abs),
             Figure::LargestStep => row.tones.as_ref().map(|of| of.largest_step),
-            Figure::Cube => row.cube.map(|of| of.p95),
+            Figure::Cube => row.travel.cube.map(|of| of.p95),
+            Figure::Clf => row.travel.clf.map(|of| of.p95),
+            Figure::Cdl => row.travel.best_cdl().map(|of| of.cost.p95),
             Figure::Truth => row.patches.or(row.picture).map(|of| of.mean),
         }
     };

@@ -22,7 +22,7 @@ article{margin:0 0 2.75rem}article h3{font-size:1rem;font-weight:600;margin:0 0 
 img{display:block;max-width:100%;height:auto}dl{max-width:75rem}dt{margin-top:.6rem}dd{margin:0;color:#b0b0b0}";
 
 /// What each figure is, in a sentence or two.
-const WORDS: [(&str, &str); 12] = [
+const WORDS: [(&str, &str); 14] = [
     (
         "grey drift",
         "Grey under the shot's own light, a third of a stop apart, unclamped: the largest Delta E 2000 to the neutral of its luminance (Delta E ITP on PQ and HLG). Below L* 8 the greatest less the least channel in 10-bit codes stands for it. Only tones that the shot has count.",
@@ -60,6 +60,14 @@ const WORDS: [(&str, &str); 12] = [
     (
         "as a Cube",
         "The candidate baked into a grid over the original's signal, single floats, tetrahedral: Delta E to itself on the picture's pixels.",
+    ),
+    (
+        "as a CLF",
+        "The candidate as matrices, curves and lists where it is such, and one grid of 65 for what mixes channels otherwise: Delta E of the written file, read back, on the picture's pixels.",
+    ),
+    (
+        "as a CDL",
+        "The ten numbers that come nearest to the candidate, on the original's code (camera) or in ACEScct (log), clamped, before its output transform alone: Delta E on the picture's pixels at the better place.",
     ),
     ("to the truth", "Delta E between what the candidate shows and what its output transform makes of the truth."),
 ];

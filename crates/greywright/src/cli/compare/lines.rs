@@ -5,7 +5,8 @@ use measure::verdict::{CROSSOVER_STOPS, Differences, Point};
 
 use super::Comparison;
 use super::figures::{Same, pairs, same, worst_tint};
-use super::measured::{CUBE, Measured};
+use super::measured::Measured;
+use super::travel::CUBE;
 use crate::cli::say;
 
 /// A figure of every row.
@@ -120,9 +121,12 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
         });
     }
     add(&format!("as a Cube of {CUBE}"), "Delta E, 95th", &|row, same| {
-        row.cube.map(|of| (format!("{:.2}", of.p95), same.cube))
+        row.travel.cube.map(|of| (format!("{:.2}", of.p95), same.cube))
     });
-    add("as a CDL, as a CLF", "Delta E, 95th", &|row, _| row.cube.map(|_| ("not yet measured".to_string(), false)));
+    add("as a CLF", "Delta E, 95th", &|row, same| row.travel.clf.map(|of| (format!("{:.2}", of.p95), same.clf)));
+    add("as a CDL", "Delta E, 95th, where", &|row, same| {
+        row.travel.best_cdl().map(|of| (format!("{:.2} in {}", of.cost.p95, of.place), same.cdl))
+    });
     for (title, of, alike) in [
         (
             "to the truth, patches",

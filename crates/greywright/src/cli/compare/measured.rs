@@ -6,8 +6,7 @@ use gpu::device::Gpu;
 use measure::Tap;
 use measure::readings::{Statistics, Tristimulus};
 use measure::verdict::{
-    Differences, Drift, Hues, Shares, Surface, Tint, bake, change_stops, cost, difference, drift, noise, scene_zero,
-    tint,
+    Differences, Drift, Hues, Shares, Surface, Tint, change_stops, difference, drift, noise, scene_zero, tint,
 };
 
 use ops::MID_GREY;
@@ -16,15 +15,10 @@ use reference::Proof;
 use super::evidence::{Evidence, Truth as Known, inside};
 use super::shown::{Shown, Small, output_alone, render};
 use super::subjects::{Gathered, Subject};
+use super::travel::{Travel, travel};
 use super::yardstick::{self, Truth};
 use crate::cli::failure::Failure;
 use crate::cli::tones::{self, Tones};
-
-/// Entries an edge of the Cube LUT that a candidate is baked into: what on-set and post tools usually take (common practice,
-/// no source).
-pub const CUBE: usize = 33;
-/// About so many pixels of the picture are sent through the LUT.
-const SAMPLES: usize = 4000;
 
 /// Everything that is measured of a candidate, of the baseline or of the truth. What cannot be is none.
 pub struct Measured {
@@ -54,8 +48,8 @@ pub struct Measured {
     pub shares: Option<Shares>,
     /// What is left of the original's tones.
     pub tones: Option<Tones>,
-    /// What a Cube LUT costs.
-    pub cube: Option<Differences>,
+    /// What it costs to travel.
+    pub travel: Travel,
     /// Differences to the truth, over the chart's patches.
     pub patches: Option<Differences>,
     /// Differences to the truth, over the picture.
@@ -79,7 +73,7 @@ impl Measured {
             noise: None,
             shares: None,
             tones: None,
-            cube: None,
+            travel: Travel::default(),
             patches: None,
             picture: None,
         }
@@ -127,7 +121,7 @@ pub fn measure(
         noise: evidence.shadow.and_then(|(block, _)| noise(&shown.tap, &shown.pixels, shown.size, block.region)),
         shares: Shares::of(area(gathered.region)),
         tones: tones::of(&measured, elaborated),
-        cube: cube(&shown, gathered),
+        travel: travel(elaborated, &shown, gathered)?,
         patches: evidence.truth.as_ref().and_then(|truth| patches(truth, &shown, &output)),
         picture,
         ..Measured::nothing(small)
@@ -145,16 +139,6 @@ pub fn differences(a: &Small, b: &Small) -> Option<Differences> {
     let alike = a.size == b.size;
     let both = a.colours().zip(b.colours()).zip(&a.counts).filter(|(_, counts)| alike && **counts);
     Differences::of(both.map(|((a, b), _)| difference(&a, &b)))
-}
-
-/// The cost of a Cube LUT over the original's signal; none where the original is no code, which no such grid can hold.
-fn cube(shown: &Shown, gathered: &Gathered) -> Option<Differences> {
-    if !gathered.tap.is_code() {
-        return None;
-    }
-    let every = (gathered.region.pixels() as usize).div_ceil(SAMPLES).max(1);
-    let pixels = inside(&gathered.pixels, gathered.frame.size(), gathered.region).step_by(every);
-    cost(&shown.candidate, &bake(&shown.candidate, CUBE)?, pixels)
 }
 
 /// Each patch's mean light against what the output transform makes of the truth, both as the display shows them.
