@@ -79,6 +79,11 @@ fn faults_name_file_line_element_and_remedy() {
             assert!(error.contains(word), "{text}\n{error} lacks {word}");
         }
     }
+    // Neither entities that grow nor depth brings the reader down.
+    let grown = "<!DOCTYPE a [<!ENTITY b 'bb'>]><ColorCorrection id='&b;'/>";
+    assert!(read(grown.as_bytes(), "b.cc").is_err());
+    let deep = format!("<ColorCorrection id='a'>{}{}</ColorCorrection>", "<a>".repeat(50_000), "</a>".repeat(50_000));
+    assert!(read(deep.as_bytes(), "b.cc").is_ok_and(|file| file.left_out == ["line 1: a"]));
     assert!(read(b"<a>\n\xff</a>", "b.cc").unwrap_err().to_string().contains("b.cc, line 2: it is not UTF-8"));
 }
 

@@ -118,7 +118,7 @@ fn table(
 fn pieces_of(candidate: &Elaborated) -> Vec<Piece> {
     enum Part<'a> {
         Step(&'a str, &'a Step),
-        Fork(Piece),
+        Fork(Box<Piece>),
     }
     let used = used(candidate);
     let mut parts = Vec::new();
@@ -137,7 +137,7 @@ fn pieces_of(candidate: &Elaborated) -> Vec<Piece> {
                     }
                 }
             }
-            _ => parts.push(Part::Fork(fork(candidate, from..to))),
+            _ => parts.push(Part::Fork(Box::new(fork(candidate, from..to)))),
         }
         from = to;
     }
@@ -148,7 +148,7 @@ fn pieces_of(candidate: &Elaborated) -> Vec<Piece> {
             gives: step.gives.clone(),
             nodes: pieces::nodes(step),
         },
-        Part::Fork(piece) => piece,
+        Part::Fork(piece) => *piece,
     };
     parts.into_iter().map(piece).collect()
 }
