@@ -135,3 +135,19 @@ fn the_demo_has_both_figures_and_sorts_by_them() {
     }
     assert!(!table.contains("not yet measured"), "{table}");
 }
+
+/// Light has no largest code for a Cube's grid and none for a clamped list; a CLF holds it, and so does a list in ACEScct.
+#[test]
+fn an_original_of_light_travels_without_a_grid_over_its_codes() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let (frame, light) = (galley(dir.path()), dir.path().join("light.exr"));
+    let render = greywright("render --executor proof --input LogC3 --ei 800").with(&frame).with(&light);
+    render.chain("input-transform").done();
+    let chain =
+        "input-transform | exposure stops=0.5 | white-balance from=3100K to=D65 | output-transform rendering=plain";
+    let run = greywright("compare --executor proof --json --input ACEScg").with(&light).chain(chain);
+    let row = run.done().json()["rows"][0].clone();
+    assert!(row["cube"].is_null() && p95(&row["clf"]) < NOTHING, "{row}");
+    let places = row["cdl"]["places"].as_array().expect("places");
+    assert!(places.len() == 1 && row["cdl"]["best"] == "log" && p95(&places[0]["delta_e"]) > NOTHING, "{row}");
+}
