@@ -30,6 +30,12 @@ impl Edge {
         }
     }
 
+    /// The layout of its bytes: four single floats between passes.
+    pub fn layout(self) -> Layout {
+        const BETWEEN: Layout = Layout::new(Channels::Rgba, Samples::Float, ByteOrder::Little);
+        self.stored().map_or(BETWEEN, |(layout, _)| layout)
+    }
+
     /// How its codes are dithered, where it has codes.
     pub fn dither(self) -> Option<Dither> {
         match self {

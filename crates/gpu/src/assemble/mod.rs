@@ -66,9 +66,6 @@ pub enum AssembleError {
     /// A plan without a pass.
     #[error("the plan has no pass")]
     NoPass,
-    /// A view of a plan whose last pass does not have the original at hand.
-    #[error("the plan has more than one pass, and a view needs the original beside the picture")]
-    ViewOfOnePass,
     /// Scopes of more cells than a kernel can tell apart.
     #[error("these scopes have more than 2^31 cells together; give them fewer columns or bins")]
     TooManyCells,

@@ -1,12 +1,12 @@
 //! Exposure views drawn on the device, as `measure::view` says in doubles.
 //!
-//! The last pass of a plan runs in registers and the pixel is classed and drawn, so that nothing is written between. Over a
-//! picture, marks lie on its signal as it is. Level, ends, gamut and colours are settings: another one compiles nothing.
+//! The whole plan runs in registers, since the pixel is classed with the original beside it, and is drawn, so that nothing is
+//! written between. Over a picture, marks lie on its signal as it is. Level, ends, gamut and colours are settings: another one compiles nothing.
 
 use measure::scopes::DARKEST;
 use measure::view::{AT_END, BANDS, Kind, Level, OUTSIDE, View};
 use ops::Derived;
-use plan::Plan;
+use plan::{Pass, Plan};
 
 use super::edge::pixel_of;
 use super::layout::{self, HEAD, PLACE, Packed, Place};
@@ -20,9 +20,9 @@ const MOST: f64 = 3e38;
 /// A view at the end of a plan whose result is what the view's tap says.
 ///
 /// # Errors
-/// A plan of several passes, the last of which does not see the original; a shader that is missing or does not hold.
+/// A shader that is missing or does not hold; a plan without a pass.
 pub fn assemble_view(plan: &Plan, source: Edge, view: &View, result: Edge) -> Result<Program, AssembleError> {
-    let [pass] = &plan.passes[..] else { return Err(AssembleError::ViewOfOnePass) };
+    let pass = &joined(plan)?;
     let (mut slots, mut tables) = (Vec::new(), Vec::new());
     let mut derive = |derived: Derived, _: usize| {
         let start = u32::try_from(tables.len()).unwrap_or(u32::MAX);
@@ -53,6 +53,15 @@ pub fn assemble_view(plan: &Plan, source: Edge, view: &View, result: Edge) -> Re
     }
     let settings = packed.bytes;
     Ok(Program { passes: vec![PassProgram { wgsl, lines, settings, tables, source, result, placed: true }] })
+}
+
+/// All passes of a plan as one. Pictures are assigned once in a plan, so that each stays what it is.
+fn joined(plan: &Plan) -> Result<Pass, AssembleError> {
+    let [Some(first), Some(last)] = [plan.passes.first(), plan.passes.last()] else {
+        return Err(AssembleError::NoPass);
+    };
+    let instructions = plan.passes.iter().flat_map(|pass| pass.instructions.iter().cloned()).collect();
+    Ok(Pass { reads: first.reads, writes: last.writes, instructions })
 }
 
 /// The struct `View` of `passes/view.wgsl`.

@@ -1,7 +1,8 @@
 //! Which adapter is used, and opening it.
 
 use std::fmt;
-use std::sync::Arc;
+use std::sync::atomic::AtomicUsize;
+use std::sync::{Arc, Mutex};
 
 use super::{DeviceError, Gpu, Pipelines, Trouble, lock};
 
@@ -166,6 +167,8 @@ impl Gpu {
             limits,
             trouble,
             pipelines,
+            uploads: AtomicUsize::new(0),
+            heir: Mutex::default(),
         }))
     }
 }

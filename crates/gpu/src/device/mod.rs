@@ -1,6 +1,11 @@
 //! The device: adapters, pipelines, frames through a program, time.
 
 mod adapter;
+mod buffers;
+mod drawn;
+mod held;
+mod held_frames;
+mod pass;
 mod pipelines;
 mod renderer;
 mod runner;
@@ -8,14 +13,21 @@ mod scopes;
 mod tiles;
 mod timing;
 
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 pub use adapter::{AdapterChoice, AdapterNote, adapters};
+pub use drawn::Drawn;
+pub use held::Held;
+pub use held_frames::HeldFrames;
 pub use pipelines::{Compile, Pipelines};
 pub use renderer::Renderer;
 pub use runner::{Runner, Ticket};
 pub use scopes::Scopes;
 pub use timing::{Job, Timing, time};
+
+/// How often a lost device is opened again for the same frame before giving up.
+const ATTEMPTS: u32 = 3;
 
 /// Why the device did not do what was asked.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -89,6 +101,9 @@ pub struct Gpu {
     timestamps: bool,
     trouble: Arc<Trouble>,
     pipelines: Pipelines,
+    uploads: AtomicUsize,
+    /// What stands in for this device since it was lost.
+    heir: Mutex<Option<Arc<Gpu>>>,
 }
 
 impl Gpu {
@@ -105,6 +120,50 @@ impl Gpu {
     /// The most bytes one buffer of a pass may have.
     pub fn largest_buffer(&self) -> u64 {
         self.limits.max_storage_buffer_binding_size.min(self.limits.max_buffer_size)
+    }
+
+    /// How many times stored pixels have been sent to it: once a frame, or once a tile of one.
+    pub fn uploads(&self) -> usize {
+        self.uploads.load(Ordering::Relaxed)
+    }
+
+    fn count_upload(&self) {
+        self.uploads.fetch_add(1, Ordering::Relaxed);
+    }
+
+    /// Whether the device went away.
+    pub fn is_lost(&self) -> bool {
+        // Its callback is only heard when it is polled.
+        let _ = self.device.poll(wgpu::PollType::Poll);
+        lock(&self.trouble.lost).is_some()
+    }
+
+    /// The device that stands in for this one, which was lost: opened for whoever asks first, the same for all who ask later,
+    /// so that they go on sharing what they hold.
+    ///
+    /// # Errors
+    /// As [`Gpu::open`]; [`DeviceError::Lost`] where there is no adapter any more.
+    pub fn again(self: &Arc<Self>, choice: &AdapterChoice) -> Result<Arc<Self>, DeviceError> {
+        // It may not have said so yet.
+        lock(&self.trouble.lost).get_or_insert("it was given up".to_string());
+        let mut gpu = Arc::clone(self);
+        loop {
+            let heir = gpu.heir_or_open(choice)?;
+            if !heir.is_lost() {
+                return Ok(heir);
+            }
+            gpu = heir;
+        }
+    }
+
+    fn heir_or_open(&self, choice: &AdapterChoice) -> Result<Arc<Self>, DeviceError> {
+        let mut heir = lock(&self.heir);
+        if let Some(heir) = &*heir {
+            return Ok(Arc::clone(heir));
+        }
+        let none = || DeviceError::Lost { reason: "there is no adapter any more".to_string() };
+        let opened = Self::open(choice)?.ok_or_else(none)?;
+        Ok(Arc::clone(heir.insert(opened)))
     }
 
     /// Gives the device up, as a driver reset would: for tests of what happens then.

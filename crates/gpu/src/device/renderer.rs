@@ -5,29 +5,31 @@ use std::sync::Arc;
 
 use frame::{Frame, Layout, Size};
 
+use super::buffers::Stock;
+use super::drawn::{Assembly, Drawn};
+use super::held::Piece;
 use super::tiles::tile_size;
-use super::{AdapterChoice, DeviceError, Gpu, Runner, Ticket};
-use crate::assemble::{Edge, Place, Program};
+use super::{ATTEMPTS, AdapterChoice, DeviceError, Gpu, Held, Runner, Ticket};
+use crate::assemble::{Edge, Program};
 
 /// Frames on their way at once: one being uploaded, one computed, one read back.
 const IN_FLIGHT: usize = 3;
 
-/// How often a lost device is opened again for the same frames before giving up.
-const ATTEMPTS: u32 = 3;
-
 /// A frame that was sent: on its way, or finished already.
 enum Sent {
-    OnItsWay { frame: Arc<Frame>, number: i64, ticket: Ticket },
+    OnItsWay { held: Held, number: i64, ticket: Ticket },
     Finished(Frame),
 }
 
-/// Runs a program over frames; results come back in the order they were sent.
+/// Runs a program over frames. Results come back in the order they were sent, or stay on the device.
 pub struct Renderer {
     choice: AdapterChoice,
     gpu: Arc<Gpu>,
     program: Program,
     tile: Option<u32>,
-    runner: Option<(u64, Runner)>,
+    runner: Option<Runner>,
+    /// Where frames are uploaded that are not held already.
+    sources: Stock,
     sent: VecDeque<Sent>,
     reopened: u32,
 }
@@ -35,7 +37,8 @@ pub struct Renderer {
 impl Renderer {
     /// A renderer on an open device; `choice` says what to open when it is lost.
     pub fn new(gpu: Arc<Gpu>, choice: AdapterChoice, program: Program, tile: Option<u32>) -> Self {
-        Self { choice, gpu, program, tile, runner: None, sent: VecDeque::new(), reopened: 0 }
+        let (sources, sent) = (Stock::default(), VecDeque::new());
+        Self { choice, gpu, program, tile, runner: None, sources, sent, reopened: 0 }
     }
 
     /// The device it runs on now.
@@ -57,7 +60,7 @@ impl Renderer {
         let same_shape = self.program.passes.len() == program.passes.len()
             && pairs().all(|(a, b)| a.wgsl == b.wgsl && a.tables.len() == b.tables.len());
         match &self.runner {
-            Some((_, runner)) if same_shape => {
+            Some(runner) if same_shape => {
                 runner.set(&program);
                 for (number, (_, pass)) in pairs().enumerate().filter(|(_, (a, b))| a.tables != b.tables) {
                     runner.set_tables(number, &pass.tables);
@@ -79,26 +82,53 @@ impl Renderer {
         self.sent.is_empty()
     }
 
-    /// Sends a frame on its way; its noise is that of frame `number`, where the result is dithered.
+    /// Uploads a frame and sends it on its way; its noise is that of frame `number`, where the result is dithered.
     ///
     /// # Errors
-    /// What a new device does not mend.
+    /// A frame that is stored otherwise than the program says; what a new device does not mend.
     pub fn send(&mut self, frame: Arc<Frame>, number: i64) -> Result<(), DeviceError> {
-        let tile = self.tile_size(frame.size(), frame.layout());
-        let pixels = tile.unwrap_or(frame.size()).pixels() as u64;
-        if tile.is_some() || self.runner.as_ref().is_some_and(|(made_for, _)| *made_for != pixels) {
-            // Frames on their way live in buffers of the size that is about to go.
-            self.settle()?;
-        }
-        if let Some(size) = tile {
-            let result = self.tiled(&frame, number, size)?;
-            self.sent.push_back(Sent::Finished(result));
-            return Ok(());
-        }
-        let place = Place::whole(frame.size(), number);
-        let ticket = self.again_if_lost(|renderer| renderer.start(&frame, place))?;
-        self.sent.push_back(Sent::OnItsWay { frame, number, ticket });
+        self.check(frame.layout())?;
+        let held = self.again_if_lost(|renderer| {
+            let tile = renderer.tile_size(frame.size());
+            Held::cut(&renderer.gpu, Arc::clone(&frame), tile, &mut renderer.sources)
+        })?;
+        self.send_held(&held, number)
+    }
+
+    /// Sends a frame that is held on the device on its way, as [`Renderer::send`] does, without another upload.
+    ///
+    /// # Errors
+    /// As [`Renderer::send`].
+    pub fn send_held(&mut self, held: &Held, number: i64) -> Result<(), DeviceError> {
+        self.check(held.layout())?;
+        let sent = match held.is_whole() {
+            false => Sent::Finished(self.tiled(held, number)?),
+            true => {
+                let ticket = self.again_if_lost(|renderer| renderer.start(held, number, 0))?;
+                Sent::OnItsWay { held: held.clone(), number, ticket }
+            }
+        };
+        self.sent.push_back(sent);
         Ok(())
+    }
+
+    /// Draws a held frame and leaves the result on the device; nothing is waited for. Frames on their way stay so.
+    ///
+    /// # Errors
+    /// As [`Renderer::send`].
+    pub fn draw(&mut self, held: &Held, number: i64) -> Result<Drawn, DeviceError> {
+        self.check(held.layout())?;
+        let edge = self.result();
+        self.again_if_lost(|renderer| {
+            let pieces = held.on(&renderer.gpu)?;
+            let runner = renderer.runner_for(&pieces)?;
+            let draw = |piece: &Piece| {
+                let buffer = runner.leave(&piece.buffer, piece.region.pixels(), piece.place(number))?;
+                Ok(Piece { region: piece.region, buffer })
+            };
+            let pieces = pieces.iter().map(draw).collect::<Result<_, DeviceError>>()?;
+            Ok(Drawn { gpu: Arc::clone(&renderer.gpu), size: held.size(), edge, pieces })
+        })
     }
 
     /// Waits for the frame sent first. None when all have come back.
@@ -109,14 +139,14 @@ impl Renderer {
         match self.sent.pop_front() {
             None => Ok(None),
             Some(Sent::Finished(frame)) => Ok(Some(frame)),
-            Some(Sent::OnItsWay { frame, number, ticket }) => {
+            Some(Sent::OnItsWay { held, number, ticket }) => {
                 let mut ticket = Some(ticket);
                 self.again_if_lost(|renderer| {
                     let ticket = match ticket.take() {
                         Some(ticket) => ticket,
-                        None => renderer.start(&frame, Place::whole(frame.size(), number))?,
+                        None => renderer.start(&held, number, 0)?,
                     };
-                    renderer.finish(&frame, ticket)
+                    renderer.finish(held.size(), ticket)
                 })
                 .map(Some)
             }
@@ -136,43 +166,45 @@ impl Renderer {
         last.ok_or_else(|| DeviceError::Refused("no frame came back".to_string()))
     }
 
-    /// Brings home all that is on its way; it is handed out later, in order.
-    fn settle(&mut self) -> Result<(), DeviceError> {
-        let mut home = VecDeque::new();
-        while let Some(frame) = self.receive()? {
-            home.push_back(Sent::Finished(frame));
+    /// Refuses frames that the program cannot read.
+    fn check(&self, layout: Layout) -> Result<(), DeviceError> {
+        let source = self.program.passes.first().map_or(Edge::Between, |pass| pass.source);
+        let wanted = source.layout();
+        if layout == wanted {
+            return Ok(());
         }
-        self.sent = home;
-        Ok(())
+        let fault = format!("this chain was made for frames of {wanted}; this one is of {layout}");
+        Err(DeviceError::Refused(fault))
     }
 
-    fn start(&mut self, frame: &Frame, place: Place) -> Result<Ticket, DeviceError> {
-        let pixels = frame.size().pixels() as u64;
-        if self.runner.as_ref().is_none_or(|(made_for, _)| *made_for != pixels) {
-            self.runner = None;
-            self.runner = Some((pixels, Runner::new(&self.gpu, &self.program, pixels, IN_FLIGHT)?));
-        }
-        match &mut self.runner {
-            Some((_, runner)) => runner.send(frame.bytes(), place),
-            None => Err(DeviceError::Refused("there is no runner".to_string())),
-        }
+    /// Sends a piece of a held frame on its way.
+    fn start(&mut self, held: &Held, number: i64, piece: usize) -> Result<Ticket, DeviceError> {
+        let pieces = held.on(&self.gpu)?;
+        let runner = self.runner_for(&pieces)?;
+        let piece = pieces.get(piece).ok_or_else(|| DeviceError::Refused("the frame has no such piece".to_string()))?;
+        runner.fetch(&piece.buffer, piece.region.pixels(), piece.place(number))
     }
 
-    fn finish(&mut self, frame: &Frame, ticket: Ticket) -> Result<Frame, DeviceError> {
-        let Some((_, runner)) = &mut self.runner else {
-            return Err(DeviceError::Refused("there is no runner".to_string()));
+    /// A runner for pieces of which the first is the largest. Tickets of an earlier one stay good.
+    fn runner_for(&mut self, pieces: &[Piece]) -> Result<&mut Runner, DeviceError> {
+        let most = pieces.first().map_or(0, |piece| piece.region.pixels());
+        let runner = match self.runner.take() {
+            Some(runner) if runner.most() == most => runner,
+            _ => Runner::new(&self.gpu, &self.program, most, IN_FLIGHT)?,
         };
-        let mut bytes = Vec::new();
-        runner.collect(ticket, &mut bytes)?;
-        let layout = self.result_layout();
-        bytes.truncate(layout.byte_len(frame.size()).unwrap_or(0));
-        Frame::new(frame.size(), layout, bytes, 0).map_err(|error| DeviceError::Refused(error.to_string()))
+        Ok(self.runner.insert(runner))
     }
 
-    fn result_layout(&self) -> Layout {
-        let edge = self.program.passes.last().map_or(Edge::Between, |pass| pass.result);
-        let floats = Layout::new(frame::Channels::Rgba, frame::Samples::Float, frame::ByteOrder::Little);
-        edge.stored().map_or(floats, |(layout, _)| layout)
+    fn finish(&mut self, size: Size, ticket: Ticket) -> Result<Frame, DeviceError> {
+        let mut bytes = Vec::new();
+        ticket.collect(&self.gpu, &mut bytes)?;
+        let layout = self.result().layout();
+        bytes.truncate(layout.byte_len(size).unwrap_or(0));
+        Frame::new(size, layout, bytes, 0).map_err(|error| DeviceError::Refused(error.to_string()))
+    }
+
+    fn result(&self) -> Edge {
+        self.program.passes.last().map_or(Edge::Between, |pass| pass.result)
     }
 
     /// Does some work; where the device is lost, opens it again, sends again what was on its way, and repeats.
@@ -185,7 +217,7 @@ impl Renderer {
             other => return other,
         };
         for _ in 0..ATTEMPTS {
-            match self.reopen(&lost).and_then(|()| work(self)) {
+            match self.reopen().and_then(|()| work(self)) {
                 Err(DeviceError::Lost { reason }) => lost = reason,
                 other => return other,
             }
@@ -195,47 +227,38 @@ impl Renderer {
 
     /// Opens the device again and sends again what was on its way. Where it is lost once more meanwhile, all that is
     /// still to come back stays in its place, for the next try.
-    fn reopen(&mut self, reason: &str) -> Result<(), DeviceError> {
+    fn reopen(&mut self) -> Result<(), DeviceError> {
         self.runner = None;
-        self.gpu = Gpu::open(&self.choice)?.ok_or_else(|| DeviceError::Lost { reason: reason.to_string() })?;
+        self.sources = Stock::default();
+        self.gpu = self.gpu.again(&self.choice)?;
         self.reopened += 1;
         for at in 0..self.sent.len() {
-            if let Some(Sent::OnItsWay { frame, number, .. }) = self.sent.get(at) {
-                let (frame, number) = (Arc::clone(frame), *number);
-                let ticket = self.start(&frame, Place::whole(frame.size(), number))?;
-                self.sent[at] = Sent::OnItsWay { frame, number, ticket };
+            if let Some(Sent::OnItsWay { held, number, .. }) = self.sent.get(at) {
+                let (held, number) = (held.clone(), *number);
+                let ticket = self.start(&held, number, 0)?;
+                self.sent[at] = Sent::OnItsWay { held, number, ticket };
             }
         }
         Ok(())
     }
 
-    /// The tiles a frame must be cut into. None if it fits whole.
-    fn tile_size(&self, size: Size, layout: Layout) -> Option<Size> {
-        let between = if self.program.passes.len() > 1 { 16 } else { 0 };
-        let widest = layout.bytes_per_pixel().max(self.result_layout().bytes_per_pixel()).max(between);
+    /// The tiles that a frame must be cut into. None if it fits whole.
+    fn tile_size(&self, size: Size) -> Option<Size> {
+        let edges = self.program.passes.iter().flat_map(|pass| [pass.source, pass.result]);
+        let widest = edges.map(|edge| edge.layout().bytes_per_pixel()).max().unwrap_or(0);
         tile_size(&self.gpu, self.tile, size, widest)
     }
 
-    fn tiled(&mut self, frame: &Frame, number: i64, tile: Size) -> Result<Frame, DeviceError> {
-        let (size, layout) = (frame.size(), self.result_layout());
-        let bytes_a_pixel = layout.bytes_per_pixel();
-        let mut out = vec![0; layout.byte_len(size).unwrap_or(0)];
-        for y in (0..size.height).step_by(tile.height as usize) {
-            for x in (0..size.width).step_by(tile.width as usize) {
-                let (width, height) = (tile.width.min(size.width - x), tile.height.min(size.height - y));
-                let piece = frame.crop(x, y, width, height);
-                let place = Place { width, left: x, top: y, number };
-                let done = self.again_if_lost(|renderer| {
-                    let ticket = renderer.start(&piece, place)?;
-                    renderer.finish(&piece, ticket)
-                })?;
-                for row in 0..height {
-                    let from = done.rows(row, 1);
-                    let to = ((y + row) as usize * size.width as usize + x as usize) * bytes_a_pixel;
-                    out[to..to + from.len()].copy_from_slice(from);
-                }
-            }
+    fn tiled(&mut self, held: &Held, number: i64) -> Result<Frame, DeviceError> {
+        let mut whole = Assembly::new(held.size(), self.result().layout());
+        let mut bytes = Vec::new();
+        for (at, region) in held.regions().enumerate() {
+            self.again_if_lost(|renderer| {
+                let ticket = renderer.start(held, number, at)?;
+                ticket.collect(&renderer.gpu, &mut bytes)
+            })?;
+            whole.put(region, &bytes);
         }
-        Frame::new(size, layout, out, 0).map_err(|error| DeviceError::Refused(error.to_string()))
+        whole.finish()
     }
 }

@@ -1,46 +1,36 @@
 //! Scopes of frames, counted on the device. The grids stay there until they are read, so that a window can draw from them.
 
 use std::sync::Arc;
-use std::sync::mpsc::channel;
 
-use frame::{ByteOrder, Channels, Frame, Layout, Samples, Size};
+use frame::{Frame, Layout, Size};
 use measure::scopes::{Counts, Region};
+use wgpu::BufferUsages as Usage;
 
-use super::runner::{bind, buffer, failed, grid, tables_fit, upload};
+use super::buffers::{Reading, Stock, buffer};
+use super::held::Piece;
+use super::pass::{Pass, grid};
 use super::tiles::tile_size;
-use super::{AdapterChoice, DeviceError, Gpu};
+use super::{ATTEMPTS, AdapterChoice, DeviceError, Gpu, Held};
 use crate::assemble::{CountKernel, Edge, ScopesProgram};
 
-/// A picture between two passes, as bytes.
-const BETWEEN: Layout = Layout::new(Channels::Rgba, Samples::Float, ByteOrder::Little);
-
-/// How often a lost device is opened again for the same frame before giving up.
-const ATTEMPTS: u32 = 3;
-
-/// A pass with its buffers.
-#[derive(Debug)]
-struct Ready {
-    pipeline: wgpu::ComputePipeline,
-    settings: wgpu::Buffer,
-    tables: wgpu::Buffer,
-    bind: wgpu::BindGroup,
-}
-
-/// A program bound to buffers for pieces of so many pixels.
+/// A program with all that it needs beside its source, for pieces of up to so many pixels.
 #[derive(Debug)]
 pub(super) struct Counter {
     gpu: Arc<Gpu>,
-    pixels: u64,
-    source: wgpu::Buffer,
-    before: Vec<Ready>,
-    kernels: Vec<Ready>,
+    most: u64,
+    before: Vec<Pass>,
+    between: [wgpu::Buffer; 2],
+    kernels: Vec<Pass>,
     counts: wgpu::Buffer,
-    readback: wgpu::Buffer,
+    readback: Arc<wgpu::Buffer>,
 }
 
+/// A piece that is about to be counted: buffers and workgroups of each pass.
+#[derive(Debug)]
+pub(super) struct Bound(Vec<(wgpu::BindGroup, [u32; 2])>);
+
 impl Counter {
-    pub(super) fn new(gpu: &Arc<Gpu>, program: &ScopesProgram, pixels: u64) -> Result<Self, DeviceError> {
-        use wgpu::BufferUsages as Usage;
+    pub(super) fn new(gpu: &Arc<Gpu>, program: &ScopesProgram, most: u64) -> Result<Self, DeviceError> {
         let words = u64::from(program.words) * 4;
         if words > gpu.largest_buffer() {
             return Err(DeviceError::Refused(format!(
@@ -50,33 +40,18 @@ impl Counter {
                 gpu.largest_buffer() >> 20
             )));
         }
-        let write = if gpu.direct { Usage::MAP_WRITE } else { Usage::COPY_DST };
-        let source = buffer(gpu, "source", program.source.byte_len(pixels), Usage::STORAGE | write);
-        let counts = buffer(gpu, "counts", words, Usage::STORAGE | Usage::COPY_SRC | Usage::COPY_DST);
-        let readback = buffer(gpu, "counts read back", words, Usage::MAP_READ | Usage::COPY_DST);
-        let between_len = if program.before.is_empty() { 0 } else { Edge::Between.byte_len(pixels) };
-        let between = [0, 1].map(|_| buffer(gpu, "between", between_len, Usage::STORAGE));
-        let ready = |wgsl: &str, settings: &[u8], tables: &[f32], from: &wgpu::Buffer, to: &wgpu::Buffer| {
-            let pipeline = gpu.pipelines.get(wgsl)?;
-            tables_fit(gpu, tables)?;
-            let settings = buffer(gpu, "settings", settings.len() as u64, Usage::UNIFORM | Usage::COPY_DST);
-            let tables = buffer(gpu, "tables", tables.len() as u64 * 4, Usage::STORAGE | Usage::COPY_DST);
-            let bind = bind(gpu, &settings, &tables, from, to);
-            Ok::<_, DeviceError>(Ready { pipeline, settings, tables, bind })
+        let between_len = if program.before.is_empty() { 0 } else { Edge::Between.byte_len(most) };
+        let before = program.before.iter().map(|pass| Pass::new(gpu, &pass.wgsl, &pass.settings, &pass.tables));
+        let kernels = program.kernels.iter().map(|pass| Pass::new(gpu, &pass.wgsl, &pass.settings, &pass.tables));
+        let counter = Self {
+            gpu: Arc::clone(gpu),
+            most,
+            before: before.collect::<Result<_, _>>()?,
+            between: [0, 1].map(|_| buffer(gpu, "between", between_len, Usage::STORAGE)),
+            kernels: kernels.collect::<Result<_, _>>()?,
+            counts: buffer(gpu, "counts", words, Usage::STORAGE | Usage::COPY_SRC | Usage::COPY_DST),
+            readback: Arc::new(buffer(gpu, "counts read back", words, Usage::MAP_READ | Usage::COPY_DST)),
         };
-        let mut from = &source;
-        let mut before = Vec::with_capacity(program.before.len());
-        for (at, pass) in program.before.iter().enumerate() {
-            let to = &between[at % 2];
-            before.push(ready(&pass.wgsl, &pass.settings, &pass.tables, from, to)?);
-            from = to;
-        }
-        let kernels = program
-            .kernels
-            .iter()
-            .map(|kernel| ready(&kernel.wgsl, &kernel.settings, &kernel.tables, from, &counts))
-            .collect::<Result<_, _>>()?;
-        let counter = Self { gpu: Arc::clone(gpu), pixels, source, before, kernels, counts, readback };
         counter.set(program);
         gpu.trouble()?;
         Ok(counter)
@@ -84,38 +59,33 @@ impl Counter {
 
     /// Writes settings and tables of a program of the same shape.
     fn set(&self, program: &ScopesProgram) {
-        let queue = &self.gpu.queue;
         for (pass, ready) in program.before.iter().zip(&self.before) {
-            let mut bytes = pass.settings.clone();
-            let pixels = u32::try_from(self.pixels).unwrap_or(u32::MAX);
-            if let Some(head) = bytes.get_mut(..4) {
-                head.copy_from_slice(&pixels.to_le_bytes());
-            }
-            queue.write_buffer(&ready.settings, 0, &bytes);
-            queue.write_buffer(&ready.tables, 0, bytemuck::cast_slice(&pass.tables));
+            ready.write_settings_for(&self.gpu, &pass.settings, self.most);
+            ready.write_tables(&self.gpu, &pass.tables);
         }
         for (kernel, ready) in program.kernels.iter().zip(&self.kernels) {
-            queue.write_buffer(&ready.settings, 0, &kernel.settings);
-            queue.write_buffer(&ready.tables, 0, bytemuck::cast_slice(&kernel.tables));
+            ready.write_settings(&self.gpu, 0, &kernel.settings);
+            ready.write_tables(&self.gpu, &kernel.tables);
         }
     }
 
-    /// Says which piece of the picture is at hand; the workgroups of each kernel, none where none of it is counted.
-    pub(super) fn place(&self, program: &ScopesProgram, piece: Region) -> Option<Vec<[u32; 2]>> {
-        let (part, words) = program.piece(piece)?;
-        for ready in &self.kernels {
-            self.gpu.queue.write_buffer(&ready.settings, CountKernel::PIECE_AT, bytemuck::cast_slice(&words));
+    /// Says which piece of the picture is at hand, and binds it; none where none of it is counted.
+    pub(super) fn bind(&self, program: &ScopesProgram, region: Region, source: &wgpu::Buffer) -> Option<Bound> {
+        let (part, words) = program.piece(region)?;
+        let gpu = &self.gpu;
+        let mut bound = Vec::with_capacity(self.before.len() + self.kernels.len());
+        let mut from = source;
+        for (at, ready) in self.before.iter().enumerate() {
+            let to = &self.between[at % 2];
+            ready.write_pixels(gpu, region.pixels());
+            bound.push((ready.bind(gpu, from, to), grid(region.pixels(), Edge::Between)));
+            from = to;
         }
-        Some(program.kernels.iter().map(|kernel| kernel.workgroups(part)).collect())
-    }
-
-    /// Takes the stored bytes of a piece.
-    pub(super) fn upload(&self, bytes: &[u8]) -> Result<(), DeviceError> {
-        let most = usize::try_from(self.source.size()).unwrap_or(usize::MAX);
-        if bytes.len() > most {
-            return Err(DeviceError::WrongSize { found: bytes.len(), wanted: most });
+        for (ready, kernel) in self.kernels.iter().zip(&program.kernels) {
+            ready.write_settings(gpu, CountKernel::PIECE_AT, bytemuck::cast_slice(&words));
+            bound.push((ready.bind(gpu, from, &self.counts), kernel.workgroups(part)));
         }
-        upload(&self.gpu, &self.source, bytes)
+        Some(Bound(bound))
     }
 
     /// Empties the grids.
@@ -123,16 +93,10 @@ impl Counter {
         encoder.clear_buffer(&self.counts, 0, None);
     }
 
-    /// Counts the piece at hand on top of what the grids hold.
-    pub(super) fn encode(&self, encoder: &mut wgpu::CommandEncoder, workgroups: &[[u32; 2]]) {
-        let pixels = grid(self.pixels, Edge::Between);
-        let passes = self.before.iter().map(|ready| (ready, pixels));
-        for (ready, [x, y]) in passes.chain(self.kernels.iter().zip(workgroups.iter().copied())) {
-            let descriptor = wgpu::ComputePassDescriptor { label: Some("scopes"), timestamp_writes: None };
-            let mut pass = encoder.begin_compute_pass(&descriptor);
-            pass.set_pipeline(&ready.pipeline);
-            pass.set_bind_group(0, &ready.bind, &[]);
-            pass.dispatch_workgroups(x, y, 1);
+    /// Counts a piece on top of what the grids hold.
+    pub(super) fn encode(&self, encoder: &mut wgpu::CommandEncoder, Bound(bound): &Bound) {
+        for (ready, (bind, workgroups)) in self.before.iter().chain(&self.kernels).zip(bound) {
+            ready.encode(encoder, bind, *workgroups, None);
         }
     }
 
@@ -140,18 +104,8 @@ impl Counter {
         let mut encoder = self.gpu.device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
         encoder.copy_buffer_to_buffer(&self.counts, 0, &self.readback, 0, self.readback.size());
         let submission = self.gpu.queue.submit([encoder.finish()]);
-        let (done, mapped) = channel();
-        self.readback.map_async(wgpu::MapMode::Read, .., move |result| {
-            let _ = done.send(result);
-        });
-        self.gpu.wait(Some(submission))?;
-        let refused = |error: &dyn std::fmt::Display| failed(&self.gpu, error);
-        mapped.recv().map_err(|error| refused(&error))?.map_err(|error| refused(&error))?;
-        let view = self.readback.get_mapped_range(..).map_err(|error| refused(&error))?;
-        let words = bytemuck::cast_slice(&view).to_vec();
-        drop(view);
-        self.readback.unmap();
-        Ok(words)
+        let reading = Reading::of(Arc::clone(&self.readback), submission);
+        reading.finish(&self.gpu, self.readback.size(), |bytes| bytemuck::cast_slice(bytes).to_vec())
     }
 }
 
@@ -162,12 +116,16 @@ pub struct Scopes {
     program: ScopesProgram,
     tile: Option<u32>,
     counter: Option<Counter>,
+    /// Where frames are uploaded that are not held already.
+    sources: Stock,
+    /// What the grids have counted.
+    counted: Option<Held>,
 }
 
 impl Scopes {
     /// On an open device; `choice` says what to open when it is lost, `tile` the edge of tiles that are forced.
     pub fn new(gpu: Arc<Gpu>, choice: AdapterChoice, program: ScopesProgram, tile: Option<u32>) -> Self {
-        Self { choice, gpu, program, tile, counter: None }
+        Self { choice, gpu, program, tile, counter: None, sources: Stock::default(), counted: None }
     }
 
     /// The device it runs on now.
@@ -180,7 +138,7 @@ impl Scopes {
         &self.program
     }
 
-    /// Takes a program of other settings. One of the same shape writes bytes only.
+    /// Takes a program of other settings. One of the same shape writes bytes only. What was counted is forgotten.
     pub fn set(&mut self, program: ScopesProgram) {
         let old = &self.program;
         let same_shape = old.words == program.words
@@ -198,34 +156,55 @@ impl Scopes {
             _ => self.counter = None,
         }
         self.program = program;
+        self.counted = None;
     }
 
-    /// Counts a frame; the grids stay on the device.
+    /// Uploads a frame and counts it; the grids stay on the device.
     ///
     /// # Errors
     /// A frame that is stored otherwise than the program says; what a new device does not mend.
-    pub fn send(&mut self, frame: &Frame) -> Result<(), DeviceError> {
-        self.again_if_lost(|scopes| scopes.start(frame))
+    pub fn send(&mut self, frame: &Arc<Frame>) -> Result<(), DeviceError> {
+        self.check(frame.layout())?;
+        let held = self.again_if_lost(|scopes| {
+            let tile = scopes.tile_size(frame.size(), frame.layout());
+            Held::cut(&scopes.gpu, Arc::clone(frame), tile, &mut scopes.sources)
+        })?;
+        self.send_held(&held)
+    }
+
+    /// Counts a frame that is held on the device, without another upload; the grids stay there.
+    ///
+    /// # Errors
+    /// As [`Scopes::send`].
+    pub fn send_held(&mut self, held: &Held) -> Result<(), DeviceError> {
+        self.check(held.layout())?;
+        self.counted = None;
+        self.again_if_lost(|scopes| scopes.start(held))?;
+        self.counted = Some(held.clone());
+        Ok(())
     }
 
     /// Counts a frame and reads what was counted, scope by scope.
     ///
     /// # Errors
     /// As [`Scopes::send`].
-    pub fn count(&mut self, frame: &Frame) -> Result<Vec<Counts>, DeviceError> {
-        let words = self.again_if_lost(|scopes| {
-            scopes.start(frame)?;
-            scopes.counter.as_ref().ok_or_else(nothing)?.read()
-        })?;
-        self.program.counts(&words).ok_or_else(nothing)
+    pub fn count(&mut self, frame: &Arc<Frame>) -> Result<Vec<Counts>, DeviceError> {
+        self.send(frame)?;
+        self.read()
     }
 
-    /// Reads what the frame sent last has counted.
+    /// Reads what the frame sent last has counted; counts it again where it was lost with the device.
     ///
     /// # Errors
-    /// No frame was sent; a lost device, on which the counts are lost too.
-    pub fn read(&self) -> Result<Vec<Counts>, DeviceError> {
-        let words = self.counter.as_ref().ok_or_else(nothing)?.read()?;
+    /// No frame was sent; what a new device does not mend.
+    pub fn read(&mut self) -> Result<Vec<Counts>, DeviceError> {
+        let held = self.counted.clone().ok_or_else(nothing)?;
+        let words = self.again_if_lost(|scopes| {
+            if scopes.counter.is_none() {
+                scopes.start(&held)?;
+            }
+            scopes.counter.as_ref().ok_or_else(nothing)?.read()
+        })?;
         self.program.counts(&words).ok_or_else(nothing)
     }
 
@@ -234,50 +213,42 @@ impl Scopes {
         self.counter.as_ref().map(|counter| &counter.counts)
     }
 
-    fn start(&mut self, frame: &Frame) -> Result<(), DeviceError> {
-        let (size, layout) = (frame.size(), frame.layout());
-        let wanted = self.program.source.stored().map_or(BETWEEN, |(layout, _)| layout);
-        if layout != wanted {
-            let fault = format!("these scopes count frames of {wanted}; this one is of {layout}");
-            return Err(DeviceError::Refused(fault));
+    /// Refuses frames that the program cannot read.
+    fn check(&self, layout: Layout) -> Result<(), DeviceError> {
+        let wanted = self.program.source.layout();
+        if layout == wanted {
+            return Ok(());
         }
-        let between = if self.program.before.is_empty() { 0 } else { 16 };
-        let tile = tile_size(&self.gpu, self.tile, size, layout.bytes_per_pixel().max(between));
-        let piece = tile.unwrap_or(size);
-        let pixels = piece.pixels() as u64;
-        if self.counter.as_ref().is_none_or(|counter| counter.pixels != pixels) {
-            self.counter = None;
-            self.counter = Some(Counter::new(&self.gpu, &self.program, pixels)?);
-        }
-        let counter = self.counter.as_ref().ok_or_else(nothing)?;
-        let mut encoder = self.gpu.device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
-        counter.encode_empty(&mut encoder);
-        self.gpu.queue.submit([encoder.finish()]);
-        for y in (0..size.height).step_by(piece.height.max(1) as usize) {
-            for x in (0..size.width).step_by(piece.width.max(1) as usize) {
-                self.count_piece(counter, frame, Region::new(x, y, piece.width, piece.height, size), tile)?;
-            }
-        }
-        self.gpu.trouble()
+        let fault = format!("these scopes count frames of {wanted}; this one is of {layout}");
+        Err(DeviceError::Refused(fault))
     }
 
-    fn count_piece(
-        &self,
-        counter: &Counter,
-        frame: &Frame,
-        piece: Option<Region>,
-        tile: Option<Size>,
-    ) -> Result<(), DeviceError> {
-        let Some(piece) = piece else { return Ok(()) };
-        let Some(workgroups) = counter.place(&self.program, piece) else { return Ok(()) };
-        match tile {
-            None => counter.upload(frame.bytes())?,
-            Some(_) => counter.upload(frame.crop(piece.x(), piece.y(), piece.width(), piece.height()).bytes())?,
+    fn tile_size(&self, size: Size, layout: Layout) -> Option<Size> {
+        let between = if self.program.before.is_empty() { 0 } else { Edge::Between.layout().bytes_per_pixel() };
+        tile_size(&self.gpu, self.tile, size, layout.bytes_per_pixel().max(between))
+    }
+
+    fn start(&mut self, held: &Held) -> Result<(), DeviceError> {
+        let pieces = held.on(&self.gpu)?;
+        let most = pieces.first().map_or(0, |piece| piece.region.pixels());
+        let counter = match self.counter.take() {
+            Some(counter) if counter.most == most => counter,
+            _ => Counter::new(&self.gpu, &self.program, most)?,
+        };
+        let encoder = || self.gpu.device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
+        let mut commands = encoder();
+        counter.encode_empty(&mut commands);
+        for Piece { region, buffer } in pieces.iter() {
+            if let Some(bound) = counter.bind(&self.program, *region, buffer) {
+                counter.encode(&mut commands, &bound);
+                // A submission a piece: its settings are written in their order.
+                self.gpu.queue.submit([commands.finish()]);
+                commands = encoder();
+            }
         }
-        let mut encoder = self.gpu.device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
-        counter.encode(&mut encoder, &workgroups);
-        self.gpu.queue.submit([encoder.finish()]);
-        Ok(())
+        self.gpu.queue.submit([commands.finish()]);
+        self.counter = Some(counter);
+        self.gpu.trouble()
     }
 
     /// Does some work; where the device is lost, opens it again and repeats.
@@ -287,9 +258,9 @@ impl Scopes {
     ) -> Result<T, DeviceError> {
         let mut done = work(self);
         for _ in 0..ATTEMPTS {
-            let Err(DeviceError::Lost { reason }) = &done else { break };
-            self.counter = None;
-            self.gpu = Gpu::open(&self.choice)?.ok_or_else(|| DeviceError::Lost { reason: reason.clone() })?;
+            let Err(DeviceError::Lost { .. }) = &done else { break };
+            (self.counter, self.sources) = (None, Stock::default());
+            self.gpu = self.gpu.again(&self.choice)?;
             done = work(self);
         }
         done

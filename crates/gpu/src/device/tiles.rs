@@ -1,6 +1,7 @@
 //! Frames that are too large for the device's buffers, cut into pieces.
 
 use frame::Size;
+use measure::scopes::Region;
 
 use super::Gpu;
 
@@ -17,4 +18,13 @@ pub(super) fn tile_size(gpu: &Gpu, forced: Option<u32>, size: Size, bytes_per_pi
     }
     let rows = u32::try_from(most / u64::from(size.width.max(1))).unwrap_or(u32::MAX);
     Some(Size::new(size.width, rows.clamp(1, size.height)))
+}
+
+/// The pieces of a frame, row by row: tiles of this size, those at the right and at the lower edge smaller; or the whole.
+pub(super) fn pieces(size: Size, tile: Option<Size>) -> impl Iterator<Item = Region> {
+    let tile = tile.unwrap_or(size);
+    let [width, height] = [tile.width.max(1), tile.height.max(1)];
+    let columns = move |y| (0..size.width).step_by(width as usize).map(move |x| (x, y));
+    let corners = (0..size.height).step_by(height as usize).flat_map(columns);
+    corners.filter_map(move |(x, y)| Region::new(x, y, width, height, size))
 }

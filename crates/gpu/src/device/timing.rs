@@ -5,10 +5,11 @@ use std::sync::Arc;
 use frame::Size;
 use measure::scopes::Region;
 
+use super::buffers::{buffer, source_usage, upload};
 use super::runner::Runner;
-use super::scopes::Counter;
+use super::scopes::{Bound, Counter};
 use super::{DeviceError, Gpu};
-use crate::assemble::{Program, ScopesProgram};
+use crate::assemble::{Edge, Program, ScopesProgram};
 
 /// What is timed.
 #[derive(Debug, Clone, Copy)]
@@ -38,9 +39,9 @@ impl Timing {
 }
 
 enum Ready {
-    Program(Runner),
+    Program(Runner, Vec<Vec<wgpu::BindGroup>>),
     Copy(Vec<[wgpu::Buffer; 2]>, u64),
-    Scopes(Vec<(Counter, Vec<[u32; 2]>)>),
+    Scopes(Vec<(Counter, Bound)>),
 }
 
 /// Times every job `repeats` times, job after job in each round, over `sets` sets of buffers of `pixels` pixels
@@ -87,8 +88,8 @@ pub fn time(
         for (job, timing) in ready.iter().zip(&mut timings) {
             let mut encoder = gpu.device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
             match job {
-                Ready::Program(runner) => {
-                    runner.encode(&mut encoder, round % runner.slot_count(), Some((&query_set, 0)))
+                Ready::Program(runner, sets) => {
+                    runner.encode(&mut encoder, &sets[round % sets.len()], Some((&query_set, 0)));
                 }
                 Ready::Copy(sets, bytes) => {
                     let [from, to] = &sets[round % sets.len()];
@@ -97,10 +98,10 @@ pub fn time(
                     encoder.write_timestamp(&query_set, 1);
                 }
                 Ready::Scopes(sets) => {
-                    let (counter, workgroups) = &sets[round % sets.len()];
+                    let (counter, bound) = &sets[round % sets.len()];
                     encoder.write_timestamp(&query_set, 0);
                     counter.encode_empty(&mut encoder);
-                    counter.encode(&mut encoder, workgroups);
+                    counter.encode(&mut encoder, bound);
                     encoder.write_timestamp(&query_set, 1);
                 }
             }
@@ -122,11 +123,21 @@ pub fn time(
 }
 
 fn prepare(gpu: &Arc<Gpu>, job: Job<'_>, pixels: u64, sets: usize, words: &[u32]) -> Result<Ready, DeviceError> {
+    let source = |edge: Edge| {
+        let length = edge.byte_len(pixels);
+        let source = buffer(gpu, "source", length, source_usage(gpu));
+        let length = usize::try_from(length).unwrap_or(usize::MAX).min(words.len() * 4);
+        upload(gpu, &source, &bytemuck::cast_slice(words)[..length])?;
+        Ok(source)
+    };
     match job {
         Job::Program(program) => {
-            let runner = Runner::new(gpu, program, pixels, sets)?;
-            runner.fill(words)?;
-            Ok(Ready::Program(runner))
+            let mut runner = Runner::new(gpu, program, pixels, sets)?;
+            let edge = program.passes.first().map_or(Edge::Between, |pass| pass.source);
+            let results: Vec<_> = (0..sets).map(|_| runner.result_buffer(pixels)).collect();
+            let sets = results.iter().map(|result| Ok(runner.bind(&source(edge)?, result)));
+            let sets = sets.collect::<Result<_, DeviceError>>()?;
+            Ok(Ready::Program(runner, sets))
         }
         Job::Copy(bytes) => {
             let usage = wgpu::BufferUsages::COPY_SRC | wgpu::BufferUsages::COPY_DST;
@@ -143,14 +154,15 @@ fn prepare(gpu: &Arc<Gpu>, job: Job<'_>, pixels: u64, sets: usize, words: &[u32]
         Job::Scopes(program, size) => {
             let sets = (0..sets).map(|_| {
                 let counter = Counter::new(gpu, program, size.pixels() as u64)?;
-                let length = usize::try_from(program.source.byte_len(size.pixels() as u64)).unwrap_or(usize::MAX);
-                let bytes: &[u8] = bytemuck::cast_slice(words);
-                counter.upload(&bytes[..bytes.len().min(length)])?;
-                let whole = Region::whole(size);
-                let workgroups = whole.and_then(|whole| counter.place(program, whole)).unwrap_or_default();
-                Ok((counter, workgroups))
+                let whole = Region::whole(size).ok_or_else(|| refused("a picture without pixels"))?;
+                let bound = counter.bind(program, whole, &source(program.source)?);
+                Ok((counter, bound.ok_or_else(|| refused("a region that lies outside the picture"))?))
             });
             Ok(Ready::Scopes(sets.collect::<Result<_, DeviceError>>()?))
         }
     }
+}
+
+fn refused(fault: &str) -> DeviceError {
+    DeviceError::Refused(format!("{fault} cannot be timed"))
 }
