@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use gpu::assemble::{Edge, assemble};
-use gpu::device::{AdapterChoice, Gpu, Renderer};
+use gpu::device::{AdapterChoice, Gpu, Held, Renderer};
 use graph::Original;
 use plan::{Level, Plan};
 use tests::cases::Subject;
@@ -173,6 +173,9 @@ fn every_pair(source_range: Range, result_range: Range, pairs: &[(Layout, Layout
             let frame = Arc::new(noise(source, Size::new(width, height), seed as u64));
             let wanted = Frame::from_pixels(&frame.to_pixels(source_range), frame.size(), result, result_range);
             let got = renderer.frame(Arc::clone(&frame)).expect("it renders");
+            // A held frame whose result stays on the device is the same, padding or not.
+            let held = Held::new(&gpu, frame, None).expect("it is held");
+            assert!(renderer.draw(&held, 0).and_then(|drawn| drawn.read()).expect("it is drawn") == got);
             let (largest, differing, of) = apart(&got, &wanted);
             if result.samples == Samples::Float {
                 close(&got, &wanted, &format!("{source} to {result}, {width}x{height}"));

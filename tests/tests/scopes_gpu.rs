@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use colour::{CodeRange, Encoding};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
-use gpu::assemble::{Edge, ScopesProgram, Trace, assemble_scopes};
-use gpu::device::{AdapterChoice, DeviceError, Gpu, Scopes};
+use gpu::assemble::{Edge, ScopesProgram, Trace, assemble, assemble_scopes};
+use gpu::device::{AdapterChoice, DeviceError, Gpu, Held, Renderer, Scopes};
 use graph::Original;
 use measure::Tap;
 use measure::scopes::{
@@ -91,7 +91,7 @@ enum Content {
 const CONTENTS: [Content; 3] = [Content::Noise, Content::Flat, Content::Hot];
 
 /// A picture of integer codes.
-fn codes(size: Size, layout: Layout, content: Content) -> Frame {
+fn codes(size: Size, layout: Layout, content: Content) -> Arc<Frame> {
     let highest = layout.samples.highest_code();
     let mut random = Random::new(7);
     let last = size.pixels() - 1;
@@ -113,7 +113,7 @@ fn codes(size: Size, layout: Layout, content: Content) -> Frame {
         }
         _ => rgb.map(|code| code as u16).map(|code| if big { code.to_be_bytes() } else { code.to_le_bytes() }).concat(),
     });
-    Frame::new(size, layout, bytes.collect(), 0).expect("the size is right")
+    Arc::new(Frame::new(size, layout, bytes.collect(), 0).expect("the size is right"))
 }
 
 fn assert_exact(frame: &Frame, region: Region, traces: &[Trace], found: &[Counts], what: &str) {
@@ -209,7 +209,7 @@ fn moved(found: &Counts, wanted: &Counts, what: &str) -> f64 {
 }
 
 /// A picture between two passes: what a picture holds, and what no picture holds where it is hostile.
-fn floats(size: Size, hostile: bool) -> Frame {
+fn floats(size: Size, hostile: bool) -> Arc<Frame> {
     let mut random = Random::new(19);
     let odd = [f32::NAN, f32::INFINITY, f32::NEG_INFINITY, 0.0, -0.0, 1e30, -1e30, 1e-40];
     let pixels: Vec<[f32; 4]> = (0..size.pixels())
@@ -223,7 +223,8 @@ fn floats(size: Size, hostile: bool) -> Frame {
             [channel(), channel(), channel(), 1.0]
         })
         .collect();
-    Frame::new(size, BETWEEN, pixels.iter().flatten().flat_map(|v| v.to_le_bytes()).collect(), 0).expect("a picture")
+    let bytes = pixels.iter().flatten().flat_map(|v| v.to_le_bytes()).collect();
+    Arc::new(Frame::new(size, BETWEEN, bytes, 0).expect("a picture"))
 }
 
 fn pixels_of(frame: &Frame) -> Vec<[f32; 4]> {
@@ -359,9 +360,74 @@ fn a_lost_device_is_opened_again_and_a_wrong_frame_is_refused() {
     assert_eq!(scopes.count(&frame).expect("it counts again"), before);
     scopes.send(&frame).expect("it is sent");
     assert_eq!(scopes.read().expect("the grids stay"), before);
+    // Lost between sending and reading.
+    scopes.send(&frame).expect("it is sent");
+    scopes.gpu().lose();
+    assert_eq!(scopes.read().expect("it is counted again"), before);
     for wrong in [floats(size, false), codes(size, Layout { order: ByteOrder::Little, ..TEN }, Content::Flat)] {
         let refused = scopes.count(&wrong).expect_err("it is stored otherwise").to_string();
         assert!(refused.contains("10-bit RGB, big-endian") && refused.contains(&wrong.layout().name()), "{refused}");
+    }
+}
+
+/// Several candidates of a held frame, each with its scopes, and pictures drawn of it: one upload.
+#[test]
+fn scopes_of_candidates_share_a_held_frame() {
+    if adapter().is_none() {
+        return;
+    }
+    let choice = AdapterChoice::from_environment();
+    let size = Size::new(150, 90);
+    let region = Region::new(3, 5, 120, 80, size).expect("a region");
+    let original = Original::Encoded(Encoding::named("LogC3", None).expect("it is built in"));
+    let stored = Edge::Stored(TEN, Range::Full);
+    let chains = ["", "exposure stops=0.5", "input-transform | white-balance from=3200K"];
+    for tile in [None, Some(31)] {
+        let gpu = Gpu::open(&choice).expect("it opened before").expect("it was there before");
+        let frame = codes(size, TEN, Content::Hot);
+        let held = Held::new(&gpu, Arc::clone(&frame), tile).expect("it is held");
+        let uploads = gpu.uploads();
+        let mut all = Vec::new();
+        for chain in chains {
+            let elaborated = Subject::chain(chain, &original).elaborated;
+            let tap = Tap::new(elaborated.result_signal.clone());
+            for level in [Level::Full, Level::None] {
+                let plan = Plan::new(&elaborated, level);
+                let traces =
+                    if chain.is_empty() { of_codes(10, CodeRange::Full, region) } else { of_floats(&tap, region) };
+                let program = assemble_scopes(&plan, stored, &tap, &traces, region).expect("it assembles");
+                let picture = assemble(&plan, stored, Edge::Between).expect("it assembles");
+                let renderer = Renderer::new(Arc::clone(&gpu), choice.clone(), picture, tile);
+                all.push((scopes(&gpu, program.clone(), tile), renderer, program));
+            }
+        }
+        // All is sent before anything is read.
+        for (counter, renderer, _) in &mut all {
+            counter.send_held(&held).expect("it is sent");
+            renderer.draw(&held, 0).expect("it is drawn");
+        }
+        assert!(all.iter().all(|(counter, ..)| counter.grids().is_some()));
+        let found: Vec<_> = all.iter_mut().map(|(counter, ..)| counter.read().expect("it counts")).collect();
+        assert_eq!(gpu.uploads(), uploads, "nothing was sent again");
+        // Each as through the path that uploads, which other tests hold to the reference.
+        for ((_, _, program), found) in all.iter().zip(&found) {
+            let wanted = scopes(&gpu, program.clone(), None).count(&frame).expect("it counts");
+            assert_eq!(*found, wanted, "in tiles of {tile:?}");
+        }
+        // Lost before anything is read: counted again, from one upload.
+        for (counter, ..) in &mut all {
+            counter.send_held(&held).expect("it is sent");
+        }
+        gpu.lose();
+        for ((counter, ..), found) in all.iter_mut().zip(&found) {
+            assert_eq!(counter.read().expect("it is counted again"), *found);
+        }
+        let heir = gpu.again(&choice).expect("it is open");
+        assert_eq!(heir.uploads(), uploads);
+        // Other settings forget what was counted.
+        let (counter, _, program) = &mut all[0];
+        counter.set(program.clone());
+        assert!(matches!(counter.read(), Err(DeviceError::Refused(_))));
     }
 }
 

@@ -120,6 +120,8 @@ impl Held {
     pub(super) fn on(&self, gpu: &Arc<Gpu>) -> Result<Arc<[Piece]>, DeviceError> {
         let mut home = lock(&self.0.home);
         if !Arc::ptr_eq(&home.gpu, gpu) {
+            // Where the one that asks is lost, the frame may have gone before it to what stands in for it.
+            gpu.still_there()?;
             if !home.gpu.is_lost() {
                 let fault = "the frame is held on another device; upload it to this one too".to_string();
                 return Err(DeviceError::Refused(fault));

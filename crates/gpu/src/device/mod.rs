@@ -133,9 +133,16 @@ impl Gpu {
 
     /// Whether the device went away.
     pub fn is_lost(&self) -> bool {
+        self.still_there().is_err()
+    }
+
+    fn still_there(&self) -> Result<(), DeviceError> {
         // Its callback is only heard when it is polled.
         let _ = self.device.poll(wgpu::PollType::Poll);
-        lock(&self.trouble.lost).is_some()
+        match lock(&self.trouble.lost).clone() {
+            Some(reason) => Err(DeviceError::Lost { reason }),
+            None => Ok(()),
+        }
     }
 
     /// The device that stands in for this one, which was lost: opened for whoever asks first, the same for all who ask later,
@@ -177,12 +184,9 @@ impl Gpu {
             return Err(DeviceError::Lost { reason });
         }
         let Some(reason) = lock(&self.trouble.refused).take() else { return Ok(()) };
-        // What a lost device refuses, it refuses because it is lost; its callback is only heard when it is polled.
-        let _ = self.device.poll(wgpu::PollType::Poll);
-        match lock(&self.trouble.lost).clone() {
-            Some(reason) => Err(DeviceError::Lost { reason }),
-            None => Err(DeviceError::Refused(reason)),
-        }
+        // What a lost device refuses, it refuses because it is lost.
+        self.still_there()?;
+        Err(DeviceError::Refused(reason))
     }
 
     /// Waits until everything submitted is done.
