@@ -12,6 +12,7 @@ use plan::{Level, Plan};
 use tests::cases::Subject;
 use tests::gpu::adapter;
 use tests::pixels::Random;
+use tests::program::greywright;
 
 const TEN: Layout = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
 const HALF: Layout = Layout::new(Channels::Rgb, Samples::Half, ByteOrder::Little);
@@ -434,4 +435,19 @@ fn held_frames_keep_to_their_budget() {
     assert!(!small.insert(6, hold()));
     assert!(small.make_room(6, one, |number| number.abs_diff(6)) && small.insert(6, hold()));
     assert_eq!(numbers(&small), [6]);
+}
+
+#[test]
+fn pace_times_what_is_held() {
+    if adapter().is_none() {
+        return;
+    }
+    let answer = greywright("pace --held --size 160x90 --repeats 2 --sets 1 --json").done().json();
+    let rows = answer["rows"].as_array().expect("rows");
+    assert_eq!(rows.len(), 4, "{answer}");
+    assert!(rows.iter().all(|row| row["wall_microseconds"].as_f64().is_some_and(|time| time > 0.0)), "{answer}");
+    for chain in ["chain", "other"] {
+        assert_eq!(answer[chain].as_str().map(|chain| chain.split('|').count()), Some(12), "{answer}");
+    }
+    greywright("pace --held").chain("exposure").fails(2, &["--held"]);
 }

@@ -21,6 +21,8 @@ pub struct Drawn {
     pub(super) size: Size,
     pub(super) edge: Edge,
     pub(super) pieces: Vec<Piece>,
+    /// The work that draws the last piece.
+    pub(super) last: Option<wgpu::SubmissionIndex>,
 }
 
 impl Drawn {
@@ -50,12 +52,12 @@ impl Drawn {
         self.gpu.is_lost()
     }
 
-    /// Waits until it is drawn.
+    /// Waits until it is drawn, and all that was submitted before it is done; not for what came later.
     ///
     /// # Errors
     /// A lost device; work that the device refused.
     pub fn wait(&self) -> Result<(), DeviceError> {
-        self.gpu.wait(None)
+        self.gpu.wait(self.last.clone())
     }
 
     /// Fetches it.

@@ -101,6 +101,15 @@ impl Held {
         byte_len(size, layout, Self::tile(gpu, size, layout, tile))
     }
 
+    /// Waits until it is there, and all that was submitted before it is done.
+    ///
+    /// # Errors
+    /// A lost device; work that the device refused.
+    pub fn wait(&self) -> Result<(), DeviceError> {
+        let gpu = Arc::clone(&lock(&self.0.home).gpu);
+        gpu.wait(None)
+    }
+
     /// Whether the device that has it is lost. It is uploaded again by whoever uses it on another one.
     pub fn is_lost(&self) -> bool {
         lock(&self.0.home).gpu.is_lost()

@@ -122,12 +122,15 @@ impl Renderer {
         self.again_if_lost(|renderer| {
             let pieces = held.on(&renderer.gpu)?;
             let runner = renderer.runner_for(&pieces)?;
-            let draw = |piece: &Piece| {
-                let buffer = runner.leave(&piece.buffer, piece.region.pixels(), piece.place(number))?;
-                Ok(Piece { region: piece.region, buffer })
-            };
-            let pieces = pieces.iter().map(draw).collect::<Result<_, DeviceError>>()?;
-            Ok(Drawn { gpu: Arc::clone(&renderer.gpu), size: held.size(), edge, pieces })
+            let mut drawn = Vec::with_capacity(pieces.len());
+            let mut last = None;
+            for piece in pieces.iter() {
+                let (region, place) = (piece.region, piece.place(number));
+                let (buffer, submission) = runner.leave(&piece.buffer, region.pixels(), place)?;
+                drawn.push(Piece { region, buffer });
+                last = Some(submission);
+            }
+            Ok(Drawn { gpu: Arc::clone(&renderer.gpu), size: held.size(), edge, pieces: drawn, last })
         })
     }
 

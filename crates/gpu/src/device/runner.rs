@@ -143,7 +143,7 @@ impl Runner {
         Ok(Ticket { reading, bytes, _slot: slot, _source: Arc::clone(source) })
     }
 
-    /// Runs over a source that is on the device, and leaves the result there.
+    /// Runs over a source that is on the device, and leaves the result there: the buffer, and the work that fills it.
     ///
     /// # Errors
     /// A lost device; work that the device refused.
@@ -152,11 +152,11 @@ impl Runner {
         source: &wgpu::Buffer,
         pixels: u64,
         place: Place,
-    ) -> Result<Arc<wgpu::Buffer>, DeviceError> {
+    ) -> Result<(Arc<wgpu::Buffer>, wgpu::SubmissionIndex), DeviceError> {
         let result = self.result_buffer(pixels);
-        self.submit(source, &result, pixels, place, None);
+        let submission = self.submit(source, &result, pixels, place, None);
         self.gpu.trouble()?;
-        Ok(result)
+        Ok((result, submission))
     }
 
     /// A buffer for a result that stays on the device, which nobody holds.

@@ -1,5 +1,6 @@
 //! `pace`: the chain against plain copies and the proof, in one run, as ratios.
 
+mod held;
 mod scopes;
 
 use std::time::Instant;
@@ -28,8 +29,10 @@ const PROOF_PIXELS: usize = 1 << 18;
 /// By the device's own clock: the fused chain, the same chain unfused, a pass that only copies between the same
 /// formats, a plain copy from buffer to buffer; and the proof. Without a chain the main job is timed. With --scopes, the
 /// scopes of a picture are timed instead: all together and each alone, on a frame of the demo, on noise and on a flat frame.
+/// With --held, what a window does with a frame that is held on the device: its upload, a chain of twelve operations to a
+/// screen, two candidates with five scopes each and a view, and frames that follow each other.
 #[derive(clap::Args)]
-#[command(after_help = "  greywright pace --json\n  greywright pace --scopes")]
+#[command(after_help = "  greywright pace --json\n  greywright pace --scopes\n  greywright pace --held")]
 pub struct Args {
     #[command(flatten)]
     chain: ChainArgs,
@@ -45,6 +48,9 @@ pub struct Args {
     /// Time the scopes instead of a chain.
     #[arg(long, conflicts_with_all = ["chain", "chain_file", "project"])]
     scopes: bool,
+    /// Time frames that are held on the device.
+    #[arg(long, conflicts_with_all = ["chain", "chain_file", "project", "scopes"])]
+    held: bool,
     /// Write JSON.
     #[arg(long)]
     json: bool,
@@ -82,6 +88,9 @@ struct Row {
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
+    if args.held {
+        return held::run(args, &engine::open_gpu()?);
+    }
     let mut chain_args = args.chain.clone();
     if !chain_args.is_given() {
         chain_args.chain = Some(USUAL.to_string());

@@ -27,7 +27,7 @@ const PLANE: u32 = 511;
 /// A flat frame's code, of ten bits.
 const FLAT: u32 = 400;
 
-const TEN: Layout = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
+pub(super) const TEN: Layout = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
 
 #[derive(Serialize)]
 struct Answer {
@@ -56,7 +56,7 @@ struct Row {
 }
 
 /// The scopes timed, each by its name.
-fn traces(tap: &Tap, region: Region) -> [(&'static str, Trace); 5] {
+pub(super) fn traces(tap: &Tap, region: Region) -> [(&'static str, Trace); 5] {
     let axis = |bins| Axis::codes(10, CodeRange::Full, bins);
     let waveform = |of| Trace::Waveform(Waveform::new(of, axis(LEVELS), COLUMNS, region));
     let plane = Vectorscope::of_codes(BT709, 10, CodeRange::Full, PLANE);
@@ -133,7 +133,7 @@ fn packed(size: Size, words: impl Iterator<Item = u32>) -> Result<Frame, Failure
     Frame::new(size, TEN, bytes, 0).map_err(|error| Failure::work(error.to_string()))
 }
 
-fn noisy(size: Size) -> Result<Frame, Failure> {
+pub(super) fn noisy(size: Size) -> Result<Frame, Failure> {
     packed(size, noise(size.pixels()).into_iter())
 }
 
