@@ -344,8 +344,8 @@ fn a_held_frame_is_there_again_after_a_loss_once_for_all() {
         let drawn = renderers[0].draw(&held, 3).expect("it is drawn");
         renderers[0].send_held(&held, 3).expect("it is sent");
         gpu.lose();
-        assert!(gpu.is_lost() && held.is_lost() && drawn.is_lost() && held.clone().is_lost());
         assert!(matches!(drawn.read(), Err(DeviceError::Lost { .. })));
+        assert!(gpu.is_lost() && held.is_lost() && drawn.is_lost() && held.clone().is_lost());
         for (renderer, wanted) in renderers.iter_mut().zip(&wanted) {
             let drawn = renderer.draw(&held, 3).expect("it is drawn again");
             assert_eq!(&drawn.read().expect("it is there"), wanted);

@@ -47,7 +47,7 @@ impl Drawn {
         self.pieces.iter().map(|piece| (piece.region, &*piece.buffer))
     }
 
-    /// Whether its device is lost, and the picture with it.
+    /// Whether its device is lost, and the picture with it, as far as [`Gpu::is_lost`] knows.
     pub fn is_lost(&self) -> bool {
         self.gpu.is_lost()
     }

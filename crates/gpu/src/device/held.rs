@@ -110,7 +110,8 @@ impl Held {
         gpu.wait(None)
     }
 
-    /// Whether the device that has it is lost. It is uploaded again by whoever uses it on another one.
+    /// Whether the device that has it is lost, as far as [`Gpu::is_lost`] knows. Whoever uses it on the one that stands in for
+    /// it uploads it again.
     pub fn is_lost(&self) -> bool {
         lock(&self.0.home).gpu.is_lost()
     }
@@ -131,7 +132,7 @@ impl Held {
         if !Arc::ptr_eq(&home.gpu, gpu) {
             // Where the one that asks is lost, the frame may have gone before it to what stands in for it.
             gpu.still_there()?;
-            if !home.gpu.is_lost() {
+            if home.gpu.still_there().is_ok() {
                 let fault = "the frame is held on another device; upload it to this one too".to_string();
                 return Err(DeviceError::Refused(fault));
             }

@@ -131,14 +131,16 @@ impl Gpu {
         self.uploads.fetch_add(1, Ordering::Relaxed);
     }
 
-    /// Whether the device went away.
+    /// Whether the device went away, as far as is known: what is on its way may have to end first.
     pub fn is_lost(&self) -> bool {
-        self.still_there().is_err()
+        let _ = self.device.poll(wgpu::PollType::Poll);
+        lock(&self.trouble.lost).is_some()
     }
 
+    /// Whether the device is there, for certain.
     fn still_there(&self) -> Result<(), DeviceError> {
-        // Its callback is only heard when it is polled.
-        let _ = self.device.poll(wgpu::PollType::Poll);
+        // Its callback is only heard when it is polled and nothing is on its way.
+        let _ = self.device.poll(wgpu::PollType::Wait { submission_index: None, timeout: None });
         match lock(&self.trouble.lost).clone() {
             Some(reason) => Err(DeviceError::Lost { reason }),
             None => Ok(()),
