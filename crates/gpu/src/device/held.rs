@@ -58,8 +58,11 @@ impl Held {
     pub fn new(gpu: &Arc<Gpu>, frame: Arc<Frame>, tile: Option<u32>) -> Result<Self, DeviceError> {
         let tile = Self::tile(gpu, frame.size(), frame.layout(), tile);
         let held = Self::cut(gpu, frame, tile, &mut Stock::default())?;
-        // Sent now, not along with the work that comes next.
-        gpu.queue.submit([]);
+        if !gpu.direct {
+            // Sent now, not along with the work that comes next. Shared memory is written already, and some drivers let a
+            // submission wait for the work before it.
+            gpu.queue.submit([]);
+        }
         gpu.trouble()?;
         Ok(held)
     }
