@@ -144,6 +144,11 @@ impl Frame {
         self.size.width as usize * self.layout.bytes_per_pixel()
     }
 
+    /// Bytes of memory that the frame keeps: with the pixels whatever of their file stands before and behind them.
+    pub fn held_bytes(&self) -> usize {
+        self.bytes.capacity()
+    }
+
     fn byte_len(&self) -> usize {
         self.stride() * self.size.height as usize
     }

@@ -233,6 +233,12 @@ pub enum MediaError {
         /// What the system said.
         source: io::Error,
     },
+    /// The system starts no thread.
+    #[error("no thread to read frames with could be started: {source}; close other programs and try again")]
+    NoThread {
+        /// What the system said.
+        source: io::Error,
+    },
     /// Any other failure to write.
     #[error("{}: not written: {source}", path.display())]
     NotStored {

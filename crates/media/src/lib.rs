@@ -2,9 +2,11 @@
 //!
 //! [`Sequence::open`] turns what a user typed into a list of files, [`read`] and [`write()`] move one
 //! [`frame::Frame`] between a file and memory. A 10-bit DPX file is read into one block of memory and its
-//! picture is never touched; a written file appears under its name only when whole.
+//! picture is never touched; a written file appears under its name only when whole. [`ahead`] reads frames before they are
+//! needed and keeps them within a budget.
 
 mod about;
+pub mod ahead;
 mod code_findings;
 mod codes;
 mod dpx;
