@@ -177,7 +177,8 @@ impl Room {
         // Each round answers somebody; beside that there are at most so many frames to read, some of them twice.
         for _ in 0..40 * FRAMES {
             let begun = self.begin().is_some();
-            if let Some(place) = self.being_read.pop() {
+            let ended = self.being_read.pop();
+            if let Some(place) = ended {
                 self.shelf.end(place, Ok(picture(bytes)));
             }
             let needed: Vec<usize> = self.shelf.needed.iter().copied().collect();
@@ -187,7 +188,7 @@ impl Room {
                 }
                 self.fetch(place, false);
             }
-            if !begun && self.being_read.is_empty() && self.shelf.needed.is_empty() {
+            if !begun && ended.is_none() && self.shelf.needed.is_empty() {
                 return;
             }
         }
