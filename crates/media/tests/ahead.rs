@@ -139,16 +139,18 @@ fn what_was_read_ahead_keeps_out_nobody_who_waits() {
 fn cancelling_lets_everybody_go_and_begins_nothing() {
     watched(|| {
         let (reader, asked, let_go) = gated();
-        let ahead = Arc::new(ReadAhead::with_reader(list(1..=100), limits(50, 1), reader).unwrap());
-        ahead.want(&play(1, 1..=100));
+        let ahead = Arc::new(ReadAhead::with_reader(list(1..=100), limits(50, 3), reader).unwrap());
+        let_go.send(()).unwrap();
+        ahead.wait(1).unwrap();
         assert_eq!(asked.recv().unwrap(), 1);
-        let waiting: Vec<_> = [1, 2, 3]
-            .map(|number| {
-                let ahead = Arc::clone(&ahead);
-                thread::spawn(move || ahead.wait(number).map(drop))
-            })
-            .into_iter()
-            .collect();
+        let waiting = [11, 12, 13].map(|number| {
+            let ahead = Arc::clone(&ahead);
+            thread::spawn(move || ahead.wait(number).map(drop))
+        });
+        // What they wait for has begun, so they wait.
+        let mut begun = [11, 12, 13].map(|_| asked.recv().unwrap());
+        begun.sort_unstable();
+        assert_eq!(begun, [11, 12, 13]);
         ahead.cancel();
         // All three return though nothing was let go.
         for waiter in waiting {
@@ -157,12 +159,15 @@ fn cancelling_lets_everybody_go_and_begins_nothing() {
         assert!(matches!(ahead.demand(7), Err(AheadError::Cancelled)));
         let message = ahead.wait(7).unwrap_err().to_string();
         assert!(message.contains("cancelled"), "{message}");
-        // What was under way is kept; the next read is the one that the next head wants.
-        let_go.send(()).unwrap();
-        ahead.want(&play(40, 1..=100));
-        assert_eq!(asked.recv().unwrap(), 40);
-        assert_eq!(number_in(&ahead.try_get(1).unwrap().unwrap().frame), 1);
+        // What was under way is kept; all further reads are those that the next head wants.
         drop(let_go);
+        ahead.want(&play(40, 40..=100));
+        for number in [1, 11, 12, 13, 40] {
+            assert_eq!(number_in(&ahead.wait(number).unwrap().frame), number);
+        }
+        drop(ahead);
+        let further: Vec<i64> = asked.iter().collect();
+        assert!(further.iter().all(|number| *number >= 40), "{further:?}");
     });
 }
 

@@ -300,3 +300,37 @@ fn a_frame_larger_than_was_thought_is_kept_if_it_fits() {
     assert_eq!(shelf.begin(), Some(1));
     assert_eq!(shelf.bytes(), 260);
 }
+
+#[test]
+fn of_two_who_wait_none_takes_the_others_frame() {
+    let mut shelf = Shelf::new(FRAMES, 100);
+    shelf.wait(3);
+    shelf.wait(9);
+    assert_eq!(shelf.begin(), Some(9));
+    shelf.end(9, Ok(picture(100)));
+    assert_eq!(shelf.begin(), None, "9 was not fetched yet");
+    shelf.leave(9);
+    assert!(shelf.fetch(9).is_some());
+    assert_eq!(shelf.begin(), Some(3));
+}
+
+#[test]
+fn a_frame_beside_the_one_shown_stays_until_it_is_fetched() {
+    let mut shelf = Shelf::new(FRAMES, 50);
+    shelf.ask(3);
+    assert_eq!(read_all(&mut shelf, 100), [3]);
+    let shown = shelf.fetch(3);
+    shelf.ask(4);
+    assert_eq!(read_all(&mut shelf, 100), [4]);
+    assert_eq!((shelf.bytes(), shelf.begin()), (200, None));
+    assert!(matches!(shelf.fetch(4), Some(Ok(_))));
+    drop(shown);
+    assert_eq!(shelf.bytes(), 100);
+}
+
+#[test]
+fn asking_again_changes_no_order() {
+    let mut shelf = Shelf::new(FRAMES, 1000);
+    [3, 4, 3].into_iter().for_each(|place| shelf.ask(place));
+    assert_eq!(read_all(&mut shelf, 100), [4, 3]);
+}
