@@ -42,7 +42,7 @@ fn write_samples<const N: usize>(file: &mut Cursor<Vec<u8>>, frame: &Frame, abou
             .enumerate()
             .map(|(index, rows)| {
                 let plain = planar_lines::<N>(rows, stride, channels);
-                let compressed_pixels_le = if compression == Compression::ZIP16 { zip(plain)? } else { plain };
+                let compressed_pixels_le = if compression == Compression::ZIP16 { zip(plain) } else { plain };
                 let y_coordinate = i32::try_from(index * lines).map_err(io::Error::other)?;
                 let block = CompressedScanLineBlock { y_coordinate, compressed_pixels_le };
                 Ok(Chunk { layer_index: 0, compressed_block: CompressedBlock::ScanLine(block) })
