@@ -34,6 +34,7 @@ fn write_samples<const N: usize>(file: &mut Cursor<Vec<u8>>, frame: &Frame, abou
     let (compression, lines) = (header.compression, header.compression.scan_lines_per_block());
     let mut headers = SmallVec::new();
     headers.push(header);
+    let samples = frame.layout().samples;
     let bytes = in_order::<N>(frame, ByteOrder::Little);
     let stride = frame.layout().bytes_per_pixel() * frame.size().width as usize;
     exr::block::write(file, headers, true, |_, writer| {
@@ -42,7 +43,7 @@ fn write_samples<const N: usize>(file: &mut Cursor<Vec<u8>>, frame: &Frame, abou
             .enumerate()
             .map(|(index, rows)| {
                 let plain = planar_lines::<N>(rows, stride, channels);
-                let compressed_pixels_le = if compression == Compression::ZIP16 { zip(plain) } else { plain };
+                let compressed_pixels_le = if compression == Compression::ZIP16 { zip(plain, samples) } else { plain };
                 let y_coordinate = i32::try_from(index * lines).map_err(io::Error::other)?;
                 let block = CompressedScanLineBlock { y_coordinate, compressed_pixels_le };
                 Ok(Chunk { layer_index: 0, compressed_block: CompressedBlock::ScanLine(block) })

@@ -1,27 +1,30 @@
 //! ZIP compression of a block.
 //!
-//! Differences of pictures with grain repeat nowhere, so that a search for what was there before finds next to nothing and
-//! takes most of the time. Runs of one value and the frequencies of the rest (Huffman codes) make as small a file in less
-//! than half of it. Blocks without grain are told by what runs alone make of them, and searched too.
+//! Halves of pictures with grain repeat nowhere, so that a search for what was there before finds next to nothing and takes
+//! most of the time. Runs of one value and the frequencies of the rest (Huffman codes) make as small a file in less than
+//! half of it. Blocks without grain are told by what runs alone make of them, and searched too. Single floats always are:
+//! what they hold beyond halves has no frequencies to speak of, and repeats where colours do.
 //!
 //! # Source
 //! `OpenEXR` file layout, ZIP compression: the bytes at even places before those at odd ones, each byte as its
 //! difference from the one before it plus 128, then zlib.
 
+use frame::Samples;
 use zlib_rs::{DeflateConfig, ReturnCode, Strategy, compress_slice};
 
 /// Beyond this level a search finds hardly more and takes twice the time.
 const LEVEL: i32 = 4;
 
 /// What a file holds of a block's bytes: compressed, or as they are where that is no gain.
-pub(super) fn zip(plain: Vec<u8>) -> Vec<u8> {
+pub(super) fn zip(plain: Vec<u8>, samples: Samples) -> Vec<u8> {
     let differences = differences(&plain);
-    let Some(runs) = deflated(&differences, Strategy::Rle) else { return plain };
+    let mut runs = if samples == Samples::Half { deflated(&differences, Strategy::Rle) } else { None };
     // Grain leaves more than two fifths.
-    if runs.len() * 5 > plain.len() * 2 {
+    if let Some(runs) = runs.take_if(|runs| runs.len() * 5 > plain.len() * 2) {
         return runs;
     }
-    deflated(&differences, Strategy::Default).filter(|found| found.len() < runs.len()).unwrap_or(runs)
+    let searched = deflated(&differences, Strategy::Default);
+    [runs, searched].into_iter().flatten().min_by_key(Vec::len).unwrap_or(plain)
 }
 
 /// A zlib stream of the bytes; none where it is no shorter than they are.
@@ -83,24 +86,27 @@ mod tests {
 
     #[test]
     fn what_does_not_compress_stays_as_it_is() {
-        assert_eq!(zip(vec![]), [0; 0]);
-        assert_eq!(zip(vec![1, 2, 3]), [1, 2, 3]);
-        let plain: Vec<u8> = noise().take(5000).collect();
-        assert_eq!(zip(plain.clone()), plain);
+        let noise: Vec<u8> = noise().take(5000).collect();
+        for plain in [vec![], vec![1, 2, 3], noise] {
+            assert_eq!(zip(plain.clone(), Samples::Half), plain);
+            assert_eq!(zip(plain.clone(), Samples::Float), plain);
+        }
     }
 
     #[test]
     fn flat_grainy_and_repeating_blocks_come_back() {
+        let len = |plain: &[u8], samples| zip(plain.to_vec(), samples).len();
         let flat = vec![0; 1000];
-        assert!(zip(flat.clone()).len() < 50);
-        let grainy: Vec<u8> = noise().take(5000).map(|byte| byte & 7).collect();
-        assert!(zip(grainy.clone()).len() * 5 > 2 * 5000);
+        assert!(len(&flat, Samples::Half) < 50);
+        // What is not searched is no longer than what is, by two in a hundred.
+        let grainy: Vec<u8> = noise().take(50_000).map(|byte| byte & 7).collect();
+        assert!(len(&grainy, Samples::Half) * 100 < len(&grainy, Samples::Float) * 102);
         // Lines of 250 samples, all the same: runs find little in them, a search all.
         let line: Vec<u8> = noise().take(250).flat_map(|byte| [byte & 3, 7]).collect();
         let repeating = line.repeat(16);
-        assert!(zip(repeating.clone()).len() * 10 < repeating.len(), "{}", zip(repeating.clone()).len());
+        assert!(len(&repeating, Samples::Half) * 10 < repeating.len());
         for plain in [flat, grainy, repeating] {
-            assert_eq!(inflated(&zip(plain.clone())), differences(&plain));
+            assert_eq!(inflated(&zip(plain.clone(), Samples::Half)), differences(&plain));
         }
     }
 }
