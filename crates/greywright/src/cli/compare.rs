@@ -1,5 +1,6 @@
 //! `compare`: candidates side by side on one frame, with the verdict figures of each.
 
+mod anchor;
 mod data;
 mod evidence;
 mod figures;
@@ -18,6 +19,7 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 use colour::CodeRange;
 use measure::scopes::Region;
+use measure::verdict::distance::Divisors;
 
 use super::engine::{self, Executor};
 use super::failure::Failure;
@@ -55,6 +57,8 @@ pub enum Figure {
     Cdl,
     /// The mean difference to the truth.
     Truth,
+    /// The distance from the anchor shot.
+    Distance,
 }
 
 /// Compare candidates on a frame: grey and black drift, hue gaps, noise, clipping, tones, and differences to the truth.
@@ -70,6 +74,9 @@ Two ways to correct a frame whose grey card is known, with a third surface to ke
   greywright compare galley.0001.dpx --input LogC3 --grey 610,420,40,40 --surface skin=300,210,24,24 \\
     --surface parsley=820,530,20,20 --chain 'exposure stops=1 | white-balance from=3100K | output-transform' \\
     --chain 'printer-points blue=9 red=-8 | output-transform' --out two.html
+How far a shot of the project is from the anchor shot, by a card and a face that both have:
+  greywright compare night_ferry.greywright --shot deck_010 --grey 900,300,30,30 --surface skin=500,200,20,20 \\
+    --anchor galley_010 --anchor-grey 640,300,30,30 --anchor-surface skin=300,210,24,24 --sort distance
 Every order of one candidate, those alike together:
   greywright compare night_ferry.greywright --shot galley_010 --truth demo --orders log-points --out orders.html
 
@@ -114,6 +121,24 @@ pub struct Args {
     /// Where shadow noise is measured; the flattest block near four stops below the card unless told.
     #[arg(long, value_name = "X,Y,W,H", value_parser = four)]
     shadow: Option<[u32; 4]>,
+    /// The anchor shot that this one is matched to: a shot of the project, or frames that go through the same chains.
+    #[arg(long, value_name = "SHOT|IN")]
+    anchor: Option<String>,
+    /// The anchor's frame; its first unless told.
+    #[arg(long, value_name = "NUMBER", allow_hyphen_values = true)]
+    anchor_frame: Option<i64>,
+    /// Which candidate the anchor goes through; the one that its shot has chosen unless told, else each that is compared.
+    #[arg(long, value_name = "NAME")]
+    anchor_candidate: Option<String>,
+    /// The grey card in the anchor: left, top, width, height. With --grey it tells stops and white.
+    #[arg(long, value_name = "X,Y,W,H", value_parser = four, requires = "grey")]
+    anchor_grey: Option<[u32; 4]>,
+    /// A --surface in the anchor, by the same name. May be repeated; two and more tell what no card tells.
+    #[arg(long, value_name = "NAME=X,Y,W,H", value_parser = surface)]
+    anchor_surface: Vec<(String, [u32; 4])>,
+    /// What the components of the distance from the anchor are divided by where they are added up.
+    #[arg(long, value_name = "stops=.1,mired=5,duv=.001,black=4", value_parser = anchor::divisors)]
+    distance_divisors: Option<Divisors>,
     /// Put the candidates in the order of a figure, the least first.
     #[arg(long, value_name = "FIGURE")]
     sort: Option<Figure>,
@@ -163,6 +188,8 @@ pub struct Comparison {
     pub executor: String,
     /// What is known of the frame.
     pub evidence: evidence::Evidence,
+    /// The anchor shot, if one is named.
+    pub anchor: Option<anchor::Anchor>,
     /// What candidates are held against, where it is not the first of them.
     pub truth: Option<Measured>,
     /// Full Bradford from the same grey.
@@ -192,15 +219,17 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let gathered = subjects::gather(args)?;
     let gpu = engine::open(args.executor)?;
     let evidence = evidence::gather(args, &gathered)?;
+    let anchor = anchor::gather(args, &gathered, &evidence, gpu.as_ref())?;
     let truth = yardstick::truth(&gathered, &evidence, gpu.as_ref())?;
     let mut baseline = None;
     if let Some(grey) = &evidence.grey {
         let made = yardstick::baseline(&gathered, grey)?;
-        baseline = Some(measured::measure(&made, &gathered, &evidence, truth.as_ref(), gpu.as_ref())?);
+        baseline = Some(measured::measure(&made, &gathered, &evidence, truth.as_ref(), None, gpu.as_ref())?);
     }
     let mut candidates = Vec::with_capacity(gathered.subjects.len());
-    for subject in &gathered.subjects {
-        candidates.push(measured::measure(subject, &gathered, &evidence, truth.as_ref(), gpu.as_ref())?);
+    for (at, subject) in gathered.subjects.iter().enumerate() {
+        let against = anchor.as_ref().map(|anchor| (anchor, at));
+        candidates.push(measured::measure(subject, &gathered, &evidence, truth.as_ref(), against, gpu.as_ref())?);
     }
     let mut comparison = Comparison {
         what: gathered.what.clone(),
@@ -209,6 +238,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         number: gathered.number,
         executor: engine::name(gpu.as_ref()),
         evidence,
+        anchor,
         truth: truth.map(|truth| truth.row),
         baseline,
         candidates,

@@ -8,6 +8,7 @@
 
 mod as_cdl;
 mod black;
+pub mod distance;
 mod drift;
 mod grey;
 mod hues;

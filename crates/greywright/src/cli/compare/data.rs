@@ -1,6 +1,7 @@
 //! The comparison as JSON: every figure with all its digits, and what reads 'same'.
 
 use measure::scopes::Region;
+use measure::verdict::distance::{Distance, Divisors};
 use measure::verdict::{Differences, Drift, Point, same as limits};
 use serde::Serialize;
 
@@ -26,9 +27,42 @@ pub struct Answer {
     /// The name of the row that hues and pictures are held against.
     yardstick: Option<String>,
     same_below: Limits,
+    anchor: Option<AnchorData>,
     rows: Vec<Row>,
     /// Differences between every two candidates' pictures.
     pictures: Vec<Pair>,
+}
+
+#[derive(Serialize)]
+struct AnchorData {
+    what: String,
+    divisors: DivisorData,
+}
+
+#[derive(Serialize)]
+struct DivisorData {
+    stops: f64,
+    mired: f64,
+    duv: f64,
+    black_codes: f64,
+}
+
+/// How far from the anchor shot, with what each figure stands on.
+#[derive(Serialize)]
+struct DistanceData {
+    stops: f64,
+    mired: Option<f64>,
+    duv: Option<f64>,
+    light_by: &'static str,
+    black_codes: f64,
+    black_by: &'static str,
+    contrast: f64,
+    contrast_by: &'static str,
+    saturation: f64,
+    saturation_by: &'static str,
+    /// Mean Delta E.
+    rest: Option<f64>,
+    size: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -78,6 +112,7 @@ struct Row {
     cube: Option<Cost>,
     clf: Option<DifferenceData>,
     cdl: Option<CdlData>,
+    from_anchor: Option<DistanceData>,
     to_truth_patches: Option<DifferenceData>,
     to_truth_picture: Option<DifferenceData>,
     to_yardstick: Option<DifferenceData>,
@@ -199,6 +234,10 @@ pub fn answer(comparison: &Comparison) -> Answer {
         }),
         yardstick: comparison.yardstick().map(|row| row.name.clone()),
         same_below: Limits { delta_e: limits::DELTA_E, ten_bit_codes: limits::CODES },
+        anchor: comparison.anchor.as_ref().map(|anchor| {
+            let Divisors { stops, mired, duv, black } = anchor.divisors;
+            AnchorData { what: anchor.words.clone(), divisors: DivisorData { stops, mired, duv, black_codes: black } }
+        }),
         rows: comparison.rows().map(|of| row(of, comparison)).collect(),
         pictures: pictures(comparison),
     }
@@ -286,10 +325,28 @@ fn row(row: &Measured, comparison: &Comparison) -> Row {
             .travel
             .best_cdl()
             .map(|best| CdlData { best: best.place, places: row.travel.cdl.iter().map(list).collect() }),
+        from_anchor: row.distance.map(|of| distance(&of, comparison)),
         to_truth_patches: row.patches.map(numbers),
         to_truth_picture: row.picture.map(numbers),
         to_yardstick: yardstick.and_then(|of| differences(&row.small, &of.small)).map(numbers),
         same: same(row, comparison),
+    }
+}
+
+fn distance(of: &Distance, comparison: &Comparison) -> DistanceData {
+    DistanceData {
+        stops: of.stops,
+        mired: of.white.map(|white| white.mired),
+        duv: of.white.map(|white| white.duv),
+        light_by: of.light_by.name(),
+        black_codes: of.black_codes,
+        black_by: of.black_by.name(),
+        contrast: of.contrast,
+        contrast_by: of.contrast_by.name(),
+        saturation: of.saturation,
+        saturation_by: of.saturation_by.name(),
+        rest: of.rest,
+        size: comparison.anchor.as_ref().and_then(|anchor| of.size(&anchor.divisors)),
     }
 }
 

@@ -24,6 +24,8 @@ pub struct Evidence {
     pub grey: Option<Grey>,
     /// How that is known, or why it is not.
     pub grey_in_words: String,
+    /// Where the card is, if one was marked.
+    pub card: Option<Region>,
     /// The stops from the card that the shot has.
     pub occupied: [f64; 2],
     /// Surfaces by name.
@@ -114,6 +116,7 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
     Ok(Evidence {
         grey,
         grey_in_words,
+        card: args.grey.map(|place| region_of("--grey", place, size)).transpose()?,
         occupied: found.unwrap_or([f64::INFINITY, f64::NEG_INFINITY]),
         surfaces,
         neutrals,

@@ -5,6 +5,7 @@
 //! held against itself for is told in figures.
 
 use measure::readings::Tristimulus;
+use measure::verdict::distance::{Distance, Divisors};
 use measure::verdict::{Drift, Point, Tint, difference, same};
 
 use super::measured::{Measured, differences};
@@ -41,6 +42,12 @@ pub struct Same {
     pub clf: bool,
     /// The picture through the nearest decision list.
     pub cdl: bool,
+    /// Light and black beside the anchor shot's.
+    pub distance: bool,
+    /// Contrast beside the anchor shot's.
+    pub contrast: bool,
+    /// What a move from the anchor's picture leaves.
+    pub rest: bool,
     /// The chart's patches beside the truth's.
     pub patches: bool,
     /// The picture beside the truth's.
@@ -82,6 +89,9 @@ pub fn same(row: &Measured, comparison: &Comparison) -> Same {
         cube: below(row.travel.cube),
         clf: below(row.travel.clf),
         cdl: below(row.travel.best_cdl().map(|of| of.cost)),
+        distance: row.distance.as_ref().is_some_and(Distance::is_same),
+        contrast: row.distance.as_ref().is_some_and(Distance::is_same_in_contrast),
+        rest: row.distance.and_then(|of| of.rest).is_some_and(same::delta_e),
         patches: below(row.patches),
         picture: below(row.picture),
     }
@@ -118,6 +128,7 @@ pub fn sort(comparison: &mut Comparison, figure: Figure) {
     let Some(yardstick) = comparison.yardstick() else { return };
     let gaps = pairs(yardstick).map(|(a, b)| a.gap(b).degrees).collect::<Vec<_>>();
     let hues = yardstick.hues.as_ref().map(measure::verdict::Hues::count);
+    let divisors = comparison.anchor.as_ref().map_or_else(Divisors::default, |anchor| anchor.divisors);
     let value = |row: &Measured| -> Option<f64> {
         match figure {
             Figure::GreyDrift => row.drift.as_ref()?.worst?.delta_e,
@@ -135,6 +146,7 @@ pub fn sort(comparison: &mut Comparison, figure: Figure) {
             Figure::Cube => row.travel.cube.map(|of| of.p95),
             Figure::Clf => row.travel.clf.map(|of| of.p95),
             Figure::Cdl => row.travel.best_cdl().map(|of| of.cost.p95),
+            Figure::Distance => row.distance.and_then(|of| of.size(&divisors)),
             Figure::Truth => row.patches.or(row.picture).map(|of| of.mean),
         }
     };

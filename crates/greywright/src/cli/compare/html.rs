@@ -22,7 +22,7 @@ article{margin:0 0 2.75rem}article h3{font-size:1rem;font-weight:600;margin:0 0 
 img{display:block;max-width:100%;height:auto}dl{max-width:75rem}dt{margin-top:.6rem}dd{margin:0;color:#b0b0b0}";
 
 /// What each figure is, in a sentence or two.
-const WORDS: [(&str, &str); 14] = [
+const WORDS: [(&str, &str); 15] = [
     (
         "grey drift",
         "Grey under the shot's own light, a third of a stop apart, unclamped: the largest Delta E 2000 to the neutral of its luminance (Delta E ITP on PQ and HLG). Below L* 8 the greatest less the least channel in 10-bit codes stands for it. Only tones that the shot has count.",
@@ -68,6 +68,10 @@ const WORDS: [(&str, &str); 14] = [
     (
         "as a CDL",
         "The ten numbers that come nearest to the candidate, on the original's code (camera) or in ACEScct (log), clamped, before its output transform alone: Delta E on the picture's pixels at the better place.",
+    ),
+    (
+        "from the anchor",
+        "The move that makes this picture of the anchor's, as both are shown: stops, mired and Duv of the light, codes of black, slope of contrast, factor of saturation; rest is the Delta E that it leaves. Each names what it stands on: a grey card in both, surfaces in both, or statistics of the whole pictures, which differ with what is in them.",
     ),
     ("to the truth", "Delta E between what the candidate shows and what its output transform makes of the truth."),
 ];

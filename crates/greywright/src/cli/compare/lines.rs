@@ -1,6 +1,7 @@
 //! The table of figures, as lines of words: what the terminal and the report show.
 
 use measure::readings::WhiteShift;
+use measure::verdict::distance::{Divisors, Evidence as By};
 use measure::verdict::{CROSSOVER_STOPS, Differences, Point};
 
 use super::Comparison;
@@ -127,6 +128,9 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
     add("as a CDL", "Delta E, 95th, where", &|row, same| {
         row.travel.best_cdl().map(|of| (format!("{:.2} in {}", of.cost.p95, of.place), same.cdl))
     });
+    if let Some(anchor) = &comparison.anchor {
+        from_anchor(&anchor.divisors, &mut add);
+    }
     for (title, of, alike) in [
         (
             "to the truth, patches",
@@ -142,6 +146,43 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
         }
     }
     lines
+}
+
+/// How far each candidate is from the anchor shot, with what each figure stands on.
+fn from_anchor(divisors: &Divisors, add: &mut dyn FnMut(&str, &str, Of)) {
+    add("from the anchor, light", "stops, mired, Duv, by", &|row, same| {
+        let of = row.distance?;
+        let white = of.white.map_or("no white".to_string(), |white| {
+            format!("{}, {}", say::signed(white.mired, 1), say::signed(white.duv, 4))
+        });
+        Some((format!("{}, {white}, {}", say::signed(of.stops, 2), of.light_by.name()), same.distance))
+    });
+    add("from the anchor, black", "codes, by", &|row, same| {
+        let of = row.distance?;
+        Some(by(of.black_by, say::signed(of.black_codes, 1), same.distance))
+    });
+    add("from the anchor, contrast", "slope, by", &|row, same| {
+        let of = row.distance?;
+        Some(by(of.contrast_by, format!("{:.3}", of.contrast), same.contrast))
+    });
+    add("from the anchor, saturation", "factor, by", &|row, _| {
+        let of = row.distance?;
+        Some(by(of.saturation_by, format!("{:.3}", of.saturation), false))
+    });
+    add("from the anchor, rest", "Delta E, mean", &|row, same| {
+        Some((format!("{:.1}", row.distance?.rest?), same.rest))
+    });
+    add("distance from the anchor", "in divisors", &|row, same| {
+        Some((format!("{:.1}", row.distance?.size(divisors)?), same.distance))
+    });
+}
+
+/// A figure with what it stands on.
+fn by(evidence: By, figure: String, same: bool) -> (String, bool) {
+    match evidence {
+        By::Nothing => ("not known".to_string(), false),
+        known => (format!("{figure}, {}", known.name()), same),
+    }
 }
 
 /// Codes with their sign; zero has none.

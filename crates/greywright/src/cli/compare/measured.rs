@@ -5,6 +5,7 @@ use std::sync::Arc;
 use gpu::device::Gpu;
 use measure::Tap;
 use measure::readings::{Statistics, Tristimulus};
+use measure::verdict::distance::Distance;
 use measure::verdict::{
     Differences, Drift, Hues, Shares, Surface, Tint, change_stops, difference, drift, noise, scene_zero, tint,
 };
@@ -12,6 +13,7 @@ use measure::verdict::{
 use ops::MID_GREY;
 use reference::Proof;
 
+use super::anchor::{self, Anchor};
 use super::evidence::{Evidence, Truth as Known, inside};
 use super::shown::{Shown, Small, output_alone, render};
 use super::subjects::{Gathered, Subject};
@@ -50,6 +52,8 @@ pub struct Measured {
     pub tones: Option<Tones>,
     /// What it costs to travel.
     pub travel: Travel,
+    /// How far it is from the anchor shot.
+    pub distance: Option<Distance>,
     /// Differences to the truth, over the chart's patches.
     pub patches: Option<Differences>,
     /// Differences to the truth, over the picture.
@@ -74,11 +78,15 @@ impl Measured {
             shares: None,
             tones: None,
             travel: Travel::default(),
+            distance: None,
             patches: None,
             picture: None,
         }
     }
 }
+
+/// The anchor shot, and which of the candidates is held against it.
+pub type Against<'a> = Option<(&'a Anchor, usize)>;
 
 /// Renders and measures a candidate.
 pub fn measure(
@@ -86,6 +94,7 @@ pub fn measure(
     gathered: &Gathered,
     evidence: &Evidence,
     truth: Option<&Truth>,
+    anchor: Against,
     gpu: Option<&Arc<Gpu>>,
 ) -> Result<Measured, Failure> {
     let elaborated = &subject.elaborated;
@@ -104,6 +113,13 @@ pub fn measure(
         _ => None,
     };
     let surface = |(name, place): &(String, _)| Surface::of(name, &shown.tap, area(*place));
+    let distance = match anchor {
+        Some((anchor, at)) => {
+            let own = anchor::colours(&shown, region, evidence.card, &evidence.surfaces);
+            anchor.distance(at, &subject.name, &shown.tap, &own)?
+        }
+        None => None,
+    };
     Ok(Measured {
         name: subject.name.clone(),
         order: subject.order.clone(),
@@ -122,6 +138,7 @@ pub fn measure(
         shares: Shares::of(area(gathered.region)),
         tones: tones::of(&measured, elaborated),
         travel: travel(elaborated, &shown, gathered)?,
+        distance,
         patches: evidence.truth.as_ref().and_then(|truth| patches(truth, &shown, &output)),
         picture,
         ..Measured::nothing(small)

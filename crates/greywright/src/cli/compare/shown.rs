@@ -61,8 +61,17 @@ pub fn render(elaborated: &Elaborated, frame: &Frame, gpu: Option<&Arc<Gpu>>) ->
 }
 
 impl Shown {
-    /// The picture at measuring size.
+    /// The picture at measuring size, as the display shows it.
     pub fn small(&self, measured: Region) -> Small {
+        self.averaged(measured, |signal| self.seen(signal))
+    }
+
+    /// The same before the clamp.
+    pub fn unclamped(&self, measured: Region) -> Small {
+        self.averaged(measured, |signal| signal)
+    }
+
+    fn averaged(&self, measured: Region, seen: impl Fn([f64; 3]) -> [f64; 3]) -> Small {
         let every = self.size.width.max(self.size.height).div_ceil(LONGEST).max(1);
         let size = [self.size.width, self.size.height].map(|side| (side / every).max(1));
         let mut xyz = Vec::with_capacity(size[0] as usize * size[1] as usize);
@@ -75,7 +84,7 @@ impl Shown {
                     for column in x * every..((x + 1) * every).min(self.size.width) {
                         let at = row as usize * width + column as usize;
                         let [r, g, b, _] = self.pixels.get(at).copied().unwrap_or_default();
-                        let seen = self.tap.light(self.seen([r, g, b].map(f64::from)));
+                        let seen = self.tap.light(seen([r, g, b].map(f64::from)));
                         sum = [0, 1, 2].map(|i| sum[i] + seen[i]);
                         count += 1.0;
                     }

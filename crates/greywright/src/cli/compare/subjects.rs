@@ -108,11 +108,13 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
     })
 }
 
-fn is_project(path: &Path) -> bool {
+/// Whether a project is named, and not frames.
+pub fn is_project(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending == "greywright")
 }
 
-fn chain_args(args: &Args) -> ChainArgs {
+/// What holds for every chain.
+pub fn chain_args(args: &Args) -> ChainArgs {
     ChainArgs {
         frame: args.frame,
         input: args.input.clone(),

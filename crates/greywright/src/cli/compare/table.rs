@@ -2,6 +2,8 @@
 
 use std::fmt::Write as _;
 
+use measure::verdict::distance::Divisors;
+
 use super::Comparison;
 use super::evidence::shadow_in_words;
 use super::lines::{Line, lines};
@@ -55,6 +57,13 @@ pub fn head(comparison: &Comparison) -> Vec<String> {
     }
     if let Some(yardstick) = comparison.yardstick() {
         head.push(format!("hues and pictures are held against {}: {}", yardstick.name, yardstick.order));
+    }
+    if let Some(anchor) = &comparison.anchor {
+        let Divisors { stops, mired, duv, black } = anchor.divisors;
+        head.push(format!(
+            "anchor: {}; distances in units of {stops} stops, {mired} mired, {duv} Duv, {black} codes of black",
+            anchor.words
+        ));
     }
     let renderings: Vec<&str> = comparison.rows().map(|row| row.rendering.as_str()).collect();
     match renderings.split_first() {
