@@ -32,19 +32,27 @@ pub struct Statistics {
 /// Leaves out a pixel if any of its channels is farther from that channel's median than [`OUTLIER`] median deviations, and
 /// farther than `step`: what one code is worth, so that an even area does not lose its pixels to rounding. 0 for floats.
 pub fn kept(pixels: impl IntoIterator<Item = [f64; 3]>, step: f64) -> Kept {
-    let (mut finite, mut not_finite) = (Vec::new(), 0);
-    for pixel in pixels {
-        if pixel.iter().all(|v| v.is_finite()) { finite.push(pixel) } else { not_finite += 1 }
-    }
+    let all: Vec<[f64; 3]> = pixels.into_iter().collect();
+    let keeps = keeps(&all, step);
+    let not_finite = all.iter().filter(|pixel| !is_finite(pixel)).count();
+    let kept: Vec<_> = all.iter().copied().filter(|pixel| keeps(pixel)).collect();
+    Kept { left_out: all.len() - not_finite - kept.len(), pixels: kept, not_finite }
+}
+
+/// The rule of [`kept`], for who must know where the pixels that count lie.
+pub fn keeps(pixels: &[[f64; 3]], step: f64) -> impl Fn(&[f64; 3]) -> bool + use<> {
+    let finite = || pixels.iter().filter(|pixel| is_finite(pixel));
     let limits: [(f64, f64); 3] = std::array::from_fn(|channel| {
-        let middle = median(finite.iter().map(|pixel| pixel[channel]));
-        let deviation = median(finite.iter().map(|pixel| (pixel[channel] - middle).abs()));
+        let middle = median(finite().map(|pixel| pixel[channel]));
+        let deviation = median(finite().map(|pixel| (pixel[channel] - middle).abs()));
         // A little more than a step: a code away, as floats tell it.
         (middle, (OUTLIER * deviation).max(1.001 * step))
     });
-    let all = finite.len();
-    finite.retain(|pixel| pixel.iter().zip(limits).all(|(v, (middle, reach))| (v - middle).abs() <= reach));
-    Kept { left_out: all - finite.len(), pixels: finite, not_finite }
+    move |pixel| pixel.iter().zip(limits).all(|(v, (middle, reach))| (v - middle).abs() <= reach)
+}
+
+fn is_finite(pixel: &[f64; 3]) -> bool {
+    pixel.iter().all(|v| v.is_finite())
 }
 
 impl Statistics {

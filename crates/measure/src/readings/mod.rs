@@ -10,6 +10,6 @@ mod reading;
 mod tristimulus;
 
 pub use area::{Area, MovingArea};
-pub use kept::{Kept, OUTLIER, Statistics, kept};
+pub use kept::{Kept, OUTLIER, Statistics, keeps, kept};
 pub use reading::{Average, Hue, Probe, Reading, WhiteShift};
 pub use tristimulus::Tristimulus;

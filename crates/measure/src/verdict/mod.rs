@@ -8,6 +8,7 @@
 
 mod as_cdl;
 mod black;
+pub mod chart;
 pub mod distance;
 mod drift;
 mod grey;

@@ -91,7 +91,8 @@ pub fn gather(
     let surfaces = surfaces.collect::<Result<Vec<_>, Failure>>()?;
     let mut of = Vec::with_capacity(chains.len());
     for (candidate, chain) in &chains {
-        let elaborated = chain.for_frame(&about, number).map_err(|error| Failure {
+        let elaborated = chain.for_frame(&about, number).map_err(Failure::from);
+        let elaborated = elaborated.map_err(|error| Failure {
             message: format!("the anchor through {candidate}: {}", error.message),
             ..error
         })?;
