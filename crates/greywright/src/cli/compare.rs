@@ -21,6 +21,7 @@ use colour::CodeRange;
 use measure::scopes::Region;
 use measure::verdict::distance::Divisors;
 
+use super::confidence::DeclaredArgs;
 use super::engine::{self, Executor};
 use super::failure::Failure;
 use super::help::with_operations;
@@ -63,7 +64,7 @@ pub enum Figure {
 
 /// Compare candidates on a frame: grey and black drift, hue gaps, noise, clipping, tones, and differences to the truth.
 ///
-/// Figures on grey are on grey under the shot's own light, which a card (--grey) or the truth (--truth) says; a candidate's own
+/// Figures on grey are on grey under the shot's own light, which a card (--grey), a chart (--chart) or the truth (--truth) says; a candidate's own
 /// settings do not count, and without either these figures read 'no grey known'. A figure that differs by less than 0.5 Delta E
 /// or two 10-bit codes reads 'same'. Nothing is added up to a total.
 #[derive(clap::Args)]
@@ -106,6 +107,12 @@ pub struct Args {
     /// An 18 % grey card in the original: left, top, width, height.
     #[arg(long, value_name = "X,Y,W,H", value_parser = four)]
     grey: Option<[u32; 4]>,
+    /// A 24-patch chart in the original, upright: left, top, width, height of all patches. It tells grey, and the truth of
+    /// its patches.
+    #[arg(long, value_name = "X,Y,W,H", value_parser = four, conflicts_with_all = ["grey", "truth"])]
+    chart: Option<[u32; 4]>,
+    #[command(flatten)]
+    declared: DeclaredArgs,
     /// The truth: `demo` for a shot of the demo, its truth.json, or a picture (scene-linear ACEScg unless it says otherwise).
     #[arg(long, value_name = "FILE|demo")]
     truth: Option<PathBuf>,

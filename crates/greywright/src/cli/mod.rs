@@ -3,6 +3,7 @@
 mod chain;
 mod check;
 mod compare;
+mod confidence;
 mod demo;
 mod edit;
 mod engine;
@@ -13,6 +14,7 @@ mod help;
 mod inspect;
 mod interrupt;
 mod monitor;
+mod named_numbers;
 mod orders;
 mod pace;
 mod pattern;

@@ -12,12 +12,14 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 use colour::primaries::D65;
 use colour::{White, Xy};
+use measure::confidence::Declared;
 use measure::readings::Average;
 use serde::Serialize;
 
 pub use reader::{OfFrame, Reader, Terms};
 
 use super::chain::ChainArgs;
+use super::confidence::DeclaredArgs;
 use super::engine::{self, Executor};
 use super::failure::Failure;
 use super::help::with_operations;
@@ -42,7 +44,7 @@ pub enum By {
 #[derive(clap::Args)]
 #[command(after_long_help = with_operations("\
 A grey card before and after a chain:
-  greywright probe galley.0001.dpx --area card=640,300,20,15 --chain \\
+  greywright probe galley.0001.dpx --area card=640,300,20,15 --card card --chain \\
     'input-transform encoding=LogC3 | white-balance from=3200K | output-transform display=BT.1886'
 A card that moves through a shot of a project, over time, as a picture and as data:
   greywright probe --project night_ferry.greywright --shot galley_010 --area card=1001:640,300,20,15 \\
@@ -61,6 +63,11 @@ pub struct Args {
     /// measuring region is read.
     #[arg(long, value_name = "[NAME=][FRAME:]X,Y,W,H", value_parser = areas::area, allow_hyphen_values = true)]
     area: Vec<areas::Typed>,
+    /// An area, by its name, that is known to be a grey card: says how sure its reading in the original is. May be repeated.
+    #[arg(long, value_name = "NAME")]
+    card: Vec<String>,
+    #[command(flatten)]
+    declared: DeclaredArgs,
     /// The measuring region: what areas are cut to, so that mattes and corners stay out. Goes before that of the project's
     /// shot.
     #[arg(long, value_name = "X,Y,W,H", value_parser = four)]
@@ -116,14 +123,23 @@ impl Args {
             By::Mean => Average::Mean,
             By::Median => Average::Median,
         };
-        Ok(Terms { at: self.at.clone(), bits: self.bits, average, target, region: self.region })
+        Ok(Terms {
+            at: self.at.clone(),
+            bits: self.bits,
+            average,
+            target,
+            region: self.region,
+            cards: self.card.clone(),
+            declared: self.declared.declared(),
+        })
     }
 }
 
 impl Terms {
     /// How readings are taken where nothing else is said.
     pub fn usual(at: Vec<At>, region: Option<[u32; 4]>) -> Terms {
-        Terms { at, bits: None, average: Average::Mean, target: D65, region }
+        let (cards, declared) = (Vec::new(), Declared::default());
+        Terms { at, bits: None, average: Average::Mean, target: D65, region, cards, declared }
     }
 
     /// What `--json` says of frames that were read so.
@@ -142,6 +158,11 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let terms = args.terms()?;
     let typed: Vec<areas::Typed> = args.point.iter().chain(&args.area).cloned().collect();
     let named = areas::together(&typed)?;
+    if let Some(card) = args.card.iter().find(|card| !named.iter().any(|area| area.name == **card)) {
+        return Err(Failure::usage(format!(
+            "--card {card}: there is no area of this name; mark it with --area {card}=X,Y,W,H"
+        )));
+    }
     if args.over_time {
         if args.chain.frame.is_some() {
             return Err(Failure::usage(

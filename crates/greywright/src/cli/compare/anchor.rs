@@ -13,11 +13,12 @@ use measure::verdict::distance::{Colours, Distance, Divisors, distance, tones};
 use ops::Signal;
 
 use super::Args;
-use super::evidence::{Evidence, inside, region_of};
+use super::evidence::{Evidence, inside, refuse_clip, region_of};
 use super::shown::{Shown, render};
 use super::subjects::{Gathered, chain_args, is_project};
-use crate::cli::chain::{Chain, ChainArgs};
+use crate::cli::chain::{Chain, ChainArgs, file_range};
 use crate::cli::failure::Failure;
+use crate::cli::named_numbers;
 use crate::cli::say;
 use crate::cli::scopes::{frame_of, measuring_region};
 
@@ -33,18 +34,10 @@ pub struct Anchor {
 
 /// Reads `stops=.1,mired=5,duv=.001,black=4`, each of which may be left out.
 pub fn divisors(text: &str) -> Result<Divisors, String> {
-    let mut divisors = Divisors::default();
-    for part in text.split(',') {
-        let told = part.split_once('=').and_then(|(name, number)| Some((name.trim(), number.trim().parse().ok()?)));
-        match told.filter(|(_, number)| *number > 0.0) {
-            Some(("stops", number)) => divisors.stops = number,
-            Some(("mired", number)) => divisors.mired = number,
-            Some(("duv", number)) => divisors.duv = number,
-            Some(("black", number)) => divisors.black = number,
-            _ => return Err(format!("'{part}': stops, mired, duv or black, = and a number above 0 are wanted")),
-        }
-    }
-    Ok(divisors)
+    let mut of = Divisors::default();
+    let Divisors { stops, mired, duv, black } = &mut of;
+    named_numbers::read(text, &mut [("stops", stops), ("mired", mired), ("duv", duv), ("black", black)], false)?;
+    Ok(of)
 }
 
 /// Reads the anchor's frame and puts it through its candidates. None where no anchor is named.
@@ -96,6 +89,10 @@ pub fn gather(
             message: format!("the anchor through {candidate}: {}", error.message),
             ..error
         })?;
+        if let (Some(card), true) = (card, of.is_empty()) {
+            let pixels = frame.to_pixels(file_range(elaborated.original_range));
+            refuse_clip("--anchor-grey", card, &pixels, &frame)?;
+        }
         let shown = shown(&elaborated, &frame, gpu, &path)?;
         let colours = colours(&shown, region, card, &surfaces);
         of.push((shown.tap.signal().clone(), colours));

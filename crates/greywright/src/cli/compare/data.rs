@@ -9,6 +9,8 @@ use super::Comparison;
 use super::figures::{Same, pairs, same};
 use super::measured::{Measured, differences};
 use super::travel::{AsCdl, CUBE};
+use super::measured::{CUBE, Measured, differences};
+use crate::cli::confidence;
 use crate::cli::tones::Tones;
 
 #[derive(Serialize)]
@@ -21,6 +23,8 @@ pub struct Answer {
     executor: String,
     grey: Option<GreyData>,
     grey_in_words: String,
+    /// How sure the card's reading is; spreads are one standard deviation.
+    confidence: Option<confidence::Data>,
     /// Stops from the card that the shot has.
     occupied: Option<[f64; 2]>,
     shadow: Option<ShadowData>,
@@ -226,6 +230,7 @@ pub fn answer(comparison: &Comparison) -> Answer {
             }
         }),
         grey_in_words: evidence.grey_in_words.clone(),
+        confidence: evidence.confidence.as_ref().map(confidence::Data::from),
         occupied: (low <= high).then_some([low, high]),
         shadow: evidence.shadow.map(|(block, noise)| ShadowData {
             region: place(block.region),

@@ -3,15 +3,17 @@
 use std::path::{Path, PathBuf};
 
 use colour::Encoding;
-use frame::{Range, Size};
+use frame::{Frame, Range, Size};
 use measure::Tap;
+use measure::confidence::{Confidence, confidence};
 use measure::readings::{Statistics, kept};
 use measure::scopes::Region;
-use measure::verdict::{Block, Grey, Known, SHADOW_STOPS, converted, flattest, noise, occupied};
+use measure::verdict::{Block, Grey, Known, SHADOW_STOPS, chart, converted, flattest, noise, occupied};
 use ops::{MID_GREY, Signal};
 
 use super::Args;
 use super::subjects::Gathered;
+use crate::cli::confidence::{code_of, mean_xyz};
 use crate::cli::failure::Failure;
 use crate::cli::say;
 
@@ -24,8 +26,10 @@ pub struct Evidence {
     pub grey: Option<Grey>,
     /// How that is known, or why it is not.
     pub grey_in_words: String,
-    /// Where the card is, if one was marked.
+    /// Where the card is, if one was marked, or the chart's grey nearest to it.
     pub card: Option<Region>,
+    /// How sure the reading of that card is.
+    pub confidence: Option<Confidence>,
     /// The stops from the card that the shot has.
     pub occupied: [f64; 2],
     /// Surfaces by name.
@@ -67,11 +71,29 @@ pub fn inside(pixels: &[[f32; 4]], size: Size, region: Region) -> impl Iterator<
         .map(|[r, g, b, _]| [*r, *g, *b].map(f64::from))
 }
 
+/// Refuses a card that the file's codes cut: what it would have read is not known.
+pub fn refuse_clip(option: &str, card: Region, pixels: &[[f32; 4]], frame: &Frame) -> Result<(), Failure> {
+    let clips = |rgb: [f64; 3]| rgb.into_iter().any(|v| v >= 1.0);
+    if frame.layout().is_float() || !inside(pixels, frame.size(), card).any(clips) {
+        return Ok(());
+    }
+    Err(Failure::work(format!(
+        "{option} {},{},{},{}: it is clipped in the original, so that its colour is not known; mark a grey below clip",
+        card.x(),
+        card.y(),
+        card.width(),
+        card.height()
+    )))
+}
+
 /// Gathers it.
 pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
     let size = gathered.frame.size();
     let scene = converted(gathered.tap.signal(), &Signal::scene());
-    let truth = args.truth.as_ref().map(|file| read_truth(file, gathered)).transpose()?;
+    let truth = match args.chart {
+        Some(place) => Some(chart_truth(place, gathered)?),
+        None => args.truth.as_ref().map(|file| read_truth(file, gathered)).transpose()?,
+    };
     let (grey, grey_in_words) = grey(args, gathered, truth.as_ref(), &scene)?;
     let weights = Tap::new(Signal::scene()).luminance_weights();
     let luminance = |rgb: [f64; 3]| -> f64 { scene(rgb).iter().zip(weights).map(|(v, weight)| v * weight).sum() };
@@ -83,7 +105,7 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
     if surfaces.is_empty() {
         let patches = truth.iter().flat_map(|truth| &truth.patches);
         surfaces = patches
-            .filter(|(name, ..)| matches!(name.as_str(), "light skin" | "deep skin" | "foliage"))
+            .filter(|(name, ..)| matches!(name.as_str(), "light skin" | "dark skin" | "deep skin" | "foliage"))
             .map(|(name, place, _)| (name.clone(), *place))
             .collect();
     }
@@ -113,10 +135,17 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
         (None, None) => None,
     };
     let shadow = block.and_then(|block| Some((block, noise(&gathered.tap, &gathered.pixels, size, block.region)?)));
+    let card = match (args.grey, args.chart, &truth) {
+        (Some(place), ..) => Some(region_of("--grey", place, size)?),
+        (_, Some(_), Some(truth)) => truth.patches.get(chart::NEUTRAL_5).map(|(_, place, _)| *place),
+        _ => None,
+    };
+    let confidence = card.filter(|_| grey.is_some()).and_then(|card| sure(args, gathered, card));
     Ok(Evidence {
         grey,
         grey_in_words,
-        card: args.grey.map(|place| region_of("--grey", place, size)).transpose()?,
+        card,
+        confidence,
         occupied: found.unwrap_or([f64::INFINITY, f64::NEG_INFINITY]),
         surfaces,
         neutrals,
@@ -137,14 +166,7 @@ fn grey(
     let (grey, from) = if let Some(place) = args.grey {
         let size = gathered.frame.size();
         let card = region_of("--grey", place, size)?;
-        if inside(&gathered.pixels, size, card).any(|rgb| rgb.into_iter().any(|v| v >= 1.0))
-            && !gathered.frame.layout().is_float()
-        {
-            return Err(Failure::work(format!(
-                "--grey {},{},{},{}: it is clipped in the original, so that its colour is not known; mark a grey below clip",
-                place[0], place[1], place[2], place[3]
-            )));
-        }
+        refuse_clip("--grey", card, &gathered.pixels, &gathered.frame)?;
         let kept = kept(inside(&gathered.pixels, size, card).map(scene), 0.0);
         let mean = Statistics::of(&kept.pixels).map(|of| of.mean);
         let grey = mean.and_then(|mean| Grey::of_card(mean, Known::Card));
@@ -156,6 +178,9 @@ fn grey(
             })?,
             name,
         )
+    } else if let (Some([x, y, width, height]), Some(truth)) = (args.chart, truth) {
+        let grey = chart_grey(gathered, truth, scene)?;
+        (grey, format!("chart at {x},{y},{width},{height}, its four middle greys"))
     } else if let Some(told) = truth.and_then(|truth| truth.told.as_ref()) {
         let level = MID_GREY * told.exposure_error_stops.exp2();
         let grey = Grey::of_white(told.light.white_as_read, level, Known::Truth);
@@ -176,6 +201,51 @@ fn grey(
         stops => format!("{:.2} stop under", -stops),
     };
     Ok((Some(grey), format!("{from}: x {:.4} y {:.4}, {kelvin}, {level}", white.x, white.y)))
+}
+
+/// How sure a card's reading is, with a veil of the measured picture's mean colour.
+fn sure(args: &Args, gathered: &Gathered, card: Region) -> Option<Confidence> {
+    let (size, tap) = (gathered.frame.size(), &gathered.tap);
+    let pixels: Vec<[f64; 3]> = inside(&gathered.pixels, size, card).collect();
+    let code = code_of(gathered.frame.layout(), gathered.range);
+    let veil = mean_xyz(tap, inside(&gathered.pixels, size, gathered.region));
+    confidence(tap, &pixels, card.width() as usize, code, veil, &args.declared.declared())
+}
+
+/// The patches of a chart in the picture, with what a perfect correction makes of them.
+fn chart_truth(place: [u32; 4], gathered: &Gathered) -> Result<Truth, Failure> {
+    let size = gathered.frame.size();
+    let whole = region_of("--chart", place, size)?;
+    let patches = chart::PATCHES.iter().zip(chart::truth()).enumerate();
+    let patches = patches
+        .filter_map(|(at, ((name, _), acescg))| Some(((*name).to_string(), chart::place(whole, at, size)?, acescg)));
+    let [x, y, width, height] = place;
+    let patches: Vec<_> = patches.collect();
+    if patches.len() != chart::PATCHES.len() {
+        return Err(Failure::usage(format!(
+            "--chart {x},{y},{width},{height}: a part of it lies outside the picture, which is {size}"
+        )));
+    }
+    Ok(Truth { file: format!("the chart at {x},{y},{width},{height}"), patches, picture: None, told: None })
+}
+
+/// The grey of the chart in the picture.
+fn chart_grey(gathered: &Gathered, truth: &Truth, scene: &dyn Fn([f64; 3]) -> [f64; 3]) -> Result<Grey, Failure> {
+    let size = gathered.frame.size();
+    for (_, place, _) in truth.patches.get(chart::greys()).unwrap_or_default() {
+        refuse_clip("--chart, grey at", *place, &gathered.pixels, &gathered.frame)?;
+    }
+    let mean = |(_, place, _): &(String, Region, [f64; 3])| {
+        Statistics::of(&kept(inside(&gathered.pixels, size, *place).map(scene), 0.0).pixels).map(|of| of.mean)
+    };
+    let read: Vec<[f64; 3]> = truth.patches.iter().filter_map(mean).collect();
+    chart::grey(&read).ok_or_else(|| {
+        Failure::work(format!(
+            "{}: its lowest row does not fall from white to black; mark the 24 patches of an upright chart, dark skin at the \
+             left upper corner",
+            truth.file
+        ))
+    })
 }
 
 fn read_truth(file: &Path, gathered: &Gathered) -> Result<Truth, Failure> {

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use colour::CodeRange;
 use frame::Frame;
 use graph::Elaborated;
 use measure::Tap;
@@ -38,6 +39,8 @@ pub struct Gathered {
     pub frame: Frame,
     /// What of it is measured.
     pub region: Region,
+    /// How its codes relate to signal.
+    pub range: CodeRange,
     /// Signal of the original's pixels.
     pub pixels: Vec<[f32; 4]>,
     /// What the original's numbers are.
@@ -100,6 +103,7 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
         file,
         path,
         number,
+        range,
         pixels: frame.to_pixels(file_range(range)),
         tap: Tap::new(first.original.clone()),
         region,

@@ -7,6 +7,7 @@ use measure::verdict::distance::Divisors;
 use super::Comparison;
 use super::evidence::shadow_in_words;
 use super::lines::{Line, lines};
+use crate::cli::confidence;
 
 /// Candidates beside each other; more go below.
 const ACROSS: usize = 5;
@@ -36,6 +37,9 @@ pub fn text(comparison: &Comparison) -> String {
 pub fn head(comparison: &Comparison) -> Vec<String> {
     let evidence = &comparison.evidence;
     let mut head = vec![format!("grey: {}", evidence.grey_in_words)];
+    if let Some(sure) = &evidence.confidence {
+        head.push(format!("confidence of the card: {}, one sigma", confidence::in_words(sure)));
+    }
     if evidence.grey.is_some() {
         let [low, high] = evidence.occupied;
         head.push(format!(

@@ -10,6 +10,7 @@ use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples};
 use gpu::device::Gpu;
 use graph::{Elaborated, Value};
 use measure::Tap;
+use measure::confidence::Declared;
 use measure::readings::{Average, Probe, Reading};
 use measure::scopes::Region;
 use serde::Serialize;
@@ -17,6 +18,7 @@ use serde::Serialize;
 use super::areas::Named;
 use super::record::{Place, Record};
 use crate::cli::chain::{Chain, file_range};
+use crate::cli::confidence;
 use crate::cli::engine::Engine;
 use crate::cli::failure::Failure;
 use crate::cli::say;
@@ -39,6 +41,10 @@ pub struct Terms {
     pub target: Xy,
     /// Left, top, width and height that areas are cut to.
     pub region: Option<[u32; 4]>,
+    /// Areas that are known to be grey cards, by name.
+    pub cards: Vec<String>,
+    /// What is declared of them.
+    pub declared: Declared,
 }
 
 /// What one area measures at a frame.
@@ -106,10 +112,11 @@ impl<'a> Reader<'a> {
                 let part = frame.crop(region.x(), region.y(), region.width(), region.height());
                 for (value, words) in &places {
                     let place = self.place(&whole, *value, words, frame.layout())?;
-                    readings.extend(
-                        self.reading(&whole, *value, &place, &part)?
-                            .map(|reading| Record::of(&place, &reading, self.terms.target)),
-                    );
+                    let reading = self.reading(&whole, *value, &place, &part)?;
+                    let record = reading.map(|reading| Record::of(&place, &reading, self.terms.target));
+                    let is_card = *value == Value(0) && self.terms.cards.contains(&name);
+                    let sure = if is_card { self.confidence(&whole, &place, &frame, measured, &part) } else { None };
+                    readings.extend(record.map(|record| Record { confidence: sure, ..record }));
                 }
             }
             of_areas.push(OfArea { name, pixels: region.map(four), readings });
@@ -166,6 +173,27 @@ impl<'a> Reader<'a> {
             rendering: of_place.rendering_in_words(),
             camera_white: self.chain.shot().and_then(|shot| shot.camera_white).filter(|_| is_original),
         })
+    }
+
+    /// How sure a card's reading in the original is. None where its light is not known to be a scene's, or is too little.
+    fn confidence(
+        &self,
+        whole: &Elaborated,
+        place: &Place,
+        frame: &Frame,
+        measured: Region,
+        part: &Frame,
+    ) -> Option<confidence::Data> {
+        if !place.tap.is_scene() || place.tap.signal().is_unknown() {
+            return None;
+        }
+        let range = whole.original_range;
+        let picture = frame.crop(measured.x(), measured.y(), measured.width(), measured.height());
+        let veil = confidence::mean_xyz(&place.tap, as_stored(&picture, range));
+        let code = confidence::code_of(frame.layout(), range);
+        let (pixels, width) = (as_stored(part, range), part.size().width as usize);
+        let sure = measure::confidence::confidence(&place.tap, &pixels, width, code, veil, &self.terms.declared)?;
+        Some(confidence::Data::from(&sure))
     }
 
     /// Reads a part of a frame at a place. None where no pixel is finite.

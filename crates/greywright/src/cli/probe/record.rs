@@ -7,6 +7,8 @@ use measure::scopes::DARKEST;
 use ops::Setting as _;
 use serde::Serialize;
 
+use crate::cli::confidence;
+
 /// Where in a chain is read, and what the numbers there are.
 #[derive(Debug, Clone)]
 pub struct Place {
@@ -79,6 +81,9 @@ pub struct Record {
     pub delta_e_2000: Option<f64>,
     pub delta_e_itp: Option<f64>,
     pub hue: Option<HueAngle>,
+    /// How sure the reading of a grey card is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub confidence: Option<confidence::Data>,
 }
 
 impl From<&Statistics> for Levels {
@@ -126,6 +131,7 @@ impl Record {
             delta_e_2000: has_light.then(|| colour.delta_e_2000(&neutral)),
             delta_e_itp: if has_light { colour.delta_e_itp(&neutral) } else { None },
             hue: reading.hue.map(|hue| HueAngle { degrees: hue.degrees, chroma: hue.chroma }),
+            confidence: None,
         }
     }
 }

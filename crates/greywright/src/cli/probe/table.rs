@@ -71,6 +71,9 @@ fn of_area(text: &mut String, area: &OfArea, target: &str) {
             whites.push(said);
         }
     }
+    for sure in area.readings.iter().filter_map(|of| of.confidence.as_ref()) {
+        let _ = writeln!(text, "  as a grey card: {}, one sigma", sure.words());
+    }
     if !whites.is_empty() {
         let _ = writeln!(text, "  no white: {}", whites.join("; "));
     }
