@@ -13,7 +13,7 @@ BARS = {
     "white": (1, 1, 1), "yellow": (1, 1, 0), "cyan": (0, 1, 1), "green": (0, 1, 0),
     "magenta": (1, 0, 1), "red": (1, 0, 0), "blue": (0, 0, 1), "black": (0, 0, 0),
 }
-WEIGHTS = {"BT.709": "ITU-R BT.709", "BT.2020": "ITU-R BT.2020"}
+WEIGHTS = {"BT.601": "ITU-R BT.601", "BT.709": "ITU-R BT.709", "BT.2020": "ITU-R BT.2020"}
 
 
 def legal(value):
@@ -59,7 +59,7 @@ def scopes():
         rows.append(["BT.709", "skin", patch, *rgb, *map(legal, rgb), y, cb, cr, legal(y), "", "", angle(cb, cr)])
     return Table(
         "scopes.tsv",
-        "Rec. ITU-R BT.709-6 items 3.2 and 3.3, BT.2020-2 table 4, by colour-science; bars 100/0/100/0 and 75/0/75/0 of BT.471-1 (from memory); "
+        "Rec. ITU-R BT.601-7 items 2.5.1 to 2.5.3, BT.709-6 items 3.2 and 3.3, BT.2020-2 table 4, by colour-science; bars 100/0/100/0 and 75/0/75/0 of BT.471-1 (from memory); "
         "123 degrees: common practice, no source; skin: the library's 24-patch chart on BT.1886",
         ["matrix", "kind", "what", "R", "G", "B", "R10", "G10", "B10", "Y", "Cb", "Cr", "Y10", "Cb10", "Cr10", "degrees"], rows,
         ("Cb, Cr from -0.5 to 0.5; ten-bit columns are legal range; degrees anticlockwise from +Cb",),

@@ -1,13 +1,13 @@
 //! The scopes' reference against published test signals: every bar on its own code in the waveform, the parade, the
-//! histogram and the vectorscope. Tables `scopes.tsv` (Rec. ITU-R BT.709-6, BT.2020-2), `bt2111_bars.tsv` (Rec. ITU-R
+//! histogram and the vectorscope. Tables `scopes.tsv` (Rec. ITU-R BT.601-7, BT.709-6, BT.2020-2), `bt2111_bars.tsv` (Rec. ITU-R
 //! BT.2111-2) and `rp219_bars.tsv` (SMPTE RP 219-1), made by colour-science.
 
 use colour::transfer::Form;
 use colour::{Adaptation, CodeRange, Primaries, Transfer, primaries};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use measure::scopes::{
-    Axis, BT709, BT2020, Counts, Histogram, Region, SKIN_LINE_DEGREES, Scope, Vectorscope, Waveform, WaveformOf, YCbCr,
-    count, count_codes, i_axis_degrees, targets,
+    Axis, BT709, Counts, Histogram, Region, SKIN_LINE_DEGREES, Scope, Vectorscope, Waveform, WaveformOf, YCbCr, count,
+    count_codes, i_axis_degrees, targets,
 };
 use tests::table::{Row, number, rows};
 
@@ -16,11 +16,7 @@ const CODES: u32 = 1024;
 const TEN: Layout = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
 
 fn matrix(row: &Row) -> YCbCr {
-    match row["matrix"].as_str() {
-        "BT.709" => BT709,
-        "BT.2020" => BT2020,
-        other => panic!("no matrix '{other}'"),
-    }
+    YCbCr::named(&row["matrix"]).unwrap_or_else(|| panic!("no matrix: {row:?}"))
 }
 
 fn three(row: &Row, columns: [&str; 3]) -> [f64; 3] {
@@ -83,7 +79,7 @@ fn bars_reach_their_published_codes() {
         assert_eq!(counted(&scope, &frame).at(0, cell[0], cell[1]), 1, "{row:?}");
         count += 1;
     }
-    assert_eq!(count, 32, "two matrices, two levels, eight bars");
+    assert_eq!(count, 48, "three matrices, two levels, eight bars");
 }
 
 #[test]

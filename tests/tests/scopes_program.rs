@@ -92,16 +92,20 @@ fn published_bars_stand_on_their_codes_in_the_parade() {
     }
 }
 
-/// Source: as above; the 75 % and 100 % bars of Rec. ITU-R BT.471-1 through the matrices of BT.709-6 and BT.2020-2.
+/// Source: as above; the 75 % and 100 % bars of Rec. ITU-R BT.471-1 through the matrices of BT.601-7, BT.709-6 and BT.2020-2.
 #[test]
 fn bars_stand_in_their_targets_on_the_vectorscope() {
     let dir = tempfile::tempdir().expect("a folder");
-    for (matrix, encoding) in [("BT.709", "BT.1886"), ("BT.2020", "HLG")] {
+    for (matrix, encoding, told) in
+        [("BT.709", "BT.1886", false), ("BT.2020", "HLG", false), ("BT.601", "BT.1886", true)]
+    {
         let table = rows("scopes.tsv").into_iter().filter(|row| row["kind"] == "bar" && row["matrix"] == matrix);
         let table: Vec<Row> = table.collect();
         assert_eq!(table.len(), 16);
-        let path = bars(dir.path(), &format!("{encoding}.dpx"), &table.iter().map(codes).collect::<Vec<_>>());
+        let path = bars(dir.path(), &format!("{matrix}.dpx"), &table.iter().map(codes).collect::<Vec<_>>());
         let run = greywright("scopes --json --range legal --scopes waveform,vectorscope --input").with(encoding);
+        // Primaries do not tell standard definition from high.
+        let run = if told { run.with("--matrix").with(matrix) } else { run };
         let answer = run.with(path).done();
         let luma = scope(&answer, "waveform");
         for (bar, row) in (0..).zip(&table) {

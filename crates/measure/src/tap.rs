@@ -21,13 +21,21 @@ pub const HDR_WHITE_NITS: f64 = 203.0;
 pub struct Tap {
     signal: Signal,
     xyz_from_light: Matrix,
+    y_cb_cr: YCbCr,
 }
 
 impl Tap {
     /// A tap on a wire of this signal.
     pub fn new(signal: Signal) -> Tap {
         let xyz_from_light = xyz_with_d65(&signal.primaries);
-        Tap { signal, xyz_from_light }
+        let y_cb_cr = YCbCr::of(&signal.primaries);
+        Tap { signal, xyz_from_light, y_cb_cr }
+    }
+
+    /// The same with other weights of luma and another plane of colour difference: what a file says, and primaries do not.
+    #[must_use]
+    pub fn with_y_cb_cr(self, y_cb_cr: YCbCr) -> Tap {
+        Tap { y_cb_cr, ..self }
     }
 
     /// What the numbers are.
@@ -157,9 +165,9 @@ impl Tap {
         self.xyz_from_light.0[1]
     }
 
-    /// The weights of luma on code and the plane of colour difference that go with the primaries.
+    /// The weights of luma on code and the plane of colour difference; those that go with the primaries unless told.
     pub fn y_cb_cr(&self) -> YCbCr {
-        YCbCr::of(&self.signal.primaries)
+        self.y_cb_cr
     }
 }
 

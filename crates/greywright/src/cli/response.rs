@@ -22,7 +22,7 @@ const MOST: usize = 2;
 ///
 /// The smooth ramps (-8 to +6 stops of light from mid grey, 0 to 100 % of the original's signal) are drawn as curves of red,
 /// green and blue, as the gap between channels and as slope in stops a stop; the hue sweep at three saturations as its path in
-/// u'v', with the colour bars as marks. The proof computes, in double precision, and nothing is clipped that the chain does not
+/// u'v', with the colour bars as marks. Squares on the curves are the steps of the wedge, dashed uprights the white of the bars. The proof computes, in double precision, and nothing is clipped that the chain does not
 /// clip itself.
 #[derive(clap::Args)]
 #[command(after_long_help = with_operations("\

@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::ValueEnum;
-use measure::scopes::Region;
+use measure::scopes::{Region, YCbCr};
 use media::Sequence;
 
 use count::Counted;
@@ -103,8 +103,12 @@ pub struct Args {
     /// The depth of --levels code, 8 to 16; the original's own unless told, 10 elsewhere.
     #[arg(long, value_name = "BITS", value_parser = clap::value_parser!(u32).range(8..=16))]
     bits: Option<u32>,
+    /// Luma and colour difference of waveform and vectorscope: BT.601 for standard definition, BT.709 or BT.2020; what goes
+    /// with the primaries unless told.
+    #[arg(long, value_name = "NAME", value_parser = matrix)]
+    matrix: Option<YCbCr>,
     /// Readings of the region over every frame instead of a frame's scopes, as `probe --over-time` has them for more areas.
-    #[arg(long, conflicts_with_all = ["scopes", "levels", "bits", "frame"])]
+    #[arg(long, conflicts_with_all = ["scopes", "levels", "bits", "frame", "matrix"])]
     over_time: bool,
     /// What computes; the adapter if there is one.
     #[arg(long)]
@@ -126,13 +130,20 @@ pub fn four(text: &str) -> Result<[u32; 4], String> {
     }
 }
 
+fn matrix(text: &str) -> Result<YCbCr, String> {
+    YCbCr::named(text).ok_or_else(|| format!("one of {} is wanted", YCbCr::ALL.map(|matrix| matrix.name).join(", ")))
+}
+
 pub fn run(args: &Args) -> Result<(), Failure> {
     let chain = args.chain.read_of_frame()?;
     if args.over_time {
         return over_time(args, &chain);
     }
     let (number, path) = frame_of(args.original.as_deref(), &chain, args.chain.frame)?;
-    let tapped = picture(&chain, number, &path, args.at.as_ref(), args.executor, args.chain.explain)?;
+    let mut tapped = picture(&chain, number, &path, args.at.as_ref(), args.executor, args.chain.explain)?;
+    if let Some(matrix) = args.matrix {
+        tapped.tap = tapped.tap.with_y_cb_cr(matrix);
+    }
     let region = region_of(args.region.or_else(|| measuring_region(&chain)), &tapped)?;
     let levels = count::levels(args.levels, args.bits, &tapped)?;
     let counted = counted(&args.scopes, &tapped, region, levels)?;

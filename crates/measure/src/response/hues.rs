@@ -22,12 +22,17 @@ pub struct Hue {
     pub to: Option<[f64; 2]>,
 }
 
+/// The numbers by which an original holds the light of a pattern's colour.
+pub fn held(original: &Tap, pattern: [f64; 3]) -> [f64; 3] {
+    let light = original.light_of_xyz(PATTERN.xyz(PATTERN.light(pattern)));
+    light.map_or(pattern, |light| original.signal_of_light(light))
+}
+
 /// Sends a colour of a pattern through a candidate, as the original would hold its light.
 pub fn hue<F: Fn([f64; 3]) -> [f64; 3]>(candidate: &Candidate<F>, pattern: [f64; 3]) -> Hue {
-    let (original, result) = (candidate.original(), candidate.result());
+    let result = candidate.result();
     let xyz = PATTERN.xyz(PATTERN.light(pattern));
-    let numbers = original.light_of_xyz(xyz).map_or(pattern, |light| original.signal_of_light(light));
-    let out = candidate.pixel(numbers);
+    let out = candidate.pixel(held(candidate.original(), pattern));
     let chromaticity = |xyz: [f64; 3]| Tristimulus { xyz, white_nits: None }.uv1976();
     Hue { from: chromaticity(xyz), out, to: chromaticity(result.xyz(result.light(out))) }
 }

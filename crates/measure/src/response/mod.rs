@@ -7,7 +7,7 @@ mod greys;
 mod hues;
 
 pub use greys::{Grey, over_signal, over_stops, slopes, stops_of};
-pub use hues::{Hue, hue};
+pub use hues::{Hue, held, hue};
 
 use crate::Tap;
 

@@ -37,4 +37,4 @@ pub use region::Region;
 pub use targets::{SKIN_LINE_DEGREES, TARGET_REACH, Target, i_axis_degrees, targets};
 pub use vectorscope::Vectorscope;
 pub use waveform::{Waveform, WaveformOf};
-pub use y_cb_cr::{BT709, BT2020, CodeDifference, CodeLuma, YCbCr};
+pub use y_cb_cr::{BT601, BT709, BT2020, CodeDifference, CodeLuma, YCbCr};

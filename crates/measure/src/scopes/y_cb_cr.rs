@@ -16,12 +16,22 @@ pub struct YCbCr {
     pub weights: [f64; 3],
 }
 
+/// Standard definition, 525 and 625 lines. Source: Rec. ITU-R BT.601-7, items 2.5.1 to 2.5.3.
+pub const BT601: YCbCr = YCbCr { name: "BT.601", weights: [0.299, 0.587, 0.114] };
 /// HDTV. Source: Rec. ITU-R BT.709-6, items 3.2 and 3.3.
 pub const BT709: YCbCr = YCbCr { name: "BT.709", weights: [0.2126, 0.7152, 0.0722] };
 /// UHDTV and HDR television, non-constant luminance. Source: Rec. ITU-R BT.2020-2, table 4; BT.2100-2, table 6.
 pub const BT2020: YCbCr = YCbCr { name: "BT.2020", weights: [0.2627, 0.6780, 0.0593] };
 
 impl YCbCr {
+    /// All of them.
+    pub const ALL: [YCbCr; 3] = [BT601, BT709, BT2020];
+
+    /// The one of this name.
+    pub fn named(name: &str) -> Option<YCbCr> {
+        YCbCr::ALL.into_iter().find(|matrix| matrix.name.eq_ignore_ascii_case(name.trim()))
+    }
+
     /// What a video interface uses for these primaries: BT.2020 for its own, BT.709 for every other
     /// (common practice, no source, for camera log and P3).
     pub fn of(space: &Primaries) -> YCbCr {
@@ -107,10 +117,10 @@ mod tests {
 
     proptest! {
         #[test]
-        fn integers_follow_the_formula(rgb in prop::array::uniform3(0u16..=u16::MAX), drop in 0u32..=8, legal: bool, wide: bool) {
+        fn integers_follow_the_formula(rgb in prop::array::uniform3(0u16..=u16::MAX), drop in 0u32..=8, legal: bool, which in 0usize..3) {
             let (bits, rgb) = (16 - drop, rgb.map(|code| code >> drop));
             let range = if legal { CodeRange::Legal } else { CodeRange::Full };
-            let matrix = if wide { BT2020 } else { BT709 };
+            let matrix = YCbCr::ALL[which];
             let signal = rgb.map(|code| range::signal_from_code(bits, range, u32::from(code)));
             // Half a step of rounding and what fixed weights add: three of half a part in 2^16, or in 2^15.
             let slack = 0.5 + 1.5 * f64::from(1 << bits) / f64::from(1 << 15) + 1e-9;
@@ -127,7 +137,7 @@ mod tests {
         #[test]
         fn a_neutral_is_its_own_luma_and_has_no_colour(code: u16, legal: bool) {
             let range = if legal { CodeRange::Legal } else { CodeRange::Full };
-            for matrix in [BT709, BT2020] {
+            for matrix in YCbCr::ALL {
                 prop_assert_eq!(CodeLuma::new(matrix.weights).luma([code; 3]), u32::from(code));
                 prop_assert_eq!(CodeDifference::new(&matrix, 16, range).difference([code; 3]), [32768; 2]);
             }

@@ -2,7 +2,7 @@
 
 use demo::pattern::{BARS, FIRST_STOP, LAST_STOP, SATURATIONS, WEDGE_STEPS, hue_at};
 use measure::Tap;
-use measure::response::{Candidate, Grey, Hue, hue, over_signal, over_stops, slopes};
+use measure::response::{Candidate, Grey, Hue, held, hue, over_signal, over_stops, slopes};
 use ops::Reference;
 use reference::Proof;
 
@@ -10,7 +10,7 @@ use crate::cli::chain::Chain;
 use crate::cli::failure::Failure;
 
 /// Greys a stop on the smooth ramp.
-const A_STOP: usize = 24;
+pub const A_STOP: usize = 24;
 /// Greys of the ramp of signal less one.
 const OF_SIGNAL: usize = 400;
 /// Hues of the sweep, a multiple of the six colours.
@@ -53,6 +53,8 @@ pub struct Measured {
     pub sweep: Vec<(f64, Vec<Hue>)>,
     /// Bars at each level, with their names.
     pub bars: Vec<(u32, Vec<(&'static str, Hue)>)>,
+    /// White of the bars at each level: stops, and the original's signal.
+    pub bar_whites: Vec<(u32, [f64; 2])>,
     /// Where the original's codes end, in stops; none beyond the ramp.
     pub code_ends: Option<f64>,
 }
@@ -90,6 +92,10 @@ impl Measured {
         };
         let (unit, _) = measure::response::stops_of(&original);
         let code_ends = original.is_code().then(|| (original.light([1.0; 3])[1] / unit).log2());
+        let white = |percent: u32| {
+            let numbers = held(&original, [f64::from(percent) / 100.0; 3]);
+            [(original.light(numbers)[1] / unit).log2(), numbers[1]]
+        };
         Ok(Measured {
             rendering: elaborated.rendering_in_words(),
             span: [first, last],
@@ -99,6 +105,7 @@ impl Measured {
             signal: over_signal(&candidate, OF_SIGNAL + 1),
             sweep: SATURATIONS.map(|saturation| (saturation, once_round(saturation))).to_vec(),
             bars: BAR_LEVELS.map(|level| (level, bars(level))).to_vec(),
+            bar_whites: BAR_LEVELS.map(|level| (level, white(level))).to_vec(),
             code_ends: code_ends.filter(|ends| *ends < last - 1e-6),
             name,
             original,
@@ -128,6 +135,13 @@ impl Measured {
     /// A number that left as its display shows it: held between black and white.
     pub fn shown(&self, out: f64) -> f64 {
         if self.result.is_scene() { out } else { out.clamp(0.0, 1.0) }
+    }
+
+    /// The original's signal of each step of the wedge.
+    pub fn wedge_signals(&self) -> Vec<f64> {
+        let (unit, _) = measure::response::stops_of(&self.original);
+        let signal = |grey: &Grey| self.original.signal_of_light([unit * grey.level.exp2(); 3])[1];
+        self.wedge.iter().map(signal).collect()
     }
 
     /// Whether two can stand on one plot.

@@ -3,7 +3,7 @@
 use measure::response::{Grey, Hue, stops_of};
 use measure::scopes::{Diagram, spectrum, triangle};
 
-use super::measured::{Measured, Unit, ten_bit_codes};
+use super::measured::{A_STOP, Measured, Unit, ten_bit_codes};
 use crate::draw::{Align, Area, Canvas, Drawn, Ink, Plot, SMALL, Scale, Stroke, line_height, width};
 
 /// Widths of red, green and blue lines: where they lie on one another all three are seen.
@@ -13,6 +13,7 @@ const LETTERS: [&str; 3] = ["R", "G", "B"];
 /// Lines that are no data.
 const ZERO: Stroke = Stroke { ink: Ink::FRAME, width: 1.0, dash: None, opacity: 1.0 };
 const MARKED: Stroke = Stroke { ink: Ink::LABEL, width: 1.0, dash: Some([2.0, 4.0]), opacity: 1.0 };
+const BARS: Stroke = Stroke { ink: Ink::LABEL, width: 1.0, dash: Some([6.0, 4.0]), opacity: 0.6 };
 /// How much is left of a line where the display shows nothing of it.
 const UNSEEN: f32 = 0.4;
 /// Stops of the original, about mid grey, that choose the scale of gaps and slopes.
@@ -73,10 +74,16 @@ impl Panel {
             let moved = [-6.0, drawn.area.y + SMALL + 4.0 - drawn.y(0.0)];
             drawn.words(canvas, at, moved, "codes of the original end", Align::Right);
         }
+        bars(canvas, &drawn, self, first);
         for curve in &curves {
             let line = stroke(curve.candidate, Ink::CHANNELS[curve.channel], WIDTHS[curve.channel]);
             drawn.line(canvas, &curve.part(false), line.faint(UNSEEN));
             drawn.line(canvas, &curve.part(true), line);
+        }
+        for curve in &curves {
+            if let Some(one) = measured.get(curve.candidate) {
+                steps(canvas, &drawn, &self.steps(curve, one), curve);
+            }
         }
         name_ends(canvas, &drawn, &curves, measured.len());
     }
@@ -129,6 +136,22 @@ impl Panel {
         }
     }
 
+    /// Where the wedge's steps lie on a curve.
+    fn steps(self, curve: &Curve, one: &Measured) -> Vec<[f64; 2]> {
+        if self == Panel::OutOverSignal {
+            let value = |grey: &Grey| one.value(grey.out[curve.channel]).unwrap_or(f64::NAN);
+            let values = one.wedge.iter().map(value);
+            return one
+                .wedge_signals()
+                .into_iter()
+                .zip(values)
+                .map(|(signal, value)| [100.0 * signal, value])
+                .collect();
+        }
+        // The smooth ramp has the wedge's levels among its own.
+        curve.points.iter().copied().step_by(A_STOP).collect()
+    }
+
     fn curves(self, measured: &[Measured]) -> Vec<Curve> {
         measured.iter().enumerate().flat_map(|(candidate, one)| self.curves_of(candidate, one)).collect()
     }
@@ -172,6 +195,32 @@ impl Panel {
                 [0, 1, 2].map(channel).to_vec()
             }
             Panel::Hues => Vec::new(),
+        }
+    }
+}
+
+/// Uprights where the white of the colour bars lies; their names below, where no curve is.
+fn bars(canvas: &mut Canvas, drawn: &Drawn, panel: Panel, first: &Measured) {
+    for (at, (percent, [stops, signal])) in first.bar_whites.iter().enumerate() {
+        let across = if panel == Panel::OutOverSignal { 100.0 * signal } else { *stops };
+        if !(drawn.area.x..=drawn.area.right()).contains(&drawn.x(across)) {
+            continue;
+        }
+        drawn.upright(canvas, across, BARS);
+        let moved = [if at == 0 { -4.0 } else { 4.0 }, drawn.area.bottom() - 6.0 - drawn.y(0.0)];
+        let align = if at == 0 { Align::Right } else { Align::Left };
+        drawn.words(canvas, [across, 0.0], moved, &format!("{percent} %"), align);
+    }
+}
+
+/// Squares at the wedge's steps; those of red are the largest, so that all three are seen where they lie on one another.
+fn steps(canvas: &mut Canvas, drawn: &Drawn, points: &[[f64; 2]], curve: &Curve) {
+    let side = [7.0, 5.0, 3.0][curve.channel];
+    for [x, y] in points.iter().map(|point| drawn.place(*point)) {
+        let area = drawn.area;
+        if (area.x..=area.right()).contains(&x) && (area.y..=area.bottom()).contains(&y) {
+            let corner = |v: f32| (v - 0.5 * side).round();
+            canvas.fill(Area::new(corner(x), corner(y), side, side), Ink::CHANNELS[curve.channel]);
         }
     }
 }

@@ -38,6 +38,8 @@ pub fn write(out: &Path, measured: &[Measured]) -> Result<(), Failure> {
 fn title(canvas: &mut Canvas, measured: &[Measured], space: f32) {
     let mut y = MARGIN + TITLE;
     canvas.text([MARGIN, y], "Response to the built-in patterns, by the proof", TITLE, Ink::MARK, Align::Left);
+    let marks = "squares: steps of the wedge     dashed uprights: white of the 75 % and 100 % bars";
+    canvas.text([MARGIN + space, y], marks, TEXT, Ink::LABEL, Align::Right);
     y += 6.0;
     for (at, one) in measured.iter().enumerate() {
         y += line_height(TEXT) + 6.0;
