@@ -178,7 +178,7 @@ fn candidates_stand_in_the_order_of_their_distance_by_the_divisors_told() {
     let shot = write(&dir.path().join("shot.exr"), Known { stops: 0.5, ..NONE }, 0.0);
     // Of the light of the display, so that a candidate is that far from the anchor through itself: all are as far.
     let run = |more: &str| {
-        let run = run(&anchor, &shot, By::Card).with("--chain").with(format!("printer-points all=0 | {CHAIN}"));
+        let run = run(&anchor, &shot, By::Card).with("--chain").with(format!("saturation factor=1 | {CHAIN}"));
         more.split_whitespace().fold(run, Run::with)
     };
     let answer = run("--json").done().json();

@@ -167,8 +167,10 @@ fn grey(
         let size = gathered.frame.size();
         let card = region_of("--grey", place, size)?;
         refuse_clip("--grey", card, &gathered.pixels, &gathered.frame)?;
-        let kept = kept(inside(&gathered.pixels, size, card).map(scene), 0.0);
-        let mean = Statistics::of(&kept.pixels).map(|of| of.mean);
+        // Outliers by the rule of readings and of confidence, so that all three are of the same pixels.
+        let kept = kept(inside(&gathered.pixels, size, card), code_of(gathered.frame.layout(), gathered.range));
+        let light: Vec<_> = kept.pixels.into_iter().map(scene).collect();
+        let mean = Statistics::of(&light).map(|of| of.mean);
         let grey = mean.and_then(|mean| Grey::of_card(mean, Known::Card));
         let [x, y, width, height] = place;
         let name = format!("card at {x},{y},{width},{height}, taken for 18 %");
