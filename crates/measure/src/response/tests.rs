@@ -101,8 +101,8 @@ fn colours_of_a_pattern_lie_where_bt_709_has_them() {
 /// Source: Rec. ITU-R BT.1886: light is code to the power of 2.4. ARRI, ALEXA Log C Curve, 2012: the code of that light.
 #[test]
 fn white_of_the_bars_is_held_as_its_light() {
-    let display = Tap::new(ops::Display::Bt1886.signal(100.0, 0.0));
-    let camera = Tap::new(ops::Signal::code(&colour::Encoding::named("LogC3", Some(800)).unwrap()));
+    let display = Tap::new(Display::Bt1886.signal(100.0, 0.0));
+    let camera = Tap::new(Signal::code(&Encoding::named("LogC3", Some(800)).unwrap()));
     let light = 0.75f64.powf(2.4);
     let code = 0.247_190 * (5.555_556 * light + 0.052_272).log10() + 0.385_537;
     for (tap, want) in [(display, 0.75), (camera, code)] {

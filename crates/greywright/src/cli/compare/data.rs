@@ -9,7 +9,6 @@ use super::Comparison;
 use super::figures::{Same, pairs, same};
 use super::measured::{Measured, differences};
 use super::travel::{AsCdl, CUBE};
-use super::measured::{CUBE, Measured, differences};
 use crate::cli::confidence;
 use crate::cli::tones::Tones;
 

@@ -4,6 +4,7 @@ use colour::Matrix;
 use ops::{MID_GREY, Signal};
 
 use crate::Tap;
+use crate::least_squares::{Unknown, least_squares};
 use crate::readings::Tristimulus;
 use crate::verdict::{TEN_BIT, difference};
 
@@ -11,10 +12,8 @@ use crate::verdict::{TEN_BIT, difference};
 const NUMBERS: usize = 6;
 /// What counts as much of one number as of another: a third of an octave of gain, twenty codes, a half.
 const SCALES: [f64; NUMBERS] = [0.25, 0.25, 0.25, 20.0, 0.5, 0.5];
-/// Steps of the search; it ends sooner where a step changes nothing.
-const STEPS: usize = 60;
-/// Half of a difference that stands for a derivative, in scales.
-const NUDGE: f64 = 1e-4;
+/// The most of any number, in scales: more is no shot of the same scene.
+const MOST: f64 = 40.0;
 
 /// A colour in the anchor and in the shot, CIE XYZ.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,10 +60,6 @@ pub struct Free {
 
 impl Free {
     pub const ALL: Free = Free { black: true, contrast: true, saturation: true };
-
-    fn numbers(self) -> [bool; NUMBERS] {
-        [true, true, true, self.black, self.contrast, self.saturation]
-    }
 }
 
 /// Light on AP1 of CIE XYZ with white D65.
@@ -142,86 +137,28 @@ impl Space {
     }
 
     /// The move that leaves the least squares of codes.
-    ///
-    /// # Source
-    /// D. Marquardt, An Algorithm for Least-Squares Estimation of Nonlinear Parameters, 1963 (from memory).
     pub fn fit(&self, pairs: &[Pair], free: Free) -> Move {
         let wanted: Vec<[f64; 3]> = pairs.iter().map(|pair| self.codes(pair.to)).collect();
-        let off = |at: &[f64; NUMBERS]| -> Vec<f64> {
-            let by = move_of(at);
+        let any = Unknown { start: 0.0, low: -MOST, high: MOST };
+        let found = least_squares([any; NUMBERS], |at| {
+            let by = move_of(at, free);
             let off = pairs.iter().zip(&wanted).flat_map(|(pair, wanted)| {
                 let moved = self.moved(&by, pair.from);
                 [0, 1, 2].map(|i| moved[i] - wanted[i])
             });
             off.collect()
-        };
-        let squares = |off: &[f64]| off.iter().map(|v| v * v).sum::<f64>();
-        let numbers = free.numbers();
-        let mut at = [0.0; NUMBERS];
-        let mut now = off(&at);
-        let mut damping = 1e-3;
-        for _ in 0..STEPS {
-            let slopes: Vec<Vec<f64>> = (0..NUMBERS)
-                .map(|number| {
-                    let nudged = |by: f64| off(&std::array::from_fn(|i| at[i] + if i == number { by } else { 0.0 }));
-                    let pair = nudged(NUDGE).into_iter().zip(nudged(-NUDGE));
-                    pair.map(|(above, below)| (above - below) / (2.0 * NUDGE)).collect()
-                })
-                .collect();
-            let product = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
-            let mut rows: [[f64; NUMBERS + 1]; NUMBERS] = [[0.0; NUMBERS + 1]; NUMBERS];
-            for (row, (own, free)) in rows.iter_mut().zip(slopes.iter().zip(numbers)) {
-                for (cell, (other, free_too)) in row.iter_mut().zip(slopes.iter().zip(numbers)) {
-                    *cell = if free && free_too { product(own, other) } else { 0.0 };
-                }
-                row[NUMBERS] = if free { -product(own, &now) } else { 0.0 };
-            }
-            // What tells nothing stays where it is.
-            let most = (0..NUMBERS).map(|i| rows[i][i]).fold(f64::MIN_POSITIVE, f64::max);
-            (0..NUMBERS).for_each(|i| rows[i][i] += damping * rows[i][i] + 1e-12 * most);
-            let Some(step) = solve(rows) else { break };
-            let next: [f64; NUMBERS] = std::array::from_fn(|i| at[i] + step[i]);
-            let then = off(&next);
-            let (before, after) = (squares(&now), squares(&then));
-            if after <= before {
-                (at, now) = (next, then);
-                damping = f64::max(damping / 10.0, 1e-12);
-                if before - after <= 1e-14 * before {
-                    break;
-                }
-            } else if damping > 1e12 {
-                break;
-            } else {
-                // No number is not above; it is turned away too.
-                damping *= 10.0;
-            }
-        }
-        move_of(&at)
+        });
+        move_of(&found, free)
     }
 }
 
-/// Numbers in scales from no move.
-fn move_of(at: &[f64; NUMBERS]) -> Move {
+/// Numbers in scales from no move; those that are not free are not looked at, so that the search leaves them.
+fn move_of(at: &[f64; NUMBERS], free: Free) -> Move {
     let [r, g, b, black, contrast, saturation] = std::array::from_fn(|i| at[i] * SCALES[i]);
-    Move { gains: [r, g, b].map(f64::exp), black, contrast: 1.0 + contrast, saturation: 1.0 + saturation }
-}
-
-/// Solves linear equations by elimination, the largest pivot first; the last column is the right side. None where they are
-/// not independent.
-fn solve(mut rows: [[f64; NUMBERS + 1]; NUMBERS]) -> Option<[f64; NUMBERS]> {
-    for at in 0..NUMBERS {
-        let pivot = (at..NUMBERS).max_by(|a, b| rows[*a][at].abs().total_cmp(&rows[*b][at].abs()))?;
-        rows.swap(at, pivot);
-        let first = rows[at];
-        if first[at] == 0.0 || first[at].is_nan() {
-            return None;
-        }
-        for (index, row) in rows.iter_mut().enumerate() {
-            if index != at {
-                let share = row[at] / first[at];
-                row.iter_mut().zip(first).for_each(|(cell, of_first)| *cell -= share * of_first);
-            }
-        }
+    Move {
+        gains: [r, g, b].map(f64::exp),
+        black: if free.black { black } else { 0.0 },
+        contrast: if free.contrast { 1.0 + contrast } else { 1.0 },
+        saturation: if free.saturation { 1.0 + saturation } else { 1.0 },
     }
-    Some(std::array::from_fn(|i| rows[i][NUMBERS] / rows[i][i]))
 }
