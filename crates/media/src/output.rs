@@ -78,6 +78,11 @@ impl OutputPattern {
         &self.folder
     }
 
+    /// Whether there is one file alone, whatever the number.
+    pub fn is_lone(&self) -> bool {
+        matches!(self.name, Name::Lone(_))
+    }
+
     /// An error where `frames` frames would go to one file.
     ///
     /// # Errors
@@ -96,7 +101,7 @@ impl OutputPattern {
     pub fn prepare(&self) -> Result<(), MediaError> {
         let unwritable = |source| MediaError::Unwritable { folder: self.folder.clone(), source };
         fs::create_dir_all(&self.folder).map_err(unwritable)?;
-        crate::write::temporary_in(&self.folder, "probe").map(drop).map_err(|source| match source.kind() {
+        crate::parts::part_in(&self.folder, "probe").map(drop).map_err(|source| match source.kind() {
             std::io::ErrorKind::StorageFull => MediaError::DiskFull { path: self.folder.clone(), source },
             _ => unwritable(source),
         })

@@ -91,6 +91,13 @@ impl Sequence {
         Ok(Sequence { name: self.name.clone(), frames, missing })
     }
 
+    /// Those frames whose numbers are wanted, maybe none. What is left out does not count as missing.
+    #[must_use]
+    pub fn some(&self, mut wanted: impl FnMut(i64) -> bool) -> Sequence {
+        let frames = self.frames.iter().filter(|(number, _)| wanted(*number)).cloned().collect();
+        Sequence { name: self.name.clone(), frames, missing: Vec::new() }
+    }
+
     /// An error where frames are missing.
     ///
     /// # Errors

@@ -4,9 +4,9 @@ use std::io::{self, Cursor, Write};
 use std::path::Path;
 
 use frame::{Frame, Samples};
-use tempfile::{Builder, NamedTempFile};
 
 use crate::names::folder_of;
+use crate::parts::part_in;
 use crate::{About, Format, MediaError, dpx, openexr, png_file, tiff};
 
 /// The bytes of a file that is not yet on the disk.
@@ -23,9 +23,14 @@ impl Encoded<'_> {
         Encoded { head: bytes, picture: &[] }
     }
 
+    /// The whole file, in pieces that follow each other.
+    pub fn pieces(&self) -> [&[u8]; 2] {
+        [&self.head, self.picture]
+    }
+
     /// The whole file.
     pub fn to_bytes(&self) -> Vec<u8> {
-        [self.head.as_slice(), self.picture].concat()
+        self.pieces().concat()
     }
 }
 
@@ -60,32 +65,17 @@ pub fn encode<'a>(path: &Path, frame: &'a Frame, about: &About) -> Result<Encode
 ///
 /// The bytes go to a hidden file `.greywright-*.part` in the same folder, which is put on disk and then
 /// renamed: under the final name there is the old file or the whole new one. On any error the hidden file is
-/// removed.
+/// removed; what a process left that was killed, [`crate::sweep`] takes away.
 ///
 /// # Errors
 /// A folder that cannot be written to, a full disk.
 pub fn store(path: &Path, encoded: &Encoded<'_>) -> Result<(), MediaError> {
     let failed = |error| MediaError::writing(path, error);
-    let mut temporary = temporary_in(&folder_of(path), "frame").map_err(failed)?;
+    let mut temporary = part_in(&folder_of(path), "frame").map_err(failed)?;
     let file = temporary.as_file_mut();
     file.write_all(&encoded.head).and_then(|()| file.write_all(encoded.picture)).map_err(failed)?;
     file.sync_data().map_err(failed)?;
     temporary.persist(path).map(drop).map_err(|failure| failed(failure.error))
-}
-
-/// A hidden file in `folder` that vanishes unless it is given a name.
-pub(crate) fn temporary_in(folder: &Path, purpose: &str) -> io::Result<NamedTempFile> {
-    let prefix = format!(".greywright-{purpose}-");
-    let mut builder = Builder::new();
-    builder.prefix(&prefix).suffix(".part");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // What any new file gets; the process mask takes its share. The crate's own choice would keep
-        // the frame from everybody else.
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder)
 }
 
 fn takes(format: Format, samples: Samples) -> bool {

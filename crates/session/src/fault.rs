@@ -65,6 +65,11 @@ pub trait Follower: Sync {
         let _ = text;
     }
 
+    /// So many frames of a sequence are about to be rendered.
+    fn begins(&self, frames: usize, name: &str) {
+        let _ = (frames, name);
+    }
+
     /// A frame has come to its end, well or not.
     fn frame_done(&self, number: i64) {
         let _ = number;

@@ -79,7 +79,7 @@ fn is_at(_file: &File, _path: &Path) -> bool {
 fn write_holder(file: &mut File) -> io::Result<()> {
     let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default().as_secs();
     file.set_len(0)?;
-    writeln!(file, "process {} on {}, since {}", std::process::id(), machine(), utc(since))?;
+    writeln!(file, "process {} on {}, since {}", std::process::id(), media::machine(), utc(since))?;
     file.flush()
 }
 
@@ -89,13 +89,6 @@ fn read_holder(file: &mut File) -> String {
         Ok(_) if !text.trim().is_empty() => text.trim().to_string(),
         _ => "another process".to_string(),
     }
-}
-
-/// The machine's name, for messages.
-fn machine() -> String {
-    let named = fs::read_to_string("/proc/sys/kernel/hostname").ok().map(|name| name.trim().to_string());
-    let told = || ["HOSTNAME", "COMPUTERNAME"].iter().find_map(|name| std::env::var(name).ok());
-    named.filter(|name| !name.is_empty()).or_else(told).unwrap_or_else(|| "this machine".to_string())
 }
 
 /// Seconds since 1970 as a date and time in UTC.

@@ -140,13 +140,15 @@ fn correct(
     let job = Job {
         chain: &chain,
         sequence: &sequence,
-        sink: Sink::Files(&out),
+        example: None,
+        found: None,
+        sink: Sink::Files { out: &out, record: None },
         depth: None,
         dither: None,
         explain: false,
         timings: false,
         aces_container: false,
-        follower: &Terminal::new(sequence.frames().len(), sequence.name()),
+        follower: &Terminal::new(),
     };
     let report = session::render::render(&job, gpu)?;
     render::verdict(&report)?;

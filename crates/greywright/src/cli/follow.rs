@@ -11,9 +11,9 @@ pub struct Terminal {
 }
 
 impl Terminal {
-    /// For so many frames of a sequence.
-    pub fn new(frames: usize, name: &str) -> Self {
-        Self { bar: say::progress(frames, name) }
+    /// Before anything is known of the frames.
+    pub fn new() -> Self {
+        Self { bar: say::progress(0, "") }
     }
 }
 
@@ -32,7 +32,15 @@ impl Follower for Terminal {
         self.bar.suspend(|| eprint!("{text}"));
     }
 
-    fn frame_done(&self, _: i64) {
+    fn begins(&self, frames: usize, name: &str) {
+        self.bar.set_length(frames as u64);
+        self.bar.set_message(name.to_string());
+        // Rate and time left are of the rendering alone.
+        self.bar.reset();
+    }
+
+    fn frame_done(&self, number: i64) {
+        self.bar.set_prefix(format!("frame {number}"));
         self.bar.inc(1);
     }
 

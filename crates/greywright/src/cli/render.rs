@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::ValueEnum;
 use frame::Dither;
 use media::{Depth, Sequence};
-use session::render::{Job, Report, Sink, output, refuse_same, render};
+use session::render::{Failed, Order, Part, Report, carry_out};
 
 use super::chain::ChainArgs;
 use super::engine::{self, Executor};
@@ -13,6 +13,9 @@ use super::failure::Failure;
 use super::follow::Terminal;
 use super::help::with_operations;
 use super::{say, timings};
+
+/// Frames that failed are told one by one up to here.
+const MOST_TOLD: usize = 20;
 
 /// What becomes of numbers that are missing in a sequence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -75,6 +78,14 @@ pub struct Args {
     /// What to do where frame numbers are missing.
     #[arg(long, value_name = "WHAT", default_value = "refuse")]
     gaps: Gaps,
+    /// Go on with a render that was broken off: frames that are there and whole, made with the same settings of the same
+    /// originals, stay; the others are made anew. The files named rendered-*.tsv beside the frames tell.
+    #[arg(long)]
+    resume: bool,
+    /// The I-th of N parts, for as many machines that know nothing of each other: frames in turn, by their place in the
+    /// whole sequence.
+    #[arg(long, value_name = "I/N", value_parser = <Part as std::str::FromStr>::from_str)]
+    part: Option<Part>,
     /// What computes; the adapter if there is one.
     #[arg(long)]
     executor: Option<Executor>,
@@ -135,44 +146,56 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         (None, Some(media)) => (media, &args.original),
         (None, None) => return Err(Failure::usage("OUT is missing: where the frames go; give it behind IN")),
     };
-    let sequence = open(&original, args.frames, args.gaps)?;
-    if let Some(sheet) = &args.shot_sheet {
-        chain.follow(sheet, &sequence)?;
-    }
-    let dither = args.dither.kind();
-    let out = output(out, args.depth, dither, &sequence)?;
-    refuse_same(&sequence, &out)?;
-    let gpu = engine::open(args.executor)?;
-    let terminal = Terminal::new(sequence.frames().len(), sequence.name());
-    let job = Job {
-        chain: &chain,
-        sequence: &sequence,
-        sink: Sink::Files(&out),
+    let order = Order {
+        original,
+        out: out.clone(),
+        shot_sheet: args.shot_sheet.clone(),
+        frames: args.frames,
+        part: args.part,
+        gaps: args.gaps.kind(),
         depth: args.depth,
-        dither,
+        dither: args.dither.kind(),
+        resume: args.resume,
         explain: args.chain.explain,
         timings: args.timings,
         aces_container: args.aces_container,
-        follower: &terminal,
     };
-    let report = render(&job, gpu.as_ref())?;
+    let gpu = engine::open(args.executor)?;
+    let terminal = Terminal::new();
+    let report = carry_out(&order, &mut chain, gpu.as_ref(), &terminal)?;
     drop(terminal);
     if args.json {
         say::json(&report)?;
-    } else if report.written > 0 {
-        say::result(&format!(
-            "{} of {} frames, {} s a frame, by {}{}\n  {}\n  rendering: {}\n{}",
-            report.written,
-            report.wanted,
-            say::significant(report.seconds_a_frame, 3),
-            report.executor,
-            dither.map(|dither| format!(", {} dither", dither.name())).unwrap_or_default(),
-            report.out,
-            report.rendering_in_words,
-            report.timings.as_ref().map(timings::table).unwrap_or_default()
-        ))?;
+    } else {
+        say::result(&in_words(&report))?;
     }
     verdict(&report)
+}
+
+/// What a render did, for people; empty where nothing was written and nothing was there.
+pub fn in_words(report: &Report) -> String {
+    let kept = match report.kept() {
+        0 => String::new(),
+        kept => format!(", {kept} were there already"),
+    };
+    if report.written == 0 {
+        return match report.wanted {
+            0 => "no frame is wanted of this part; the others have them all\n".to_string(),
+            wanted if wanted == report.kept() => format!("nothing to do: {wanted} of {wanted} frames are there and whole\n"),
+            _ => String::new(),
+        };
+    }
+    format!(
+        "{} of {} frames, {} s a frame, by {}{}{kept}\n  {}\n  rendering: {}\n{}",
+        report.written,
+        report.wanted,
+        say::significant(report.seconds_a_frame, 3),
+        report.executor,
+        if report.dither == "off" { String::new() } else { format!(", {} dither", report.dither) },
+        report.out,
+        report.rendering_in_words,
+        report.timings.as_ref().map(timings::table).unwrap_or_default()
+    )
 }
 
 /// Opens a sequence, a part of it if asked.
@@ -194,11 +217,15 @@ pub fn verdict(report: &Report) -> Result<(), Failure> {
             report.device_reopened
         ));
     }
-    for failed in &report.failed {
-        say::error(&format!("frame {}: {}", failed.frame, failed.reason));
+    for Failed { frame, reason } in report.failed.iter().take(MOST_TOLD) {
+        say::error(&format!("frame {frame}: {reason}"));
+    }
+    if report.failed.len() > MOST_TOLD {
+        say::error(&format!("and {} frames more; --json has them all", report.failed.len() - MOST_TOLD));
     }
     if report.stopped {
-        say::error(&format!("stopped after {} of {} frames; what was written is whole", report.written, report.wanted));
+        let there = report.written + report.kept();
+        say::error(&format!("stopped after {there} of {} frames; what was written is whole", report.wanted));
     }
     if report.stopped || !report.failed.is_empty() { Err(Failure::said()) } else { Ok(()) }
 }

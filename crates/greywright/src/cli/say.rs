@@ -43,7 +43,7 @@ pub fn count(number: usize, what: &str) -> String {
 /// A progress bar on a terminal; nothing elsewhere.
 pub fn progress(total: usize, what: &str) -> ProgressBar {
     let bar = ProgressBar::with_draw_target(Some(total as u64), ProgressDrawTarget::stderr());
-    let style = ProgressStyle::with_template("{msg}  {bar:32} {pos}/{len}  {per_sec}  {eta} left");
+    let style = ProgressStyle::with_template("{msg}  {bar:32} {pos}/{len}  {per_sec}  {eta} left  {prefix}");
     if let Ok(style) = style {
         bar.set_style(style.progress_chars("=> "));
     }

@@ -7,9 +7,10 @@ use frame::{Channels, Frame, Layout, Samples, Size};
 use gpu::assemble::Edge;
 use gpu::device::Gpu;
 use graph::{Elaborated, Made};
-use media::{About, Format, Picture, Said, layout_for};
+use media::{About, Format, Said, layout_for};
 
 use super::Job;
+use super::example::Example;
 use crate::Fault;
 use crate::chain::{encoding_id, explain, file_range};
 use crate::engine::{self, Engine};
@@ -44,9 +45,9 @@ pub enum Follows {
 
 impl Bound {
     /// Binds the job's chain to frames like this one.
-    pub fn new(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, picture: &Picture, number: i64) -> Result<Self, Fault> {
-        let Picture { frame, about } = picture;
-        let (source, size) = (frame.layout(), frame.size());
+    pub fn new(job: &Job<'_>, gpu: Option<&Arc<Gpu>>, example: &Example) -> Result<Self, Fault> {
+        let Example { number, layout: source, size, about } = example;
+        let (number, source, size) = (*number, *source, *size);
         let elaborated = job.chain.for_frame(about, number)?;
         let format = job.sink.format();
         let depth = job.depth.unwrap_or_else(|| format.default_depth());

@@ -1,19 +1,32 @@
 //! Sequences of frames through a chain, into files.
 
 mod bound;
+mod content;
+mod example;
+mod meaning;
+mod order;
+mod part;
 mod pipeline;
+mod record;
 mod report;
+mod resume;
 mod sink;
 mod targets;
 mod timings;
 
 use frame::Dither;
 use media::{Depth, Sequence};
+use pipeline::threads;
 
 pub use bound::{Bound, Follows};
+pub use example::Example;
+pub use order::{Order, carry_out};
+pub use part::Part;
 pub use pipeline::render;
+pub use record::Record;
 pub use report::{Failed, Report};
-pub use sink::Sink;
+pub use resume::{Found, resume};
+pub use sink::{Rendered, Sink};
 pub use targets::{Gaps, open, output, refuse_same};
 pub use timings::{Clock, Row, Stage, Timings};
 
@@ -26,6 +39,10 @@ pub struct Job<'a> {
     pub chain: &'a Chain,
     /// The originals.
     pub sequence: &'a Sequence,
+    /// The frame that they must be like, where they are a part of a sequence; else the first of them.
+    pub example: Option<&'a Example>,
+    /// What was found of them already, where this goes on with a render that was broken off.
+    pub found: Option<Found>,
     /// Where the frames go.
     pub sink: Sink<'a>,
     /// Bits of a sample; the format's usual ones if none.

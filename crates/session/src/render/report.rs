@@ -6,6 +6,7 @@ use gpu::device::Gpu;
 use serde::Serialize;
 
 use super::Job;
+use super::resume::Found;
 use super::timings::Timings;
 use crate::engine;
 
@@ -27,7 +28,10 @@ pub struct Report {
     pub written: usize,
     /// Frames asked for.
     pub wanted: usize,
-    /// Whether Ctrl-C ended it.
+    /// What a resume found; none where all is made anew.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub found: Option<Found>,
+    /// Whether it ended before every frame was tried: it was told to, no frame can be written, or one is unlike the others.
     pub stopped: bool,
     /// Frames that failed, with why.
     pub failed: Vec<Failed>,
@@ -56,6 +60,11 @@ pub struct Failed {
 }
 
 impl Report {
+    /// Frames that were there already.
+    pub fn kept(&self) -> usize {
+        self.found.as_ref().map_or(0, |found| found.kept)
+    }
+
     /// A render of which nothing is done yet.
     pub fn begun(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Self {
         Self {
@@ -65,7 +74,8 @@ impl Report {
             rendering: None,
             rendering_in_words: String::new(),
             written: 0,
-            wanted: job.sequence.frames().len(),
+            wanted: job.sequence.frames().len() + job.found.as_ref().map_or(0, |found| found.kept),
+            found: job.found.clone(),
             stopped: false,
             failed: Vec::new(),
             nan: 0,

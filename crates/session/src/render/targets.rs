@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use frame::{Channels, Dither};
 use media::{Depth, OutputPattern, Sequence, layout_for};
 
-use crate::{Fault, Tell};
+use crate::Fault;
 
 /// What becomes of numbers that are missing in a sequence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,11 +21,23 @@ pub enum Gaps {
 ///
 /// # Errors
 /// Nothing there, numbers missing that must not be.
-pub fn open(path: &Path, part: Option<(i64, i64)>, gaps: Gaps, tell: Tell) -> Result<Sequence, Fault> {
-    let sequence = Sequence::open(path)?;
+pub fn open(path: &Path, part: Option<(i64, i64)>, gaps: Gaps, tell: impl Fn(&str)) -> Result<Sequence, Fault> {
+    wanted(&Sequence::open(path)?, part, gaps, tell)
+}
+
+/// The frames that are wanted of a sequence.
+///
+/// # Errors
+/// None of them is there, or numbers are missing that must not be.
+pub(super) fn wanted(
+    whole: &Sequence,
+    part: Option<(i64, i64)>,
+    gaps: Gaps,
+    tell: impl Fn(&str),
+) -> Result<Sequence, Fault> {
     let sequence = match part {
-        Some((first, last)) => sequence.restrict(first, last)?,
-        None => sequence,
+        Some((first, last)) => whole.restrict(first, last)?,
+        None => whole.clone(),
     };
     match gaps {
         Gaps::Refuse => {

@@ -16,6 +16,7 @@ use plan::{Level, Plan};
 use serde::Serialize;
 
 use super::Bound;
+use super::content::Content;
 
 /// How often the device's own clock is asked; the median counts.
 const REPEATS: usize = 5;
@@ -37,12 +38,14 @@ pub enum Stage {
     Encode,
     /// The bytes on the disk, under their name.
     Write,
+    /// The hashes of both files, for the record.
+    Hash,
 }
 
 /// Adds up the time of each stage, on whatever thread.
 #[derive(Debug, Default)]
 pub struct Clock {
-    nanoseconds: [AtomicU64; 6],
+    nanoseconds: [AtomicU64; 7],
 }
 
 /// The cost of a render, a frame.
@@ -95,10 +98,21 @@ impl Clock {
         picture
     }
 
-    /// Writes a frame.
-    pub fn write(&self, path: &Path, frame: &Frame, about: &About) -> Result<(), MediaError> {
+    /// What an original's file holds; none where it cannot be read, which reading the picture will say better.
+    pub fn hash(&self, path: &Path) -> Option<Content> {
+        let started = Instant::now();
+        let (content, reading) = Content::of_file_timed(path).ok()?;
+        self.add(Stage::Read, reading);
+        self.add(Stage::Hash, started.elapsed().saturating_sub(reading));
+        Some(content)
+    }
+
+    /// Writes a frame, and says what the file holds if that is asked for.
+    pub fn write(&self, path: &Path, frame: &Frame, about: &About, hash: bool) -> Result<Option<Content>, MediaError> {
         let encoded = self.time(Stage::Encode, || media::encode(path, frame, about))?;
-        self.time(Stage::Write, || media::store(path, &encoded))
+        let holds = hash.then(|| self.time(Stage::Hash, || Content::of_pieces(&encoded.pieces())));
+        self.time(Stage::Write, || media::store(path, &encoded))?;
+        Ok(holds)
     }
 
     /// What a frame cost, of so many in so many seconds of wall time; `device` is the time of the passes by the
@@ -119,6 +133,8 @@ impl Clock {
             stages.push(of("proof", Stage::Receive));
         }
         stages.extend([of("encode", Stage::Encode), of("write", Stage::Write)]);
+        // Where there is no record there are no hashes.
+        stages.extend(Some(of("hash", Stage::Hash)).filter(|row| row.seconds > 0.0));
         let sum = stages.iter().filter(|row| row.part_of.is_none()).map(|row| row.seconds).sum();
         Timings { stages, sum, wall }
     }
@@ -139,25 +155,25 @@ pub fn device_seconds(gpu: &Arc<Gpu>, bound: &Bound) -> Option<f64> {
 mod tests {
     use super::*;
 
-    fn clock(milliseconds: [u64; 6]) -> Clock {
+    fn clock(milliseconds: [u64; 7]) -> Clock {
         Clock { nanoseconds: milliseconds.map(|time| AtomicU64::new(time * 1_000_000)) }
     }
 
     #[test]
     fn a_part_is_not_counted_twice() {
-        let timings = clock([2, 4, 6, 8, 16, 4]).timings(2, 0.025, true, Some(0.003));
+        let timings = clock([2, 4, 6, 8, 16, 4, 2]).timings(2, 0.025, true, Some(0.003));
         let names: Vec<&str> = timings.stages.iter().map(|row| row.stage).collect();
-        assert_eq!(names, ["read", "decode", "upload", "GPU", WAIT, "encode", "write"]);
-        // 1 + 2 + 3 + 4 + 8 + 2 ms a frame; the bound is that of adding a few doubles.
-        assert!((timings.sum - 0.020).abs() < 1e-12, "{}", timings.sum);
+        assert_eq!(names, ["read", "decode", "upload", "GPU", WAIT, "encode", "write", "hash"]);
+        // 1 + 2 + 3 + 4 + 8 + 2 + 1 ms a frame; the bound is that of adding a few doubles.
+        assert!((timings.sum - 0.021).abs() < 1e-12, "{}", timings.sum);
         assert!((timings.wall - 0.0125).abs() < 1e-12, "{}", timings.wall);
         assert!((timings.stages[5].share_of_wall - 0.64).abs() < 1e-9);
-        assert!((timings.sum / timings.wall - 1.6).abs() < 1e-9);
+        assert!((timings.sum / timings.wall - 1.68).abs() < 1e-9);
     }
 
     #[test]
     fn the_proof_has_no_device() {
-        let timings = clock([0, 1, 0, 5, 1, 0]).timings(1, 1.0, false, None);
+        let timings = clock([0, 1, 0, 5, 1, 0, 0]).timings(1, 1.0, false, None);
         let names: Vec<&str> = timings.stages.iter().map(|row| row.stage).collect();
         assert_eq!(names, ["read", "decode", "proof", "encode", "write"]);
     }

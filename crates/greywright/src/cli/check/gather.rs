@@ -99,13 +99,15 @@ pub fn gather(
         let job = Job {
             chain,
             sequence: &sequence,
+            example: None,
+            found: None,
             sink: Sink::Eyes { format, look: &look },
             depth: Some(depth),
             dither: args.dither.kind().filter(|_| !is_float),
             explain: args.chain.explain,
             timings: false,
             aces_container: false,
-            follower: &Terminal::new(sequence.frames().len(), sequence.name()),
+            follower: &Terminal::new(),
         };
         let report = session::render::render(&job, gpu)?;
         let mut whole = Surveying::default();
