@@ -9,12 +9,14 @@ use gpu::device::{AdapterChoice, Gpu, Renderer};
 use graph::{Elaborated, Monitored};
 use plan::{Level, Plan};
 use reference::Proof;
+use serde::{Deserialize, Serialize};
 
 use crate::chain::file_range;
 use crate::{Fault, Tell};
 
 /// What computes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Executor {
     /// The graphics adapter, in single float.
     Gpu,

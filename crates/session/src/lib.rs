@@ -10,6 +10,7 @@ pub mod monitor;
 mod names;
 pub mod paths;
 mod project;
+pub mod queue;
 pub mod render;
 mod steps;
 mod store;

@@ -72,8 +72,9 @@ pub(crate) fn beside(path: &Path, ending: &str) -> PathBuf {
 pub(crate) fn store(path: &Path, text: &str) -> Result<(), StoreError> {
     let failed = |error| StoreError::new(path, error);
     let folder = folder_of(path);
+    let before = part_of(path);
     let mut builder = Builder::new();
-    builder.prefix(".greywright-project-").suffix(".part");
+    builder.prefix(&before).suffix(".part");
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;
@@ -110,13 +111,21 @@ pub(crate) fn discard(path: &Path) -> Result<(), StoreError> {
     }
 }
 
-/// Takes away what a killed save left beside a file: only ever called by who holds the lock.
+/// How the hidden files begin that are to become this one.
+fn part_of(path: &Path) -> String {
+    format!(".greywright-project-{}-", path.file_name().unwrap_or_default().to_string_lossy())
+}
+
+/// Takes away what killed saves of this file left beside it: only ever called by who holds its lock. Another file's may
+/// be being written.
 pub(crate) fn sweep(path: &Path) {
     let Ok(entries) = fs::read_dir(folder_of(path)) else { return };
+    let before = part_of(path);
     for entry in entries.flatten() {
         let name = entry.file_name();
         let name = name.to_string_lossy();
-        if name.starts_with(".greywright-project-") && name.ends_with(".part") {
+        let random = name.strip_prefix(&before).and_then(|rest| rest.strip_suffix(".part"));
+        if random.is_some_and(|random| !random.contains('-')) {
             let _ = fs::remove_file(entry.path());
         }
     }

@@ -5,11 +5,13 @@ use std::path::{Path, PathBuf};
 
 use frame::{Channels, Dither};
 use media::{Depth, OutputPattern, Sequence, layout_for};
+use serde::{Deserialize, Serialize};
 
 use crate::Fault;
 
 /// What becomes of numbers that are missing in a sequence.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Gaps {
     /// Stop before anything is written.
     Refuse,
