@@ -2,6 +2,7 @@
 
 pub mod cases;
 pub mod edits;
+pub mod frames;
 pub mod gpu;
 pub mod outside;
 pub mod picture;

@@ -29,11 +29,11 @@ fn every_stage_has_its_cost() {
     let stages = json["timings"]["stages"].as_array().expect("there are stages");
     let names: Vec<&str> = stages.iter().filter_map(|stage| stage["stage"].as_str()).collect();
     if names.contains(&"proof") {
-        assert_eq!(names, ["read", "decode", "proof", "encode", "write"]);
+        assert_eq!(names, ["read", "decode", "proof", "encode", "write", "hash"]);
     } else {
         // The device's own clock is not to be had everywhere.
         let timed: Vec<&str> = names.iter().copied().filter(|name| *name != "GPU").collect();
-        assert_eq!(timed, ["read", "decode", "upload", "wait and readback", "encode", "write"]);
+        assert_eq!(timed, ["read", "decode", "upload", "wait and readback", "encode", "write", "hash"]);
     }
     for name in &names {
         assert!(table.lines().any(|line| line.trim_start().starts_with(name)), "no '{name}' in:\n{table}");

@@ -21,6 +21,7 @@ mod pattern;
 mod picture;
 mod probe;
 mod project;
+mod queue;
 mod render;
 mod response;
 mod samples;
@@ -78,6 +79,7 @@ enum Command {
     Edit(edit::Args),
     Orders(orders::Args),
     Monitor(monitor::Args),
+    Queue(queue::Args),
 }
 
 /// Reads the arguments, does the work, and gives the exit code.
@@ -105,7 +107,7 @@ pub fn run() -> ExitCode {
 /// Commands that work through frames, and so leave files or long runs behind, end between two of them at Ctrl-C. The
 /// others end at once, as any program does: `eval` would otherwise wait on for its input.
 fn work(command: &Command) -> Result<(), Failure> {
-    if matches!(command, Command::Demo(_) | Command::Render(_) | Command::Verify(_)) {
+    if matches!(command, Command::Demo(_) | Command::Render(_) | Command::Verify(_) | Command::Queue(_)) {
         interrupt::listen()?;
     }
     match command {
@@ -126,5 +128,6 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Edit(args) => edit::run(args),
         Command::Orders(args) => orders::run(args),
         Command::Monitor(args) => monitor::run(args),
+        Command::Queue(args) => queue::run(args),
     }
 }

@@ -1,7 +1,6 @@
 //! `project`: what a project holds, and what is wrong with it.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use graph::{Document, Original, Shot};
@@ -270,21 +269,6 @@ impl Meanings {
     }
 }
 
-/// Rows of cells, each column as wide as its widest cell.
-fn columns(rows: &[Vec<String>]) -> String {
-    let mut text = String::new();
-    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let width =
-        |at: usize| rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.chars().count()).max().unwrap_or(0);
-    let widths: Vec<_> = (0..count).map(width).collect();
-    for row in rows {
-        let cells = row.iter().zip(&widths).map(|(cell, &width)| format!("{cell:width$}"));
-        // Writing to a string cannot fail.
-        let _ = writeln!(text, "  {}", cells.collect::<Vec<_>>().join("  ").trim_end());
-    }
-    text
-}
-
 fn table(answer: &Answer) -> String {
     let mut text = format!("{}\n", answer.project);
     let mut part = |title: &str, body: String| {
@@ -293,17 +277,17 @@ fn table(answer: &Answer) -> String {
         }
     };
     let kit = answer.kit.iter().map(|it| vec![it.name.clone(), it.operation.clone(), it.settings.join(" ")]);
-    part("kit", columns(&kit.collect::<Vec<_>>()));
+    part("kit", say::columns(&kit.collect::<Vec<_>>()));
     let places = |it: &Candidate| {
         let places: Vec<_> = it.places.iter().map(|place| format!("{} {}", place.at, place.line)).collect();
         vec![it.name.clone(), places.join(" | ")]
     };
     let rendered = answer.candidates.iter().filter(|it| !it.renderings.is_empty());
     let rendered = rendered.map(|it| vec![it.name.clone(), it.renderings.join("; ")]).collect::<Vec<_>>();
-    part("candidates, each place with its number", columns(&answer.candidates.iter().map(places).collect::<Vec<_>>()));
-    part("renderings", columns(&rendered));
+    part("candidates, each place with its number", say::columns(&answer.candidates.iter().map(places).collect::<Vec<_>>()));
+    part("renderings", say::columns(&rendered));
     let set_ups = answer.set_ups.iter().map(|it| vec![it.name.clone(), say::count(it.shots, "shot"), it.note.clone()]);
-    part("set-ups", columns(&set_ups.collect::<Vec<_>>()));
+    part("set-ups", say::columns(&set_ups.collect::<Vec<_>>()));
     let shots = answer.shots.iter().map(|it| {
         let or_none = |text: &Option<String>| text.clone().unwrap_or_else(|| "-".to_string());
         let lock = if it.locked { "locked" } else { "" };
@@ -319,7 +303,7 @@ fn table(answer: &Answer) -> String {
             it.note.clone(),
         ]
     });
-    part("shots", columns(&shots.collect::<Vec<_>>()));
+    part("shots", say::columns(&shots.collect::<Vec<_>>()));
     let lines = |lines: &[String]| lines.iter().map(|line| format!("  {line}\n")).collect::<String>();
     part("missing", lines(&answer.missing));
     part("warnings", lines(&answer.warnings));

@@ -1,5 +1,6 @@
 //! Messages and progress on standard error, results on standard output.
 
+use std::fmt::Write as _;
 use std::io::Write as _;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -38,6 +39,21 @@ pub fn path(path: &std::path::Path) -> String {
 /// So many of something that takes an s for more than one.
 pub fn count(number: usize, what: &str) -> String {
     if number == 1 { format!("1 {what}") } else { format!("{number} {what}s") }
+}
+
+/// Rows of cells, each column as wide as its widest cell.
+pub fn columns(rows: &[Vec<String>]) -> String {
+    let mut text = String::new();
+    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width =
+        |at: usize| rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.chars().count()).max().unwrap_or(0);
+    let widths: Vec<_> = (0..count).map(width).collect();
+    for row in rows {
+        let cells = row.iter().zip(&widths).map(|(cell, &width)| format!("{cell:width$}"));
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "  {}", cells.collect::<Vec<_>>().join("  ").trim_end());
+    }
+    text
 }
 
 /// A progress bar on a terminal; nothing elsewhere.

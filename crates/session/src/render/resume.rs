@@ -61,7 +61,7 @@ impl Found {
     pub fn in_words(&self) -> String {
         let parts = [
             (self.kept, "there and whole"),
-            (self.missing, "missing"),
+            (self.missing, "not there yet"),
             (self.damaged, "damaged"),
             (self.other_settings, "made with other settings"),
             (self.other_original, "made of another original"),
