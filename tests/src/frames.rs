@@ -50,7 +50,9 @@ pub fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let Ok(entries) = fs::read_dir(folder) else { return BTreeMap::new() };
     let names = entries.flatten().filter_map(|entry| entry.file_name().into_string().ok());
     let names = names.filter(|name| !is_record(name));
-    names.map(|name| (name.clone(), fs::read(folder.join(&name)).unwrap_or_else(|error| panic!("{name}: {error}")))).collect()
+    names
+        .map(|name| (name.clone(), fs::read(folder.join(&name)).unwrap_or_else(|error| panic!("{name}: {error}"))))
+        .collect()
 }
 
 /// The files of a folder that have their final name.

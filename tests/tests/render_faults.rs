@@ -12,8 +12,8 @@ use tests::program::{Answer, finish, greywright};
 
 const SMALL: Size = Size::new(32, 18);
 /// Slow enough that something can happen in the midst of them.
-const LONG: Size = Size::new(320, 180);
-const MANY: i64 = 200;
+const LONG: Size = Size::new(240, 135);
+const MANY: i64 = 120;
 
 /// Starts a long render, does something once two frames are there, and waits for its end.
 fn disturbed(original: &Path, out: &Path, disturb: impl FnOnce()) -> Answer {
@@ -39,7 +39,7 @@ fn originals_that_vanish_cost_themselves() {
     let answer = disturbed(&original, &out, || fs::rename(last(), &hidden).expect("the file goes"));
     assert_eq!(answer.code, 1, "{answer}");
     assert_eq!(answer.messages().len(), 1, "{answer}");
-    assert!(answer.stderr.contains("frame 200") && answer.stderr.contains("a.0200.dpx"), "{answer}");
+    assert!(answer.stderr.contains("frame 120") && answer.stderr.contains("a.0120.dpx"), "{answer}");
     assert_eq!(finished(&out).len() as i64, MANY - 1, "all the others are there");
 
     // The whole folder: as many as were read are there, the rest is named, but not for ever.

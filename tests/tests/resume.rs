@@ -162,12 +162,13 @@ fn parts_make_the_whole() {
 #[test]
 fn a_part_stops_where_the_whole_would() {
     let dir = tempfile::tempdir().expect("a folder");
-    let original = sequence(&dir.path().join("in"), 4, SIZE);
-    frames::write(&dir.path().join("in/a.0004.dpx"), 4, Size::new(16, 9));
+    let original = sequence(&dir.path().join("in"), 5, SIZE);
+    (4..=5)
+        .for_each(|number| frames::write(&dir.path().join(format!("in/a.{number:04}.dpx")), number, Size::new(16, 9)));
     let out = dir.path().join("out");
     render(&original, &out).with("--resume").fails(1, &["frame 4", "16x9", "32x18"]);
     assert_eq!(files(&out).len(), 3);
-    render(&original, &out).with("--resume").fails(1, &["3 there and whole", "frame 4", "stopped after 3 of 4 frames"]);
-    render(&original, &out).with("--part").with("4/4").fails(1, &["frame 4", "16x9", "32x18"]);
+    render(&original, &out).with("--resume").fails(1, &["3 there and whole", "frame 4", "stopped after 3 of 5 frames"]);
+    render(&original, &out).with("--part").with("4/5").fails(1, &["frame 4", "16x9", "32x18"]);
     assert_eq!(files(&out).len(), 3);
 }

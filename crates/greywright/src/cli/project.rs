@@ -284,7 +284,10 @@ fn table(answer: &Answer) -> String {
     };
     let rendered = answer.candidates.iter().filter(|it| !it.renderings.is_empty());
     let rendered = rendered.map(|it| vec![it.name.clone(), it.renderings.join("; ")]).collect::<Vec<_>>();
-    part("candidates, each place with its number", say::columns(&answer.candidates.iter().map(places).collect::<Vec<_>>()));
+    part(
+        "candidates, each place with its number",
+        say::columns(&answer.candidates.iter().map(places).collect::<Vec<_>>()),
+    );
     part("renderings", say::columns(&rendered));
     let set_ups = answer.set_ups.iter().map(|it| vec![it.name.clone(), say::count(it.shots, "shot"), it.note.clone()]);
     part("set-ups", say::columns(&set_ups.collect::<Vec<_>>()));

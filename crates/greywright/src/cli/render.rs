@@ -181,7 +181,9 @@ pub fn in_words(report: &Report) -> String {
     if report.written == 0 {
         return match report.wanted {
             0 => "no frame is wanted of this part; the others have them all\n".to_string(),
-            wanted if wanted == report.kept() => format!("nothing to do: {wanted} of {wanted} frames are there and whole\n"),
+            wanted if wanted == report.kept() => {
+                format!("nothing to do: {wanted} of {wanted} frames are there and whole\n")
+            }
             _ => String::new(),
         };
     }

@@ -102,7 +102,9 @@ impl QueueFile {
             match Lock::ask(&self.path) {
                 Asked::Given(lock) => return Ok(lock),
                 Asked::Held(_) if started.elapsed() < LONGEST_WAIT => thread::sleep(PAUSE),
-                Asked::Held(holder) => return Err(self.failed(format!("{holder}, does not let go of it; end that one"))),
+                Asked::Held(holder) => {
+                    return Err(self.failed(format!("{holder}, does not let go of it; end that one")));
+                }
                 Asked::Refused(why) => {
                     let remedy = "keep it in a folder that takes files";
                     return Err(self.failed(format!("no lock can be had beside it ({why}); {remedy}")));

@@ -67,10 +67,10 @@ impl<'a> Runner<'a> {
         let (state, why, report) = match worked {
             Ok(report) => {
                 let why = why(&report);
-                let state = match (&why, report.stopped && report.failed.is_empty()) {
-                    (None, false) => State::Done,
-                    (_, true) if watch.was_told() || follower.stop() => State::Waiting,
-                    _ => State::Failed,
+                let state = match &why {
+                    None => State::Done,
+                    Some(_) if report.stopped && (watch.was_told() || follower.stop()) => State::Waiting,
+                    Some(_) => State::Failed,
                 };
                 (state, why.filter(|_| state == State::Failed), Some(report))
             }
@@ -113,7 +113,8 @@ impl<'a> Runner<'a> {
 
 /// Why not all frames of a job are there; none where they are.
 fn why(report: &Report) -> Option<String> {
-    let mut reasons: Vec<_> = report.failed.iter().take(MOST_NAMED).map(|it| format!("frame {}: {}", it.frame, it.reason)).collect();
+    let mut reasons: Vec<_> =
+        report.failed.iter().take(MOST_NAMED).map(|it| format!("frame {}: {}", it.frame, it.reason)).collect();
     if report.failed.len() > MOST_NAMED {
         reasons.push(format!("and {} frames more", report.failed.len() - MOST_NAMED));
     }

@@ -20,7 +20,8 @@ pub struct Part {
 impl Part {
     /// This part of the frames that are wanted of a whole sequence; maybe none.
     pub fn of(self, whole: &Sequence, wanted: &Sequence) -> Sequence {
-        let mine: BTreeSet<i64> = whole.frames().iter().skip(self.at - 1).step_by(self.of).map(|frame| frame.0).collect();
+        let mine: BTreeSet<i64> =
+            whole.frames().iter().skip(self.at - 1).step_by(self.of).map(|frame| frame.0).collect();
         wanted.some(|number| mine.contains(&number))
     }
 }

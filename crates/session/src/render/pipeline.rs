@@ -111,14 +111,7 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Fault> {
 }
 
 /// Reads every `step`th frame from the one at place `first` on.
-fn read_every(
-    job: &Job<'_>,
-    first: usize,
-    step: usize,
-    pictures: &Sender<Reading>,
-    halt: &AtomicBool,
-    clock: &Clock,
-) {
+fn read_every(job: &Job<'_>, first: usize, step: usize, pictures: &Sender<Reading>, halt: &AtomicBool, clock: &Clock) {
     for (number, path) in job.sequence.frames().iter().skip(first).step_by(step) {
         if halt.load(Ordering::Relaxed) || job.follower.stop() {
             return;

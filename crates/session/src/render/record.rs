@@ -131,7 +131,8 @@ pub fn facts(folder: &Path) -> Facts {
     let mut facts = Facts::new();
     let Ok(entries) = fs::read_dir(folder) else { return facts };
     for entry in entries.flatten() {
-        let is_record = entry.file_name().to_str().is_some_and(|name| name.starts_with(BEFORE) && name.ends_with(AFTER));
+        let is_record =
+            entry.file_name().to_str().is_some_and(|name| name.starts_with(BEFORE) && name.ends_with(AFTER));
         let Ok(bytes) = fs::read(entry.path()) else { continue };
         if is_record {
             for (name, fact) in String::from_utf8_lossy(&bytes).split_inclusive('\n').filter_map(line) {

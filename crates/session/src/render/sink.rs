@@ -82,7 +82,9 @@ impl Sink<'_> {
                 {
                     // The frame is whole all the same.
                     let folder = out.folder().display();
-                    follower.note(&format!("{folder}: no record of what is rendered ({error}); --resume will make it anew"));
+                    follower.note(&format!(
+                        "{folder}: no record of what is rendered ({error}); --resume will make it anew"
+                    ));
                 }
             }
             Self::Eyes { look, .. } => look(number, &Picture { frame, about }),
