@@ -73,6 +73,9 @@ pub struct Wish {
     pub executor: Option<Executor>,
 }
 
+/// A shot and a candidate; neither where there is no project.
+type Pair = (Option<String>, Option<String>);
+
 impl Wish {
     /// The jobs, for a queue in `folder`. Each chain is read once, so that what cannot be meant is said now.
     ///
@@ -117,7 +120,7 @@ impl Wish {
     }
 
     /// Every shot with every candidate that it is wanted with.
-    fn pairs(&self) -> Result<Vec<(Option<String>, Option<String>)>, Fault> {
+    fn pairs(&self) -> Result<Vec<Pair>, Fault> {
         let Some(project) = &self.source.project else { return Ok(vec![(None, None)]) };
         let document = crate::read(project).map_err(Fault::failed)?.document;
         let in_project = |problem: String| Fault::failed(format!("{}: {problem}", project.display()));
