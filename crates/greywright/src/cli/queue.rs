@@ -6,7 +6,7 @@ use clap::{Args as ClapArgs, Subcommand};
 use colour::CodeRange;
 use serde::Serialize;
 use session::chain::ChainSource;
-use session::queue::{Delivery, Job, Queue, QueueFile, Ran, Runner, State, Wish};
+use session::queue::{Delivery, Job, QueueFile, Ran, Runner, State, Wish};
 
 use super::engine::Executor;
 use super::failure::Failure;
@@ -187,24 +187,21 @@ fn wish(add: &Add) -> Wish {
 
 /// A job as `list` shows it.
 #[derive(Serialize)]
-struct Row<'a> {
+struct Row {
     #[serde(flatten)]
-    job: &'a Job,
+    job: Job,
     /// Whether a living process works on it.
     worked_on: bool,
 }
 
 fn list(file: &QueueFile, path: &Path, json: bool) -> Result<(), Failure> {
-    let Queue { jobs, .. } = file.read()?;
-    // Nobody can be working on what is over; a paused job may still be ending its frames.
-    let worked_on = |job: &Job| !job.state.is_over() && file.is_worked_on(job.number);
-    let rows: Vec<_> = jobs.iter().map(|job| Row { job, worked_on: worked_on(job) }).collect();
+    let rows: Vec<_> = file.jobs()?.into_iter().map(|(job, worked_on)| Row { job, worked_on }).collect();
     if json {
         return say::json(&rows);
     }
     let cells: Vec<Vec<String>> = rows.iter().map(cells).collect();
     let counts = [State::Waiting, State::Running, State::Paused, State::Done, State::Failed].map(|state| {
-        let count = jobs.iter().filter(|job| job.state == state).count();
+        let count = rows.iter().filter(|row| row.job.state == state).count();
         (count > 0).then(|| format!("{count} {}", state.name()))
     });
     let counts: Vec<_> = counts.into_iter().flatten().collect();
@@ -212,7 +209,7 @@ fn list(file: &QueueFile, path: &Path, json: bool) -> Result<(), Failure> {
     say::result(&format!("{}: {counts}\n{}", say::path(path), say::columns(&cells)))
 }
 
-fn cells(Row { job, worked_on }: &Row<'_>) -> Vec<String> {
+fn cells(Row { job, worked_on }: &Row) -> Vec<String> {
     let state = match (job.state, worked_on) {
         (State::Running, false) => "broken off",
         (State::Paused, true) => "pausing",

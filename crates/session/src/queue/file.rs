@@ -113,18 +113,26 @@ impl QueueFile {
         }
     }
 
-    /// Asks for the right to work on a job; none where somebody has it.
-    pub fn claim(&self, number: u32) -> Option<Claim> {
+    fn ask(&self, number: u32) -> Asked {
         let name = self.path.file_name().unwrap_or_default().to_string_lossy();
-        match Lock::ask(&self.path.with_file_name(format!("{name}.job-{number}"))) {
-            Asked::Given(lock) => Some(Claim { _lock: lock }),
-            Asked::Held(_) | Asked::Refused(_) => None,
-        }
+        Lock::ask(&self.path.with_file_name(format!("{name}.job-{number}")))
     }
 
-    /// Whether a living process works on a job.
-    pub fn is_worked_on(&self, number: u32) -> bool {
-        self.claim(number).is_none()
+    /// The jobs in their order, each with whether a living process works on it.
+    ///
+    /// # Errors
+    /// As [`QueueFile::read`].
+    pub fn jobs(&self) -> Result<Vec<(Job, bool)>, Fault> {
+        // Asking takes the right to a job for a moment, in which nobody shall find it taken. Where the folder takes no lock
+        // nobody works either.
+        let _lock = self.lock().ok();
+        let jobs = self.read()?.jobs.into_iter();
+        Ok(jobs
+            .map(|job| {
+                let is_worked_on = !job.state.is_over() && matches!(self.ask(job.number), Asked::Held(_));
+                (job, is_worked_on)
+            })
+            .collect())
     }
 
     /// Takes the first job that waits, or that a process left when it died, and calls it running. None where there is
@@ -136,9 +144,13 @@ impl QueueFile {
         self.change(|queue| {
             let open = queue.jobs.iter_mut().filter(|job| matches!(job.state, State::Waiting | State::Running));
             for job in open {
-                if let Some(claim) = self.claim(job.number) {
-                    (job.state, job.why, job.done) = (State::Running, None, None);
-                    return Ok(Some((job.clone(), claim)));
+                match self.ask(job.number) {
+                    Asked::Given(lock) => {
+                        (job.state, job.why, job.done) = (State::Running, None, None);
+                        return Ok(Some((job.clone(), Claim { _lock: lock })));
+                    }
+                    Asked::Held(_) => {}
+                    Asked::Refused(why) => return Err(self.failed(format!("no lock can be had beside it ({why})"))),
                 }
             }
             Ok(None)
