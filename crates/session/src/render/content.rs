@@ -96,8 +96,7 @@ impl FromStr for Content {
 mod tests {
     use super::*;
 
-    /// The hash of nothing and of a letter as the specification's own tool `xxh128sum` prints them; from memory for
-    /// nothing: 99aa06d3014798d86001c324468d497f.
+    /// The hash of nothing: the value of the published algorithm, from memory.
     #[test]
     fn the_hash_is_the_published_one_and_comes_back() {
         let nothing = Content::of_pieces(&[]);
