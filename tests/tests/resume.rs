@@ -114,6 +114,33 @@ fn other_settings_are_noticed_and_other_words_are_not() {
     }
 }
 
+/// Where a shot's numbers move, a mark that changes costs the frames whose numbers it changes.
+#[test]
+fn a_changed_mark_costs_the_frames_that_it_moves() {
+    let dir = tempfile::tempdir().expect("a folder");
+    sequence(&dir.path().join("in"), FRAMES, SIZE);
+    let project = dir.path().join("ferry.greywright");
+    let run = |marks: [(i64, f64); 3], resume: &str| {
+        let marks = marks.map(|(frame, stops)| format!("numbers.exposure.stops.marks.{frame} = {stops}\n")).concat();
+        let text = format!(
+            "schema_version = 2\n[kit.exposure]\noperation = \"exposure\"\nversion = 1\n[candidates]\nonly = [\"exposure\"]\n\
+             [shots.deck]\nmedia = \"in/a.%04d.dpx\"\nencoding = \"LogC3\"\n{marks}"
+        );
+        fs::write(&project, text).expect("a project");
+        let run =
+            greywright(&format!("render --executor proof --json {resume}")).with(dir.path().join("out/b.%04d.dpx"));
+        run.with("--project").with(&project).with("--shot").with("deck").done().json()
+    };
+    run([(1, 0.0), (6, 0.5), (12, 0.5)], "");
+    assert_eq!(found(&run([(1, 0.0), (6, 0.5), (12, 0.5)], "--resume")), BTreeMap::from([("kept", 12)]));
+    // Frames 1 to 6 have the numbers that they had.
+    let json = run([(1, 0.0), (6, 0.5), (12, 1.0)], "--resume");
+    assert_eq!(found(&json), BTreeMap::from([("kept", 6), ("other_settings", 6)]), "{json}");
+    let resumed = files(&dir.path().join("out"));
+    run([(1, 0.0), (6, 0.5), (12, 1.0)], "");
+    assert!(files(&dir.path().join("out")) == resumed);
+}
+
 /// A LUT is what stands in its file.
 #[test]
 fn a_changed_lut_is_noticed() {

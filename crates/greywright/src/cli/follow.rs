@@ -1,6 +1,6 @@
 //! A render seen from a terminal: notes, a progress bar, and Ctrl-C.
 
-use indicatif::ProgressBar;
+use indicatif::{ProgressBar, ProgressDrawTarget};
 use session::Follower;
 
 use super::{interrupt, say};
@@ -11,9 +11,11 @@ pub struct Terminal {
 }
 
 impl Terminal {
-    /// Before anything is known of the frames.
+    /// Before anything is known of the frames; nothing is drawn yet.
     pub fn new() -> Self {
-        Self { bar: say::progress(0, "") }
+        let bar = say::progress(0, "");
+        bar.set_draw_target(ProgressDrawTarget::hidden());
+        Self { bar }
     }
 }
 
@@ -33,6 +35,7 @@ impl Follower for Terminal {
     }
 
     fn begins(&self, frames: usize, name: &str) {
+        self.bar.set_draw_target(ProgressDrawTarget::stderr());
         self.bar.set_length(frames as u64);
         self.bar.set_message(name.to_string());
         // Rate and time left are of the rendering alone.
