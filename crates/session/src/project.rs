@@ -210,8 +210,8 @@ impl Project {
         if self.read_only().is_some() {
             return;
         }
-        store::sweep(&self.real);
         let autosave = self.autosave_path();
+        [&self.real, &autosave].map(|path| store::sweep(path));
         let Ok(kept) = fs::read_to_string(&autosave) else { return };
         match file::read(&kept, &autosave) {
             Ok(written) if written == self.written => {
