@@ -211,7 +211,8 @@ impl Project {
             return;
         }
         let autosave = self.autosave_path();
-        [&self.real, &autosave].map(|path| store::sweep(path));
+        store::sweep(&self.real);
+        store::sweep(&autosave);
         let Ok(kept) = fs::read_to_string(&autosave) else { return };
         match file::read(&kept, &autosave) {
             Ok(written) if written == self.written => {
