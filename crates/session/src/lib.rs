@@ -9,6 +9,7 @@ mod lock;
 pub mod monitor;
 mod names;
 pub mod paths;
+pub mod playback;
 mod project;
 pub mod queue;
 pub mod render;
