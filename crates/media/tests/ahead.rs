@@ -500,3 +500,32 @@ proptest! {
         }
     }
 }
+
+/// Looking out for a frame asks for nothing: it takes the frame if it comes, and has its patience.
+#[test]
+fn looking_out_for_a_frame_does_not_put_it_first() {
+    watched(|| {
+        let (reader, asked, let_go) = gated();
+        let ahead = Arc::new(ReadAhead::with_reader(list(1..=100), limits(50, 1), reader).unwrap());
+        ahead.want(&play(10, 1..=100));
+        assert_eq!(asked.recv().unwrap(), 10);
+        assert!(ahead.look_out(80, Duration::ZERO).unwrap().is_none());
+        assert!(ahead.look_out(10, Duration::from_millis(1)).unwrap().is_none(), "it is under way");
+        let looking = thread::spawn({
+            let ahead = Arc::clone(&ahead);
+            move || ahead.look_out(11, WATCH).map(|found| found.map(|decoded| number_in(&decoded.frame)))
+        });
+        (0..2).for_each(|_| let_go.send(()).unwrap());
+        assert_eq!([1, 2].map(|_| asked.recv().unwrap()), [11, 12], "and not 80");
+        assert_eq!(looking.join().unwrap().unwrap(), Some(11));
+        let looking = thread::spawn({
+            let ahead = Arc::clone(&ahead);
+            move || ahead.look_out(99, WATCH)
+        });
+        // Whether it waits already or not.
+        ahead.cancel();
+        assert!(matches!(looking.join().unwrap(), Err(AheadError::Cancelled)));
+        assert!(matches!(ahead.look_out(101, WATCH), Err(AheadError::NotThere { .. })));
+        drop(let_go);
+    });
+}

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use frame::{Dither, Frame, Layout, Range};
 use gpu::assemble::{Edge, assemble};
-use gpu::device::{AdapterChoice, Gpu, Renderer};
+use gpu::device::{AdapterChoice, Drawn, Gpu, Held, Renderer};
 use graph::{Elaborated, Monitored};
 use plan::{Level, Plan};
 use reference::Proof;
@@ -170,6 +170,26 @@ impl Engine {
     pub fn frame(&mut self, frame: Arc<Frame>) -> Result<Frame, Fault> {
         self.send(frame, 0)?;
         self.receive()?.ok_or_else(|| Fault::failed("no frame came back"))
+    }
+
+    /// Draws frame `number`, which is held on the device, and leaves the result there; nothing is waited for. None with the
+    /// proof, which has no device.
+    pub fn draw(&mut self, held: &Held, number: i64) -> Result<Option<Drawn>, Fault> {
+        let Inside::Gpu(renderer) = &mut self.inside else { return Ok(None) };
+        let drawn = renderer.draw(held, number)?;
+        self.sent += 1;
+        if lose_device_at() == Some(self.sent) {
+            renderer.gpu().lose();
+        }
+        Ok(Some(drawn))
+    }
+
+    /// The device that it computes on now; none with the proof.
+    pub fn gpu(&self) -> Option<&Arc<Gpu>> {
+        match &self.inside {
+            Inside::Gpu(renderer) => Some(renderer.gpu()),
+            Inside::Proof { .. } => None,
+        }
     }
 
     /// How often a lost device was opened again.

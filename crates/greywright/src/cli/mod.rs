@@ -19,6 +19,7 @@ mod orders;
 mod pace;
 mod pattern;
 mod picture;
+mod play;
 mod probe;
 mod project;
 mod queue;
@@ -66,6 +67,7 @@ enum Command {
     Inspect(inspect::Args),
     Eval(eval::Args),
     Render(render::Args),
+    Play(play::Args),
     Check(check::Args),
     Pattern(pattern::Args),
     Scopes(scopes::Args),
@@ -108,6 +110,7 @@ pub fn run() -> ExitCode {
 /// others end at once, as any program does: `eval` would otherwise wait on for its input.
 fn work(command: &Command) -> Result<(), Failure> {
     if matches!(command, Command::Demo(_) | Command::Render(_) | Command::Verify(_) | Command::Queue(_)) {
+    if matches!(command, Command::Demo(_) | Command::Render(_) | Command::Play(_) | Command::Verify(_)) {
         interrupt::listen()?;
     }
     match command {
@@ -115,6 +118,7 @@ fn work(command: &Command) -> Result<(), Failure> {
         Command::Inspect(args) => inspect::run(args),
         Command::Eval(args) => eval::run(args),
         Command::Render(args) => render::run(args),
+        Command::Play(args) => play::run(args),
         Command::Check(args) => check::run(args),
         Command::Pattern(args) => pattern::run(args),
         Command::Scopes(args) => scopes::run(args),

@@ -4,6 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
 
 use super::decoded::{Decoded, Failure, Reader, Spent, decode};
 use super::shelf::Shelf;
@@ -98,6 +99,32 @@ impl Shared {
         // What was kept for whoever waited may go now.
         self.work.notify_all();
         fetched.ok_or(AheadError::Cancelled)
+    }
+
+    /// Waits so long for what `fetch` finds, without asking for it.
+    pub fn look_out<T>(
+        &self,
+        patience: Duration,
+        fetch: impl Fn(&mut Shelf) -> Option<T>,
+    ) -> Result<Option<T>, AheadError> {
+        let until = Instant::now().checked_add(patience);
+        let mut desk = self.lock();
+        let cancels = desk.cancels;
+        loop {
+            if let Some(fetched) = fetch(&mut desk.shelf) {
+                drop(desk);
+                self.work.notify_all();
+                return Ok(Some(fetched));
+            }
+            if desk.shelf.is_cancelled() || desk.cancels != cancels {
+                return Err(AheadError::Cancelled);
+            }
+            let left = until.map_or(patience, |until| until.saturating_duration_since(Instant::now()));
+            if left.is_zero() {
+                return Ok(None);
+            }
+            desk = self.news.wait_timeout(desk, left).unwrap_or_else(PoisonError::into_inner).0;
+        }
     }
 
     /// What is behind the lock is always whole: nothing that may panic is done under it.

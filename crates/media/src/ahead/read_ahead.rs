@@ -2,6 +2,7 @@
 
 use std::ops::RangeInclusive;
 use std::path::PathBuf;
+use std::time::Duration;
 
 use super::decoded::{Decoded, Reader};
 use super::engine::{Engine, answer};
@@ -14,7 +15,7 @@ const BEHIND: usize = 8;
 
 /// Reads the frames of a sequence before they are asked for and keeps them while there is room. The module says how.
 ///
-/// All of it may be called from any thread; only [`ReadAhead::wait`] waits. Dropping it begins no new read, waits for
+/// All of it may be called from any thread; only [`ReadAhead::wait`] and [`ReadAhead::look_out`] wait. Dropping it begins no new read, waits for
 /// those under way and ends the threads; pictures that were handed out stay.
 pub struct ReadAhead {
     engine: Engine,
@@ -93,6 +94,17 @@ impl ReadAhead {
         let shared = self.engine.shared();
         let place = shared.place(number)?;
         shared.change(|shelf| shelf.fetch(place)).map(answer).transpose()
+    }
+
+    /// Waits so long for a frame without asking for it: none where it does not come by then. For play by a clock, where a
+    /// frame that would come too late must not be read before those that can come in time.
+    ///
+    /// # Errors
+    /// As [`ReadAhead::wait`].
+    pub fn look_out(&self, number: i64, patience: Duration) -> Result<Option<Decoded>, AheadError> {
+        let shared = self.engine.shared();
+        let place = shared.place(number)?;
+        shared.look_out(patience, |shelf| shelf.fetch(place))?.map(answer).transpose()
     }
 
     /// The frame in memory whose number is nearest, the earlier one of two, with its number: what to show at once while

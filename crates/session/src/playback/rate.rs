@@ -32,6 +32,9 @@ pub struct Rate {
 pub struct RateError(String);
 
 impl Rate {
+    /// That of the cinema: 24 frames a second.
+    pub const CINEMA: Self = Self { frames: 24, seconds: 1 };
+
     /// So many frames in so many seconds, for instance 24000 in 1001.
     ///
     /// # Errors

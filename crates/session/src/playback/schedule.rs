@@ -87,6 +87,8 @@ pub struct Schedule<P> {
     took: VecDeque<Duration>,
     proxies: Proxies,
     in_sight: Option<InSight>,
+    /// The frame that will stand in until the right one comes.
+    coming: Option<i64>,
     tally: Tally,
 }
 
@@ -106,6 +108,7 @@ impl<P> Schedule<P> {
             took: VecDeque::new(),
             proxies: Proxies::default(),
             in_sight: None,
+            coming: None,
             tally: Tally::default(),
         }
     }
@@ -118,6 +121,17 @@ impl<P> Schedule<P> {
     /// What became of the frames that came due.
     pub fn tally(&self) -> &Tally {
         &self.tally
+    }
+
+    /// Counts anew from here on.
+    pub fn count_anew(&mut self) {
+        self.tally = Tally::default();
+    }
+
+    /// Whether the frame on which the play head stands is in sight, whole, or known not to come.
+    pub fn is_at_rest(&self, now: Duration) -> bool {
+        let wanted = self.stand_in(self.transport.number(now)).map(|source| InSight { source, share: Share::Whole });
+        !self.transport.plays() && self.in_sight == wanted
     }
 
     /// How large frames are played.
@@ -156,7 +170,7 @@ impl<P> Schedule<P> {
 
     fn begin_anew(&mut self) {
         self.run += 1;
-        (self.next, self.settled) = (0, 0);
+        (self.next, self.settled, self.coming) = (0, 0, None);
         self.ready.clear();
     }
 
@@ -205,7 +219,7 @@ impl<P> Schedule<P> {
 
     /// A frame nearer to the one that is waited for than what is in sight: of those at hand, `nearest`.
     pub fn meanwhile(&self, task: &Task, nearest: i64) -> Option<Task> {
-        let seen = self.in_sight.map(|seen| seen.source);
+        let seen = self.coming.or(self.in_sight.map(|seen| seen.source));
         let nearer = seen.is_none_or(|seen| nearest.abs_diff(task.source) < seen.abs_diff(task.source));
         let meanwhile = Task { source: nearest, purpose: Purpose::Meanwhile, ..*task };
         Some(meanwhile).filter(|_| task.purpose == Purpose::Still && nearer && task.run == self.run)
@@ -220,7 +234,7 @@ impl<P> Schedule<P> {
         match task.purpose {
             Purpose::Play(step) => self.next = step + 1,
             Purpose::Still => self.next = 1,
-            Purpose::Meanwhile => {}
+            Purpose::Meanwhile => self.coming = Some(task.source),
         }
         true
     }

@@ -23,7 +23,7 @@ pub struct Tally {
     pub failed: u64,
     /// From due to shown, of the last ones.
     #[serde(skip)]
-    delays: VecDeque<Duration>,
+    pub(super) delays: VecDeque<Duration>,
     /// Where the size changed.
     pub sizes: Vec<Change>,
 }

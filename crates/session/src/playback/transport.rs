@@ -298,7 +298,7 @@ mod tests {
         transport.play(MS(600));
         assert_eq!(transport.number(MS(600)), 3);
         // One frame, in and out alike, in behind out: it stands there and plays on.
-        transport.set_range(MS(600), 7..=2);
+        transport.set_range(MS(600), RangeInclusive::new(7, 2));
         assert_eq!((transport.range(), transport.number(MS(5000))), (7..=7, 7));
         assert!(!transport.settle(MS(5000)));
     }
