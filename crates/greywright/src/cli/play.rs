@@ -144,11 +144,14 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             transport.scrub(*transport.span().end());
         }
     });
-    // By the clock, play begins on a picture that is in sight, as in a window. As fast as it goes, nothing is read before.
-    while pace == Pace::Clock && !player.wait_for_rest(LOOK) && !interrupt::asked() {}
-    player.count_anew();
-    costs.begin_anew();
-    counter.begin_anew();
+    // By the clock, play begins on a picture that is in sight, as in a window, and that is not counted. As fast as it goes,
+    // nothing is read before.
+    if pace == Pace::Clock {
+        while !player.wait_for_rest(LOOK) && !interrupt::asked() {}
+        player.count_anew();
+        costs.begin_anew();
+        counter.begin_anew();
+    }
     let started = Instant::now();
     player.change(Transport::play);
     let is_over = || interrupt::asked() || args.seconds.is_some_and(|seconds| started.elapsed() >= seconds);

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use serde::Serialize;
 
-use super::{Pace, Tally};
+use super::{Pace, Share, Tally};
 
 /// What is timed apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -33,6 +33,8 @@ const STAGES: usize = 7;
 pub struct Costs {
     nanoseconds: [AtomicU64; STAGES],
     counts: [AtomicU64; STAGES],
+    /// Pixels that were computed, in sixty-fourths of whole frames.
+    sixty_fourths: AtomicU64,
     /// Of the last file.
     last_read: AtomicU64,
 }
@@ -73,6 +75,8 @@ pub struct Played<'a> {
 
 /// A dropped share that is no sign of a limit: the first frame may come late.
 const NONE_TO_SPEAK_OF: f64 = 0.01;
+/// A share of the wall time for which a device computes that does little else.
+const BUSY: f64 = 0.8;
 /// A share of the wall time that frames are waited for and which says that reading is the limit.
 const STARVING: f64 = 0.25;
 
@@ -92,6 +96,17 @@ impl Costs {
         self.counts[stage as usize].fetch_add(1, Ordering::Relaxed);
     }
 
+    /// A frame of this share is computed.
+    pub fn add_frame(&self, share: Share) {
+        let block = u64::from(share.pixels());
+        self.sixty_fourths.fetch_add(64 / (block * block), Ordering::Relaxed);
+    }
+
+    /// How long the device computed, if a whole frame takes it so many seconds.
+    fn device(&self, played: &Played<'_>) -> f64 {
+        played.device.unwrap_or(0.0) * self.sixty_fourths.load(Ordering::Relaxed) as f64 / 64.0
+    }
+
     /// Adds what a file took.
     pub fn add_file(&self, reading: Duration, decoding: Duration) {
         self.add(Stage::Read, reading);
@@ -107,7 +122,7 @@ impl Costs {
 
     /// Forgets all but what the last file took.
     pub fn begin_anew(&self) {
-        for counter in self.nanoseconds.iter().chain(&self.counts) {
+        for counter in self.nanoseconds.iter().chain(&self.counts).chain([&self.sixty_fourths]) {
             counter.store(0, Ordering::Relaxed);
         }
     }
@@ -145,8 +160,7 @@ impl Costs {
         .filter_map(row)
         .collect();
         if let Some(seconds) = played.device {
-            let frames = self.count(Stage::Wait);
-            let busy = seconds * frames as f64 / wall;
+            let (frames, busy) = (self.count(Stage::Wait), self.device(played) / wall);
             rows.push(Row { stage: "GPU, a whole frame", seconds, frames, at_once: 1, busy });
         }
         rows
@@ -163,11 +177,13 @@ impl Costs {
             let (read, decode) = (self.seconds(Stage::Read), self.seconds(Stage::Decode));
             return if read >= decode { "reading the files" } else { "decoding the files" };
         }
-        let wait = self.seconds(Stage::Wait);
-        let device = played.device.unwrap_or(0.0) * self.count(Stage::Wait) as f64;
+        let (wait, device) = (self.seconds(Stage::Wait), self.device(played));
         let (upload, pick) = (self.seconds(Stage::Upload), self.seconds(Stage::Pick));
         if !played.has_device {
             "computing, by the proof"
+        } else if device > BUSY * wall {
+            // An adapter that shares memory takes a frame only when it has done the one before, which is no upload.
+            "computing, on the device"
         } else if pick > upload.max(wait) {
             "picking the pixels of smaller pictures"
         } else if upload + self.seconds(Stage::Draw) > wait {
@@ -190,6 +206,7 @@ mod tests {
         Costs {
             nanoseconds: milliseconds.map(|time| AtomicU64::new(time * frames * 1_000_000)),
             counts: [(); STAGES].map(|()| AtomicU64::new(frames)),
+            sixty_fourths: AtomicU64::new(64 * frames),
             last_read: AtomicU64::new(0),
         }
     }
@@ -208,6 +225,7 @@ mod tests {
         assert_eq!(limit([3, 36, 0, 2, 0, 1, 7], Some(1e-3), false), "decoding the files");
         assert_eq!(limit([9, 6, 0, 7, 0, 2, 0], Some(1e-3), false), "upload: copying frames to the device");
         assert_eq!(limit([9, 6, 0, 2, 0, 7, 0], Some(6e-3), false), "computing, on the device");
+        assert_eq!(limit([9, 6, 0, 7, 0, 2, 0], Some(9e-3), false), "computing, on the device");
         assert_eq!(limit([9, 6, 0, 2, 0, 7, 0], None, false), "computing, on the device");
         assert_eq!(limit([9, 6, 0, 2, 0, 7, 0], Some(1e-3), true), "readback: fetching pictures from the device");
         assert_eq!(limit([9, 6, 0, 2, 0, 7, 0], Some(1e-3), false), "transfer: frames on their way to the device");

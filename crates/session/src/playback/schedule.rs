@@ -243,10 +243,12 @@ impl<P> Schedule<P> {
     pub fn done(&mut self, task: Task, picture: Result<P, String>, took: Duration, cost: Duration) {
         self.under_way = self.under_way.saturating_sub(1);
         if let (Purpose::Play(_), true) = (task.purpose, picture.is_ok()) {
-            if self.took.len() == LATELY {
-                self.took.pop_front();
+            if task.share == self.share() {
+                if self.took.len() == LATELY {
+                    self.took.pop_front();
+                }
+                self.took.push_back(took);
             }
-            self.took.push_back(took);
             self.proxies.cost(task.share, cost);
         }
         if task.run == self.run {

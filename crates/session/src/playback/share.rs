@@ -38,11 +38,6 @@ impl Share {
         }
     }
 
-    /// The next smaller one.
-    pub fn smaller(self) -> Option<Share> {
-        Self::ALL.into_iter().find(|share| *share > self)
-    }
-
     /// The next larger one.
     pub fn larger(self) -> Option<Share> {
         Self::ALL.into_iter().rev().find(|share| *share < self)
@@ -103,8 +98,6 @@ mod tests {
         assert_eq!(Share::Whole.larger(), None);
         assert_eq!(Share::Half.larger(), Some(Share::Whole));
         assert_eq!(Share::Quarter.larger(), Some(Share::Half));
-        assert_eq!(Share::Quarter.smaller(), Some(Share::Eighth));
-        assert_eq!(Share::Eighth.smaller(), None);
         assert_eq!([Share::Whole, Share::Half].map(|share| share.to_string()), ["whole", "proxy 1/2"]);
         assert_eq!(Share::Eighth.of(Size::new(3840, 2161)), Size::new(480, 271));
     }

@@ -12,7 +12,7 @@ use media::ahead::{Decoded, Direction, Position};
 use plan::{Level, Plan};
 
 use super::costs::{Costs, Stage};
-use super::{Share, Task, picked};
+use super::{Purpose, Share, Task, picked};
 use crate::Fault;
 use crate::chain::Chain;
 use crate::engine::{self, Engine, tile};
@@ -197,8 +197,8 @@ impl Computing {
         let frame = self.small(frame, task.share)?;
         let held = self.costs.time(Stage::Upload, || Held::new(&gpu, frame, tile()?).map_err(Fault::from))?;
         if task.share != self.share {
-            let plays = matches!(task.purpose, super::Purpose::Play(_));
-            if !plays {
+            // A still among smaller pictures does not push those out.
+            if !matches!(task.purpose, Purpose::Play(_)) {
                 return Ok(held);
             }
             (self.share, self.held) = (task.share, HeldFrames::new(self.means.device_bytes));
@@ -244,6 +244,7 @@ impl Work for Computing {
             OnItsWay::Sent
         };
         self.on_its_way.push_back(sent);
+        costs.add_frame(task.share);
         Ok(())
     }
 
