@@ -173,7 +173,7 @@ impl<W: Work> Player<W> {
 
     /// Counts anew from here on.
     pub fn count_anew(&self) {
-        self.shared.lock().schedule.count_anew();
+        self.shared.lock().schedule.count_anew(self.shared.now());
     }
 
     /// How large frames are played.

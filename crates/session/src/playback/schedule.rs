@@ -124,8 +124,8 @@ impl<P> Schedule<P> {
     }
 
     /// Counts anew from here on.
-    pub fn count_anew(&mut self) {
-        self.tally = Tally::default();
+    pub fn count_anew(&mut self, now: Duration) {
+        self.tally = Tally { since: now, ..Tally::default() };
     }
 
     /// Whether the frame on which the play head stands is in sight, whole, or known not to come.
@@ -326,7 +326,8 @@ impl<P> Schedule<P> {
             self.transport.settle(now);
             self.begin_anew();
         } else if let Some(share) = self.proxies.choose(now, self.transport.rate().period()) {
-            self.tally.sizes.push(Change { at: now, frame: due.number, share });
+            let at = now.saturating_sub(self.tally.since);
+            self.tally.sizes.push(Change { at, frame: due.number, share });
             // What the larger ones took says nothing of these.
             self.took.clear();
         }

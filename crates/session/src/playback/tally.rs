@@ -21,6 +21,9 @@ pub struct Tally {
     pub dropped: u64,
     /// Could not be read or computed.
     pub failed: u64,
+    /// When counting began.
+    #[serde(skip)]
+    pub(super) since: Duration,
     /// From due to shown, of the last ones.
     #[serde(skip)]
     pub(super) delays: VecDeque<Duration>,
@@ -31,7 +34,7 @@ pub struct Tally {
 /// From some frame on, pictures had another size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Change {
-    /// When, since the player was started.
+    /// When, since counting began.
     #[serde(serialize_with = "seconds")]
     pub at: Duration,
     /// On which frame.
