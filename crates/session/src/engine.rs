@@ -172,6 +172,14 @@ impl Engine {
         self.receive()?.ok_or_else(|| Fault::failed("no frame came back"))
     }
 
+    /// Uploads a frame to stay on the device. None with the proof, which has no device.
+    pub fn hold(&mut self, frame: &Arc<Frame>) -> Result<Option<Held>, Fault> {
+        match &mut self.inside {
+            Inside::Gpu(renderer) => Ok(Some(renderer.hold(frame)?)),
+            Inside::Proof { .. } => Ok(None),
+        }
+    }
+
     /// Draws frame `number`, which is held on the device, and leaves the result there; nothing is waited for. None with the
     /// proof, which has no device.
     pub fn draw(&mut self, held: &Held, number: i64) -> Result<Option<Drawn>, Fault> {

@@ -95,6 +95,14 @@ impl Renderer {
         self.send_held(&held, number)
     }
 
+    /// Uploads a frame to the device that it runs on, to be held there.
+    ///
+    /// # Errors
+    /// What a new device does not mend.
+    pub fn hold(&mut self, frame: &Arc<Frame>) -> Result<Held, DeviceError> {
+        self.again_if_lost(|renderer| Held::new(&renderer.gpu, Arc::clone(frame), renderer.tile))
+    }
+
     /// Sends a frame that is held on the device on its way, as [`Renderer::send`] does, without another upload.
     ///
     /// # Errors

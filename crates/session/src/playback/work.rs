@@ -15,7 +15,7 @@ use super::costs::{Costs, Stage};
 use super::{Purpose, Share, Task, picked};
 use crate::Fault;
 use crate::chain::Chain;
-use crate::engine::{self, Engine, tile};
+use crate::engine::{self, Engine};
 
 /// How many frames are on their way through the device at most.
 const IN_FLIGHT: usize = 3;
@@ -188,14 +188,12 @@ impl Computing {
 
     /// The frame on the device: from the cache, or uploaded and kept if there is room.
     fn hold(&mut self, task: &Task, frame: Arc<Frame>, head: &Position) -> Result<Held, Fault> {
-        let Some(gpu) = self.bound.as_ref().and_then(|bound| bound.engine.gpu()).cloned() else {
-            return Err(Fault::failed("there is no device"));
-        };
         if let (Some(held), true) = (self.held.get(task.source), task.share == self.share) {
             return Ok(held.clone());
         }
         let frame = self.small(frame, task.share)?;
-        let held = self.costs.time(Stage::Upload, || Held::new(&gpu, frame, tile()?).map_err(Fault::from))?;
+        let Some(bound) = &mut self.bound else { return Err(unbound()) };
+        let held = self.costs.time(Stage::Upload, || bound.engine.hold(&frame))?.ok_or_else(no_device)?;
         if task.share != self.share {
             // A still among smaller pictures does not push those out.
             if !matches!(task.purpose, Purpose::Play(_)) {
@@ -232,13 +230,13 @@ impl Work for Computing {
         let frame = Arc::clone(&decoded.frame);
         let sent = if self.gpu.is_some() && !self.means.fetched {
             let held = self.hold(task, frame, head)?;
-            let Some(bound) = &mut self.bound else { return Err(Fault::failed("no chain is bound")) };
+            let Some(bound) = &mut self.bound else { return Err(unbound()) };
             let drawn = costs.time(Stage::Draw, || bound.engine.draw(&held, task.source))?;
-            let drawn = drawn.ok_or_else(|| Fault::failed("there is no device"))?;
+            let drawn = drawn.ok_or_else(no_device)?;
             OnItsWay::Drawn { drawn, held, number: task.source }
         } else {
             let frame = self.small(frame, task.share)?;
-            let Some(bound) = &mut self.bound else { return Err(Fault::failed("no chain is bound")) };
+            let Some(bound) = &mut self.bound else { return Err(unbound()) };
             let stage = if self.gpu.is_some() { Stage::Upload } else { Stage::Draw };
             costs.time(stage, || bound.engine.send(frame, task.source))?;
             OnItsWay::Sent
@@ -274,6 +272,14 @@ impl Work for Computing {
     }
 }
 
+fn no_device() -> Fault {
+    Fault::failed("there is no device")
+}
+
+fn unbound() -> Fault {
+    Fault::failed("no chain is bound")
+}
+
 fn received(engine: &mut Engine) -> Result<Frame, Fault> {
     engine.receive()?.ok_or_else(|| Fault::failed("no frame came back"))
 }
@@ -283,7 +289,7 @@ fn waited(engine: &mut Engine, mut drawn: Drawn, held: &Held, number: i64) -> Re
     for _ in 0..ATTEMPTS {
         match drawn.wait() {
             Err(DeviceError::Lost { .. }) => {
-                drawn = engine.draw(held, number)?.ok_or_else(|| Fault::failed("there is no device"))?;
+                drawn = engine.draw(held, number)?.ok_or_else(no_device)?;
             }
             other => return Ok(other.map(|()| drawn)?),
         }
