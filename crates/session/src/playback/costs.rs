@@ -75,8 +75,6 @@ pub struct Played<'a> {
 
 /// A dropped share that is no sign of a limit: the first frame may come late.
 const NONE_TO_SPEAK_OF: f64 = 0.01;
-/// A share of the wall time for which a device computes that does little else.
-const BUSY: f64 = 0.8;
 /// A share of the wall time that frames are waited for and which says that reading is the limit.
 const STARVING: f64 = 0.25;
 
@@ -177,24 +175,30 @@ impl Costs {
             let (read, decode) = (self.seconds(Stage::Read), self.seconds(Stage::Decode));
             return if read >= decode { "reading the files" } else { "decoding the files" };
         }
-        let (wait, device) = (self.seconds(Stage::Wait), self.device(played));
-        let (upload, pick) = (self.seconds(Stage::Upload), self.seconds(Stage::Pick));
         if !played.has_device {
-            "computing, by the proof"
-        } else if device > BUSY * wall {
-            // An adapter that shares memory takes a frame only when it has done the one before, which is no upload.
-            "computing, on the device"
-        } else if pick > upload.max(wait) {
-            "picking the pixels of smaller pictures"
-        } else if upload + self.seconds(Stage::Draw) > wait {
-            "upload: copying frames to the device"
-        } else if device * 2.0 >= wait || played.device.is_none() {
-            "computing, on the device"
-        } else if played.fetched {
-            "readback: fetching pictures from the device"
-        } else {
-            "transfer: frames on their way to the device"
+            return "computing, by the proof";
         }
+        let [pick, upload, draw, wait] =
+            [Stage::Pick, Stage::Upload, Stage::Draw, Stage::Wait].map(|stage| self.seconds(stage));
+        // An adapter that shares memory may take a frame or a piece of work only when it has done the one before, so the
+        // device's own clock is asked before the stages that hand something over.
+        if self.device(played) * 2.0 >= upload + draw + wait {
+            return "computing, on the device";
+        }
+        let while_waiting = match (played.device, played.fetched) {
+            (None, _) => "computing, on the device",
+            (_, true) => "readback: fetching pictures from the device",
+            (_, false) => "transfer: frames on their way to the device",
+        };
+        [
+            (pick, "picking the pixels of smaller pictures"),
+            (upload, "upload: copying frames to the device"),
+            (draw, "handing work over to the device"),
+            (wait, while_waiting),
+        ]
+        .into_iter()
+        .max_by(|(one, _), (other, _)| one.total_cmp(other))
+        .map_or("nothing", |(_, words)| words)
     }
 }
 

@@ -367,6 +367,10 @@ impl<W: Work> Computer<W> {
         if task.purpose == Purpose::Still
             && let Some((number, decoded)) = self.shared.ahead.nearest(task.source)
         {
+            if number == task.source {
+                // It has come just now.
+                return Found::Here(decoded);
+            }
             let meanwhile = self.shared.lock().schedule.meanwhile(task, number);
             if let Some(meanwhile) = meanwhile {
                 let head = self.shared.lock().schedule.transport().position(task.source);
