@@ -1,6 +1,6 @@
 //! When the picture becomes smaller, and when larger again. No threads and no clock of its own.
 //!
-//! Smaller: where a frame costs more than its period, by the median of the last few; or where more than a tenth of the
+//! Smaller: where a frame costs more than its period, by the mean of the last few; or where more than a tenth of the
 //! frames of the last second were dropped and a smaller picture can help, since computing takes half of the period or
 //! more. Where it takes less, the files or the disk are too slow, and a smaller picture would drop as many. It becomes
 //! at once as small as the cost asks for.
@@ -18,8 +18,7 @@ use super::Share;
 const WINDOW: Duration = Duration::from_secs(1);
 /// Frames that came due before a judgement on their number.
 const ENOUGH: usize = 6;
-/// Costs before a judgement on their median, so that what is only done for the first frame does not count; and how many
-/// are kept.
+/// Costs before a judgement on their mean; and how many are kept, which a larger picture asks for.
 const COSTS: [usize; 2] = [3, 9];
 /// Dropped share of the frames due that is borne.
 const BORNE: f64 = 0.1;
@@ -101,7 +100,7 @@ impl Proxies {
             return Some(self.turn(now, smaller));
         }
         let well_since = self.dropped.unwrap_or_default().max(self.since);
-        if now.saturating_sub(well_since) >= self.calm && cost * 40 <= period * 9 {
+        if self.is_well_known() && now.saturating_sub(well_since) >= self.calm && cost * 40 <= period * 9 {
             let larger = self.share.larger()?;
             self.tried = Some(now);
             return Some(self.turn(now, larger));
@@ -123,12 +122,22 @@ impl Proxies {
         smaller().find(|share| cost <= period * times(share)).or(smaller().next_back())
     }
 
-    /// The median of the last costs, where there are enough: two, where each is far too much.
+    /// The mean of the last costs, where there are enough: two, where each is far too much. Pictures may come in threes, so
+    /// that a median would say nothing; of many, the largest is left out, which is one that something else held up.
     fn usual_cost(&self, period: Duration) -> Option<Duration> {
-        let mut costs: Vec<Duration> = self.costs.iter().copied().collect();
-        costs.sort_unstable();
-        let is_plain = costs.len() > 1 && costs.first() > Some(&(period * FAR_TOO_MUCH));
-        costs.get(costs.len() / 2).copied().filter(|_| is_plain || costs.len() >= COSTS[0])
+        let (least, most) = (self.costs.iter().min()?, self.costs.iter().max()?);
+        let is_plain = self.costs.len() > 1 && *least > period * FAR_TOO_MUCH;
+        if !is_plain && self.costs.len() < COSTS[0] {
+            return None;
+        }
+        let all: Duration = self.costs.iter().sum();
+        let count = u32::try_from(self.costs.len()).ok()?;
+        Some(if self.is_well_known() { (all - *most) / (count - 1) } else { all / count })
+    }
+
+    /// Whether as many costs are known as are ever kept.
+    fn is_well_known(&self) -> bool {
+        self.costs.len() == COSTS[1]
     }
 }
 
@@ -190,6 +199,21 @@ mod tests {
         let changes = play(60, |now, share| if now < busy { slow(now, share) } else { quick(now, share) }, 0);
         assert_eq!(shares(&changes), [Share::Quarter, Share::Half, Share::Whole]);
         assert!(changes[2].0 < busy + Duration::from_secs(6), "{changes:?}");
+    }
+
+    /// Pictures come back in threes where several are on their way: the first took the time of all.
+    #[test]
+    fn pictures_that_come_in_threes_are_no_cheaper() {
+        let (mut proxies, period) = (Proxies::default(), Duration::from_millis(40));
+        let mut changes = Vec::new();
+        for frame in 0..600 * 25_u32 {
+            let now = period * frame;
+            let whole = Duration::from_millis(if frame % 3 == 0 { 240 } else { 4 });
+            proxies.cost(proxies.share(), whole / proxies.share().pixels().pow(2));
+            proxies.due(now, true);
+            changes.extend(proxies.choose(now, period));
+        }
+        assert_eq!(changes, [Share::Half]);
     }
 
     /// The worst case: drops that a larger picture brings back every time, at a cost that would allow it.
