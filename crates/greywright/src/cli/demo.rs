@@ -148,6 +148,7 @@ fn correct(
         explain: false,
         timings: false,
         aces_container: false,
+        memory_bytes: session::render::MEMORY_BYTES,
         follower: &Terminal::new(),
     };
     let report = session::render::render(&job, gpu)?;

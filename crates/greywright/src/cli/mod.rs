@@ -1,5 +1,6 @@
 //! The command line: one module a command.
 
+mod bytes;
 mod chain;
 mod check;
 mod compare;
@@ -109,8 +110,10 @@ pub fn run() -> ExitCode {
 /// Commands that work through frames, and so leave files or long runs behind, end between two of them at Ctrl-C. The
 /// others end at once, as any program does: `eval` would otherwise wait on for its input.
 fn work(command: &Command) -> Result<(), Failure> {
-    let through_frames =
-        matches!(command, Command::Demo(_) | Command::Render(_) | Command::Play(_) | Command::Queue(_) | Command::Verify(_));
+    let through_frames = matches!(
+        command,
+        Command::Demo(_) | Command::Render(_) | Command::Play(_) | Command::Queue(_) | Command::Verify(_)
+    );
     if through_frames {
         interrupt::listen()?;
     }

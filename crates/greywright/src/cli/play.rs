@@ -1,6 +1,5 @@
 //! `play`: a sequence at its rate, without a window, and what came of it.
 
-mod bytes;
 mod counter;
 mod report;
 
@@ -18,7 +17,7 @@ use super::chain::{ChainArgs, explain};
 use super::engine::{self, Executor};
 use super::failure::Failure;
 use super::help::with_operations;
-use super::{interrupt, render, say};
+use super::{bytes, interrupt, render, say};
 
 /// How often Ctrl-C is looked for.
 const LOOK: Duration = Duration::from_millis(100);

@@ -12,7 +12,7 @@ use super::engine::{self, Executor};
 use super::failure::Failure;
 use super::follow::Terminal;
 use super::help::with_operations;
-use super::{say, timings};
+use super::{bytes, say, timings};
 
 /// Frames that failed are told one by one up to here.
 const MOST_TOLD: usize = 20;
@@ -75,6 +75,10 @@ pub struct Args {
     /// Stop unless what is written is an ACES image container (SMPTE ST 2065-4): OpenEXR, half, ACES2065-1.
     #[arg(long)]
     aces_container: bool,
+    /// Memory for pictures, in bytes or with KiB, MiB or GiB: half for those that are read ahead, half for those that are
+    /// computed or wait to be written.
+    #[arg(long, value_name = "BYTES", default_value = "2GiB", value_parser = bytes::parse)]
+    memory: u64,
     /// What to do where frame numbers are missing.
     #[arg(long, value_name = "WHAT", default_value = "refuse")]
     gaps: Gaps,
@@ -159,6 +163,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         explain: args.chain.explain,
         timings: args.timings,
         aces_container: args.aces_container,
+        memory_bytes: args.memory,
     };
     let gpu = engine::open(args.executor)?;
     let terminal = Terminal::new();
@@ -196,8 +201,14 @@ pub fn in_words(report: &Report) -> String {
         if report.dither == "off" { String::new() } else { format!(", {} dither", report.dither) },
         report.out,
         report.rendering_in_words,
-        report.timings.as_ref().map(timings::table).unwrap_or_default()
+        report.timings.as_ref().map(|costs| timings::table(costs) + &memory(report)).unwrap_or_default()
     )
+}
+
+/// What pictures took of the memory that they might take.
+fn memory(report: &Report) -> String {
+    let (peak, all) = (bytes::shown(report.peak_bytes), bytes::shown(report.memory_bytes));
+    format!("pictures took {peak} of memory at the most; they might take {all}\n")
 }
 
 /// Opens a sequence, a part of it if asked.

@@ -193,6 +193,7 @@ impl Job {
             explain: false,
             timings: false,
             aces_container: false,
+            memory_bytes: crate::render::MEMORY_BYTES,
         };
         Ok((chain, order))
     }

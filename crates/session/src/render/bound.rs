@@ -75,6 +75,11 @@ impl Bound {
         Ok(Self { engine, elaborated, source, edges, size, about: about.clone(), number })
     }
 
+    /// Bytes of memory that a result takes.
+    pub fn result_bytes(&self) -> u64 {
+        self.edges[1].stored().and_then(|(layout, _)| layout.byte_len(self.size)).unwrap_or(0) as u64
+    }
+
     /// Whether a picture may follow. A sequence is one shot: its size is one, and one chain means one thing for all of
     /// it. What a file says of encoding or range and the user overrules may change.
     pub fn follows(&mut self, job: &Job<'_>, frame: &Frame, about: &About) -> Result<Follows, Fault> {

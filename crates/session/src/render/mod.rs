@@ -7,6 +7,7 @@ mod meaning;
 mod order;
 mod part;
 mod pipeline;
+mod purse;
 mod record;
 mod report;
 mod resume;
@@ -33,6 +34,9 @@ pub use timings::{Clock, Row, Stage, Timings};
 use crate::Follower;
 use crate::chain::Chain;
 
+/// Bytes of memory for pictures, unless told.
+pub const MEMORY_BYTES: u64 = 2 << 30;
+
 /// What to render.
 pub struct Job<'a> {
     /// The chain.
@@ -55,6 +59,9 @@ pub struct Job<'a> {
     pub timings: bool,
     /// Whether anything but an ACES image container is refused.
     pub aces_container: bool,
+    /// Bytes of memory for pictures: half for those that are read ahead, half for those that are computed or wait to be
+    /// written, with their originals. One frame of each is always there. What a format's coder needs beside a picture is not counted.
+    pub memory_bytes: u64,
     /// Who follows the work.
     pub follower: &'a dyn Follower,
 }

@@ -39,6 +39,8 @@ pub struct Order {
     pub timings: bool,
     /// Whether anything but an ACES image container is refused.
     pub aces_container: bool,
+    /// Bytes of memory for pictures.
+    pub memory_bytes: u64,
 }
 
 /// Carries an order out.
@@ -75,6 +77,7 @@ pub fn carry_out(
         explain: order.explain,
         timings: order.timings,
         aces_container: order.aces_container,
+        memory_bytes: order.memory_bytes,
         follower,
     };
     let left;

@@ -1,24 +1,26 @@
 //! Frames through a chain: reading, computing and writing overlap, each on threads of its own.
 //!
-//! Several frames are decoded and several encoded at a time, since some formats use one core a frame. At most a few
-//! frames are held at once, however long the sequence is.
+//! Several frames are decoded and several encoded at a time, since some formats use one core a frame. Frames are read ahead by
+//! `media::ahead`, the engine that plays too. However long the sequence is, pictures take no more memory than the job allows.
 
-use std::collections::{BTreeSet, VecDeque};
-use std::sync::Arc;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 use std::time::Instant;
 
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
-use frame::NonFinite;
 use gpu::device::Gpu;
-use media::{About, MediaError, Picture, Said};
+use media::ahead::{InOrder, Limits};
+use media::{About, MediaError, Said, read_timed};
 
 use super::Job;
 use super::bound::{Bound, Follows};
 use super::content::Content;
 use super::example::Example;
 use super::meaning::Meaning;
+use super::purse::Purse;
 use super::report::{Failed, Report};
 use super::sink::{Origin, Rendered};
 use super::timings::{self, Clock, Stage};
@@ -27,14 +29,8 @@ use crate::{Fault, Follower};
 /// Most threads that read, and most that write: each holds a frame, and a frame may be large.
 const MOST_THREADS: usize = 8;
 
-/// What came of reading a frame.
-struct Reading {
-    number: i64,
-    /// What its file holds, where that is to be recorded.
-    original: Option<Content>,
-    /// The picture, and what in it was not finite.
-    picture: Result<(Picture, NonFinite), MediaError>,
-}
+/// What files hold, by their paths, from before they were read until their frame is computed.
+type Contents = Arc<Mutex<BTreeMap<PathBuf, Content>>>;
 
 /// What came of writing a frame.
 type Outcome = (i64, Result<(), MediaError>);
@@ -44,6 +40,8 @@ struct Waiting {
     number: i64,
     about: About,
     origin: Option<Origin>,
+    /// What it took from the purse.
+    bytes: u64,
 }
 
 /// How many threads read, and how many write.
@@ -61,32 +59,25 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Fault> {
     let (to_writers, frames) = bounded::<Rendered>(1);
     let (to_report, outcomes) = unbounded::<Outcome>();
     let (halt, closed) = (AtomicBool::new(false), AtomicBool::new(false));
-    let clock = Clock::default();
+    let clock = Arc::new(Clock::default());
+    let purse = Purse::new(job.memory_bytes / 2);
+    let contents = Contents::default();
+    let mut pictures = read_ahead(job, &clock, &contents)?;
     let mut report = Report::begun(job, gpu);
     job.follower.begins(job.sequence.frames().len(), job.sequence.name());
     let computed = thread::scope(|scope| {
-        let (halt, closed, clock) = (&halt, &closed, &clock);
-        let mut readers = Vec::with_capacity(threads);
-        for first in 0..threads {
-            // Nothing waits in the channel: the reader itself holds its next picture.
-            let (to_engine, pictures) = bounded::<Reading>(0);
-            readers.push(pictures);
-            scope.spawn(move || read_every(job, first, threads, &to_engine, halt, clock));
-        }
+        let (halt, closed, clock, purse) = (&halt, &closed, &*clock, &purse);
         for _ in 0..threads {
             let (frames, to_report) = (frames.clone(), to_report.clone());
-            scope.spawn(move || write_all(job, &frames, &to_report, [halt, closed], clock));
+            scope.spawn(move || write_all(job, &frames, &to_report, [halt, closed], (clock, purse)));
         }
         drop((frames, to_report));
-        // In the order of the sequence, which the readers share out in turn.
-        let pictures = readers.iter().cycle().map_while(|reader| reader.recv().ok());
-        let computing = Computing { job, gpu, frames: &to_writers, clock, report: &mut report, meaning: None };
-        let computed = computing.all(pictures);
-        if computed.is_err() {
-            halt.store(true, Ordering::Relaxed);
-        }
-        // Both ends close here, so that readers and writers come to their end.
-        drop((readers, to_writers));
+        let report = &mut report;
+        let computing =
+            Computing { job, gpu, frames: &to_writers, clock, purse, halt, contents: &contents, report, meaning: None };
+        let computed = computing.all(&mut pictures);
+        // The end closes here, so that the writers come to theirs.
+        drop(to_writers);
         computed
     });
     for (frame, outcome) in outcomes.iter() {
@@ -95,6 +86,8 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Fault> {
             Err(error) => report.failed.push(Failed { frame, reason: error.to_string() }),
         }
     }
+    report.peak_bytes = pictures.peak_bytes() + purse.peak();
+    drop(pictures);
     let bound = computed?;
     if let Some(Bound { elaborated, .. }) = &bound {
         (report.rendering, report.rendering_in_words) = (elaborated.rendering(), elaborated.rendering_in_words());
@@ -110,23 +103,19 @@ pub fn render(job: &Job<'_>, gpu: Option<&Arc<Gpu>>) -> Result<Report, Fault> {
     Ok(report)
 }
 
-/// Reads every `step`th frame from the one at place `first` on.
-fn read_every(job: &Job<'_>, first: usize, step: usize, pictures: &Sender<Reading>, halt: &AtomicBool, clock: &Clock) {
-    for (number, path) in job.sequence.frames().iter().skip(first).step_by(step) {
-        if halt.load(Ordering::Relaxed) || job.follower.stop() {
-            return;
-        }
+/// Reads the originals ahead of the work, each with what its file holds where that is to be recorded.
+fn read_ahead(job: &Job<'_>, clock: &Arc<Clock>, contents: &Contents) -> Result<InOrder, Fault> {
+    let limits = Limits { budget_bytes: job.memory_bytes / 2, threads: Some(threads()) };
+    let (records, clock, contents) = (job.sink.records(), Arc::clone(clock), Arc::clone(contents));
+    let read = move |path: &Path| {
         // Before the picture is read: an original that changes between the two is then recorded as it is no longer, and
         // its frame made anew.
-        let original = if job.sink.records() { clock.hash(path) } else { None };
-        let picture = clock.read(path).map(|mut picture| {
-            let replaced = picture.frame.replace_non_finite();
-            (picture, replaced)
-        });
-        if pictures.send(Reading { number: *number, original, picture }).is_err() {
-            return;
+        if records && let Some(content) = clock.hash(path) {
+            contents.lock().unwrap_or_else(PoisonError::into_inner).insert(path.to_owned(), content);
         }
-    }
+        read_timed(path)
+    };
+    Ok(InOrder::with_reader(job.sequence.frames().to_vec(), limits, Box::new(read))?)
 }
 
 /// Writes what comes. One frame that cannot be written costs itself; where no other one can be written either, what
@@ -136,14 +125,16 @@ fn write_all(
     frames: &Receiver<Rendered>,
     outcomes: &Sender<Outcome>,
     [halt, closed]: [&AtomicBool; 2],
-    clock: &Clock,
+    (clock, purse): (&Clock, &Purse),
 ) {
     for rendered in frames {
+        let (number, bytes) = (rendered.number, rendered.bytes);
         if closed.load(Ordering::Relaxed) {
+            purse.give(bytes);
             continue;
         }
-        let number = rendered.number;
         let outcome = job.sink.take(rendered, clock, job.follower);
+        purse.give(bytes);
         if outcome.as_ref().is_err_and(|error| job.sink.is_closed(error)) {
             closed.store(true, Ordering::Relaxed);
             halt.store(true, Ordering::Relaxed);
@@ -170,6 +161,10 @@ struct Computing<'a> {
     gpu: Option<&'a Arc<Gpu>>,
     frames: &'a Sender<Rendered>,
     clock: &'a Clock,
+    purse: &'a Purse,
+    /// Whether nothing more is to be read.
+    halt: &'a AtomicBool,
+    contents: &'a Contents,
     report: &'a mut Report,
     /// What the job means for each frame, as the record states it.
     meaning: Option<Meaning<'a>>,
@@ -177,15 +172,20 @@ struct Computing<'a> {
 
 impl Computing<'_> {
     /// Computes what is read and hands it to the writers, in order. Gives what the last frame was computed with.
-    fn all(mut self, pictures: impl Iterator<Item = Reading>) -> Result<Option<Bound>, Fault> {
+    fn all(mut self, pictures: &mut InOrder) -> Result<Option<Bound>, Fault> {
         let mut bound = match self.job.example {
             Some(example) => Some(self.bind(example)?),
             None => None,
         };
         let mut waiting: VecDeque<Waiting> = VecDeque::new();
         let mut told = Told::default();
-        for Reading { number, original, picture } in pictures {
-            let (mut picture, replaced) = match picture {
+        while !self.halt.load(Ordering::Relaxed) && !self.job.follower.stop() {
+            let Some(reading) = pictures.next() else { break };
+            let number = reading.number;
+            self.clock.add(Stage::Read, reading.spent.reading);
+            self.clock.add(Stage::Decode, reading.spent.decoding);
+            let original = self.original(number);
+            let (mut picture, replaced) = match reading.outcome {
                 Ok(picture) => picture,
                 Err(error) => {
                     self.fail(number, error.to_string());
@@ -219,7 +219,9 @@ impl Computing<'_> {
             self.report.infinite += replaced.infinite;
             let made_with = self.meaning.as_mut().map(|meaning| meaning.of(number)).transpose()?;
             let origin = made_with.zip(original).map(|(made_with, original)| Origin { made_with, original });
-            waiting.push_back(Waiting { number, about: bound.about_result(picture.about), origin });
+            let bytes = picture.frame.held_bytes() as u64 + bound.result_bytes();
+            self.take(bytes, bound, &mut waiting)?;
+            waiting.push_back(Waiting { number, about: bound.about_result(picture.about), origin, bytes });
             self.clock.time(Stage::Upload, || bound.engine.send(Arc::new(picture.frame), number))?;
             if !bound.engine.has_room() {
                 self.drain(bound, &mut waiting, Until::Room)?;
@@ -240,6 +242,26 @@ impl Computing<'_> {
         Ok(bound)
     }
 
+    /// What the original of a frame held before it was read.
+    fn original(&self, number: i64) -> Option<Content> {
+        let frames = self.job.sequence.frames();
+        let at = frames.binary_search_by_key(&number, |(own, _)| *own).ok()?;
+        self.contents.lock().unwrap_or_else(PoisonError::into_inner).remove(&frames.get(at)?.1)
+    }
+
+    /// Takes memory for one more picture on its way; where there is none, those before it are received and written first.
+    fn take(&self, bytes: u64, bound: &mut Bound, waiting: &mut VecDeque<Waiting>) -> Result<(), Fault> {
+        while !self.purse.try_take(bytes) {
+            if bound.engine.is_empty() {
+                // The writers have the rest, and give it back.
+                self.purse.take(bytes);
+                break;
+            }
+            self.receive(bound, waiting)?;
+        }
+        Ok(())
+    }
+
     fn fail(&mut self, frame: i64, reason: String) {
         self.report.failed.push(Failed { frame, reason });
     }
@@ -254,15 +276,18 @@ impl Computing<'_> {
 
     /// Receives frames and hands them to the writers.
     fn drain(&self, bound: &mut Bound, waiting: &mut VecDeque<Waiting>, until: Until) -> Result<(), Fault> {
-        let engine = &mut bound.engine;
-        while !engine.is_empty() && (until == Until::Empty || !engine.has_room()) {
-            let Some(frame) = self.clock.time(Stage::Receive, || engine.receive())? else { break };
-            if let Some(Waiting { number, about, origin }) = waiting.pop_front() {
-                // The writers are gone only when the work is ending anyway.
-                if self.frames.send(Rendered { number, frame, about, origin }).is_err() {
-                    break;
-                }
-            }
+        while !bound.engine.is_empty() && (until == Until::Empty || !bound.engine.has_room()) {
+            self.receive(bound, waiting)?;
+        }
+        Ok(())
+    }
+
+    /// Receives the frame that was sent first and hands it to the writers.
+    fn receive(&self, bound: &mut Bound, waiting: &mut VecDeque<Waiting>) -> Result<(), Fault> {
+        let frame = self.clock.time(Stage::Receive, || bound.engine.receive())?;
+        if let (Some(frame), Some(Waiting { number, about, origin, bytes })) = (frame, waiting.pop_front()) {
+            // The writers stay until this end is closed.
+            let _ = self.frames.send(Rendered { number, frame, about, origin, bytes });
         }
         Ok(())
     }

@@ -41,6 +41,10 @@ pub struct Report {
     pub infinite: u64,
     /// How often a lost device was opened again.
     pub device_reopened: u32,
+    /// Bytes of memory that pictures might take.
+    pub memory_bytes: u64,
+    /// The most that they took: those read ahead, and those computed or waiting to be written.
+    pub peak_bytes: u64,
     /// Wall time.
     pub seconds: f64,
     /// Wall time a written frame.
@@ -81,6 +85,8 @@ impl Report {
             nan: 0,
             infinite: 0,
             device_reopened: 0,
+            memory_bytes: job.memory_bytes,
+            peak_bytes: 0,
             seconds: 0.0,
             seconds_a_frame: 0.0,
             timings: None,

@@ -18,6 +18,8 @@ pub struct Rendered {
     pub about: About,
     /// What it was made of, where that is stated.
     pub origin: Option<Origin>,
+    /// Bytes of memory that it and its original took, to be given back once it is written.
+    pub bytes: u64,
 }
 
 /// What a frame was made with and of what.
@@ -72,7 +74,7 @@ impl Sink<'_> {
 
     /// Takes a frame; `origin` is what it was made with and of what, where that is stated.
     pub fn take(&self, rendered: Rendered, clock: &Clock, follower: &dyn Follower) -> Result<(), MediaError> {
-        let Rendered { number, frame, about, origin } = rendered;
+        let Rendered { number, frame, about, origin, .. } = rendered;
         match self {
             Self::Files { out, record } => {
                 let path = out.path_for(number);

@@ -84,7 +84,8 @@ impl Clock {
         done
     }
 
-    fn add(&self, stage: Stage, took: Duration) {
+    /// Adds time that was measured elsewhere.
+    pub(super) fn add(&self, stage: Stage, took: Duration) {
         let took = u64::try_from(took.as_nanos()).unwrap_or(u64::MAX);
         self.nanoseconds[stage as usize].fetch_add(took, Ordering::Relaxed);
     }

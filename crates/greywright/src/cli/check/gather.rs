@@ -107,6 +107,7 @@ pub fn gather(
             explain: args.chain.explain,
             timings: false,
             aces_container: false,
+            memory_bytes: session::render::MEMORY_BYTES,
             follower: &Terminal::new(),
         };
         let report = session::render::render(&job, gpu)?;

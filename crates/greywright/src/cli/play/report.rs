@@ -3,8 +3,8 @@
 use serde::Serialize;
 use session::playback::{Change, Computing, Costs, Pace, Played, Rate, Row, Tally};
 
-use super::bytes;
 use super::counter::Failed;
+use crate::cli::bytes;
 use crate::cli::say;
 
 /// What was played, how and for how long.
