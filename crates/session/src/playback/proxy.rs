@@ -20,6 +20,8 @@ const WINDOW: Duration = Duration::from_secs(1);
 const ENOUGH: usize = 6;
 /// Costs before a judgement on their mean; and how many are kept, which a larger picture asks for.
 const COSTS: [usize; 2] = [3, 9];
+/// How long a share is watched before it is judged, so that what is only made once, buffers and programs, tips no scale.
+const SETTLING: Duration = Duration::from_millis(250);
 /// Dropped share of the frames due that is borne.
 const BORNE: f64 = 0.1;
 /// Periods that a frame may never cost.
@@ -36,6 +38,8 @@ pub struct Proxies {
     costs: VecDeque<Duration>,
     /// When the share was chosen.
     since: Duration,
+    /// Whether its first frame is still to come, which pays for what is made once.
+    fresh: bool,
     /// When a frame was last dropped.
     dropped: Option<Duration>,
     calm: Duration,
@@ -50,6 +54,7 @@ impl Default for Proxies {
             due: VecDeque::new(),
             costs: VecDeque::new(),
             since: Duration::ZERO,
+            fresh: true,
             dropped: None,
             calm: CALM[0],
             tried: None,
@@ -76,7 +81,7 @@ impl Proxies {
 
     /// Computing a frame of this share kept the machine for so long, apart from waiting for its file.
     pub fn cost(&mut self, share: Share, cost: Duration) {
-        if share == self.share {
+        if share == self.share && !std::mem::take(&mut self.fresh) {
             self.costs.push_back(cost);
             if self.costs.len() > COSTS[1] {
                 self.costs.pop_front();
@@ -86,6 +91,9 @@ impl Proxies {
 
     /// Another share, where it is time for one.
     pub fn choose(&mut self, now: Duration, period: Duration) -> Option<Share> {
+        if now.saturating_sub(self.since) < SETTLING {
+            return None;
+        }
         let cost = self.usual_cost(period)?;
         let dropped = self.due.iter().filter(|(_, shown)| !shown).count();
         let drops = self.due.len() >= ENOUGH && dropped as f64 > BORNE * self.due.len() as f64;
@@ -109,7 +117,7 @@ impl Proxies {
     }
 
     fn turn(&mut self, now: Duration, share: Share) -> Share {
-        (self.share, self.since) = (share, now);
+        (self.share, self.since, self.fresh) = (share, now, true);
         self.due.clear();
         self.costs.clear();
         share
@@ -184,6 +192,18 @@ mod tests {
         assert_eq!(shares(&play(3600, milliseconds(1e5), 0)), [Share::Eighth], "and then drops");
         let changes = play(60, milliseconds(60.0), 0);
         assert!(changes[0].0 < Duration::from_secs(1), "soon: {changes:?}");
+    }
+
+    /// At 120 frames a second the first frame, which makes programs and buffers, takes as long as a dozen others.
+    #[test]
+    fn what_is_made_once_is_no_reason() {
+        let (mut proxies, period) = (Proxies::default(), Duration::from_micros(8333));
+        for frame in 0..1200_u32 {
+            let now = period * frame;
+            proxies.cost(Share::Whole, Duration::from_millis(if frame == 0 { 100 } else { 4 }));
+            proxies.due(now, frame > 12);
+            assert_eq!(proxies.choose(now, period), None, "frame {frame}");
+        }
     }
 
     #[test]
