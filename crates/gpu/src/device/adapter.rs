@@ -83,7 +83,7 @@ fn note(adapter: &wgpu::Adapter) -> AdapterNote {
 }
 
 /// Every adapter that can run our passes, hardware first.
-fn usable() -> Vec<wgpu::Adapter> {
+fn usable() -> (wgpu::Instance, Vec<wgpu::Adapter>) {
     let mut descriptor = wgpu::InstanceDescriptor::new_without_display_handle();
     descriptor.backends = wgpu::Backends::VULKAN | wgpu::Backends::METAL | wgpu::Backends::DX12;
     descriptor.flags = wgpu::InstanceFlags::empty();
@@ -91,12 +91,12 @@ fn usable() -> Vec<wgpu::Adapter> {
     let mut adapters = pollster::block_on(instance.enumerate_adapters(wgpu::Backends::all()));
     adapters.retain(|adapter| adapter.limits().max_compute_invocations_per_workgroup >= crate::assemble::WORKGROUP);
     adapters.sort_by_key(|adapter| kind(adapter.get_info().device_type).1);
-    adapters
+    (instance, adapters)
 }
 
 /// Describes every adapter that can run our passes, hardware first.
 pub fn adapters() -> Vec<AdapterNote> {
-    usable().iter().map(note).collect()
+    usable().1.iter().map(note).collect()
 }
 
 impl Gpu {
@@ -108,7 +108,7 @@ impl Gpu {
         if *choice == AdapterChoice::None {
             return Ok(None);
         }
-        let adapters = usable();
+        let (instance, adapters) = usable();
         let found = || {
             let names: Vec<_> = adapters.iter().map(|adapter| note(adapter).to_string()).collect();
             if names.is_empty() { "none at all".to_string() } else { names.join("; ") }
@@ -124,13 +124,13 @@ impl Gpu {
             _ => "",
         };
         match adapters.iter().find(matches) {
-            Some(adapter) => Self::on(adapter).map(Some),
+            Some(adapter) => Self::on(instance.clone(), adapter).map(Some),
             None if *choice == AdapterChoice::Best => Ok(None),
             None => Err(DeviceError::NoAdapter { wanted: wanted.to_string(), found: found() }),
         }
     }
 
-    fn on(adapter: &wgpu::Adapter) -> Result<Arc<Self>, DeviceError> {
+    fn on(instance: wgpu::Instance, adapter: &wgpu::Adapter) -> Result<Arc<Self>, DeviceError> {
         let note = note(adapter);
         let shared_memory =
             matches!(adapter.get_info().device_type, wgpu::DeviceType::Cpu | wgpu::DeviceType::IntegratedGpu);
@@ -161,6 +161,8 @@ impl Gpu {
             direct: features.contains(wgpu::Features::MAPPABLE_PRIMARY_BUFFERS),
             timestamps: features
                 .contains(wgpu::Features::TIMESTAMP_QUERY | wgpu::Features::TIMESTAMP_QUERY_INSIDE_ENCODERS),
+            instance,
+            adapter: adapter.clone(),
             device,
             queue,
             note,

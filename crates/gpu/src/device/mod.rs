@@ -10,6 +10,7 @@ mod pipelines;
 mod renderer;
 mod runner;
 mod scopes;
+mod screen;
 mod tiles;
 mod timing;
 
@@ -24,6 +25,7 @@ pub use pipelines::{Compile, Pipelines};
 pub use renderer::Renderer;
 pub use runner::{Runner, Ticket};
 pub use scopes::Scopes;
+pub use screen::{OnScreen, SCREEN_EDGE, Screen, Sight, heat, seen};
 pub use timing::{Job, Timing, time};
 
 /// How often a lost device is opened again for the same frame before giving up.
@@ -92,6 +94,8 @@ struct Trouble {
 /// An open device with its pipelines.
 #[derive(Debug)]
 pub struct Gpu {
+    instance: wgpu::Instance,
+    adapter: wgpu::Adapter,
     device: wgpu::Device,
     queue: wgpu::Queue,
     note: AdapterNote,
@@ -106,10 +110,29 @@ pub struct Gpu {
     heir: Mutex<Option<Arc<Gpu>>>,
 }
 
+/// The device by its parts, for a window.
+#[derive(Debug, Clone)]
+pub struct Parts {
+    /// Makes surfaces.
+    pub instance: wgpu::Instance,
+    /// Says what surfaces can.
+    pub adapter: wgpu::Adapter,
+    /// Makes what is drawn with.
+    pub device: wgpu::Device,
+    /// Takes the work.
+    pub queue: wgpu::Queue,
+}
+
 impl Gpu {
     /// The adapter it runs on.
     pub fn note(&self) -> &AdapterNote {
         &self.note
+    }
+
+    /// What a window needs to draw on the same device as the pictures.
+    pub fn parts(&self) -> Parts {
+        let Self { instance, adapter, device, queue, .. } = self;
+        Parts { instance: instance.clone(), adapter: adapter.clone(), device: device.clone(), queue: queue.clone() }
     }
 
     /// The compiled programs.

@@ -16,7 +16,7 @@ use measure::scopes::{Region, YCbCr};
 use media::Sequence;
 
 use count::Counted;
-pub use tapped::{At, Tapped, picture, range_at, resolve};
+pub use tapped::{At, Tapped, picture, resolve};
 pub use thumbnail::make as thumbnail;
 
 use super::chain::{Chain, ChainArgs};

@@ -17,6 +17,7 @@ mod density;
 mod histogram;
 mod labels;
 mod region;
+mod shares;
 mod targets;
 #[cfg(test)]
 mod tests;
@@ -34,6 +35,7 @@ pub use labels::{
     Limit, Tick, codes as code_ticks, limits, nits as nits_ticks, percent as percent_ticks, stops as stops_ticks,
 };
 pub use region::Region;
+pub use shares::{cells_of, grid_shares, waveform_shares};
 pub use targets::{SKIN_LINE_DEGREES, TARGET_REACH, Target, i_axis_degrees, targets};
 pub use vectorscope::Vectorscope;
 pub use waveform::{Waveform, WaveformOf};

@@ -4,7 +4,8 @@ use colour::{CodeRange, Form, primaries};
 use gpu::assemble::Trace;
 use measure::scopes::{
     Axis, Chromaticity, Counts, Diagram, Histogram, Limit, Region, SKIN_LINE_DEGREES, TARGET_REACH, Vectorscope,
-    Waveform, WaveformOf, daylight, limits, percent_ticks, planckian, spectrum, stops_ticks, targets, triangle,
+    Waveform, WaveformOf, cells_of, daylight, limits, percent_ticks, planckian, spectrum, stops_ticks, targets,
+    triangle,
 };
 use ops::{Reference, Signal};
 
@@ -135,7 +136,7 @@ impl<'a> Panel<'a> {
 
     /// How high the three channels of a histogram stand over a column of pixels, in pixels.
     fn heights(&self, drawn: &Drawn, scope: &Histogram, x: u32) -> [u32; 3] {
-        let bins = density::cells_of(x, SIDE, scope.axis.bins());
+        let bins = cells_of(x, SIDE, scope.axis.bins());
         std::array::from_fn(|plane| {
             let sum: u32 = bins.clone().map(|bin| self.counted.counts.at(plane as u32, 0, bin + 1)).sum();
             let top = drawn.y(f64::from(sum.max(1)).log10());

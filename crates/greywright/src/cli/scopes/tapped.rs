@@ -10,7 +10,7 @@ use gpu::assemble::Edge;
 use gpu::device::Gpu;
 use graph::{Elaborated, Value};
 use measure::Tap;
-use ops::Reference;
+use session::readings::{is_display, range_at, scene};
 
 use crate::cli::chain::{Chain, explain, file_range};
 use crate::cli::engine::{self, Engine, Executor};
@@ -157,40 +157,20 @@ pub fn picture(
     })
 }
 
-/// The range that codes at a place are in: the result's own, and the original's while the signal is still the original's.
-pub fn range_at(whole: &Elaborated, value: Value) -> CodeRange {
-    let before = value.0.checked_sub(1).and_then(|before| whole.nodes.get(before));
-    match before {
-        _ if value == whole.result => whole.result_range,
-        None => whole.original_range,
-        Some(node) if node.gives == whole.original => whole.original_range,
-        Some(_) => CodeRange::Full,
-    }
-}
-
 /// The picture that a place means, with the place in words.
 pub fn resolve(at: Option<&At>, chain: &Chain, whole: &Elaborated) -> Result<(Value, String), Failure> {
-    let is_display = |value: Value| {
-        let signal = value.0.checked_sub(1).and_then(|before| whole.nodes.get(before));
-        matches!(signal.map_or(&whole.original, |node| &node.gives).reference, Reference::Display { .. })
-    };
     match at {
         None if whole.nodes.is_empty() => Ok((Value(0), "original".to_string())),
         None => Ok((whole.result, "result".to_string())),
         Some(At::Original) => Ok((Value(0), "original".to_string())),
-        Some(At::Scene) => {
-            let to_display =
-                whole.nodes.iter().enumerate().find(|(at, node)| is_display(Value(at + 1)) && !is_display(node.input));
-            match to_display {
-                Some((_, node)) => Ok((node.input, "scene".to_string())),
-                None if !is_display(whole.result) => Ok((whole.result, "scene".to_string())),
-                None => Err(Failure::usage(
-                    "--at scene: the chain has no scene light; begin with an input-transform, or measure --at display",
-                )),
-            }
-        }
+        Some(At::Scene) => match scene(whole) {
+            Some(value) => Ok((value, "scene".to_string())),
+            None => Err(Failure::usage(
+                "--at scene: the chain has no scene light; begin with an input-transform, or measure --at display",
+            )),
+        },
         Some(At::Display) => {
-            let last = (0..=whole.nodes.len()).rev().map(Value).find(|value| is_display(*value));
+            let last = (0..=whole.nodes.len()).rev().map(Value).find(|value| is_display(whole, *value));
             let none = "--at display: nothing in the chain is a display's signal; end it with an output-transform";
             last.map(|value| (value, "display".to_string())).ok_or_else(|| Failure::usage(none))
         }
