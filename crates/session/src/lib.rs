@@ -1,5 +1,7 @@
 //! The project: its file, its steps back, its recovery. All that window and command line share.
 
+pub mod aside;
+pub mod beside;
 pub mod chain;
 mod diff;
 pub mod engine;
@@ -12,6 +14,7 @@ pub mod paths;
 pub mod playback;
 mod project;
 pub mod queue;
+pub mod readings;
 pub mod render;
 mod steps;
 mod store;

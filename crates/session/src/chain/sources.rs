@@ -97,3 +97,27 @@ impl ChainSource {
         Ok(Chain { candidate, shot, frame, folder, book, ..Chain::of(document, tell) })
     }
 }
+
+impl Chain {
+    /// A candidate of a document at hand, for one of its shots: what [`ChainSource::read`] makes of a project that is saved.
+    /// `folder` is what paths start from, `book` holds the encodings of its encoding files.
+    ///
+    /// # Errors
+    /// A LUT that cannot be read, an encoding that the shot names and that there is not.
+    pub fn of_document(
+        document: graph::Document,
+        candidate: &str,
+        shot: Option<&str>,
+        folder: &Path,
+        book: ops::Book,
+        tell: Tell,
+    ) -> Result<Chain, Fault> {
+        let (candidate, shot) = (candidate.to_string(), shot.map(str::to_string));
+        let mut chain = Chain { candidate, shot, folder: folder.to_owned(), book, ..Chain::of(document, tell) };
+        chain.follow_shot(folder)?;
+        for file in lut_files(&chain.document, &chain.candidate, chain.shot.as_deref()) {
+            add_lut(&mut chain.book, &file, folder)?;
+        }
+        Ok(chain)
+    }
+}

@@ -1,32 +1,25 @@
 //! Frames one at a time through a chain, read where the areas are. Nothing of a frame stays but its readings.
 
-use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
 use std::path::Path;
 use std::sync::Arc;
 
-use colour::{CodeRange, Xy, range};
-use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples};
+use colour::Xy;
+use frame::Frame;
 use gpu::device::Gpu;
 use graph::{Elaborated, Value};
-use measure::Tap;
 use measure::confidence::Declared;
-use measure::readings::{Average, Probe, Reading};
+use measure::readings::Average;
 use measure::scopes::Region;
 use serde::Serialize;
+use session::readings::{Place, as_stored};
 
 use super::areas::Named;
-use super::record::{Place, Record};
-use crate::cli::chain::{Chain, file_range};
+use super::record::Record;
+use crate::cli::chain::Chain;
 use crate::cli::confidence;
-use crate::cli::engine::Engine;
 use crate::cli::failure::Failure;
 use crate::cli::say;
-use crate::cli::scopes::{At, range_at, resolve};
-
-const FLOATS: Layout = Layout::new(Channels::Rgb, Samples::Float, ByteOrder::Little);
-/// Depth of a display's codes where neither the original nor the user says one.
-const USUAL_BITS: u32 = 10;
+use crate::cli::scopes::{At, resolve};
 
 /// How readings are taken.
 #[derive(Debug, Clone)]
@@ -66,26 +59,17 @@ pub struct OfFrame {
     pub areas: Vec<OfArea>,
 }
 
-/// A chain that has been led out at a place, and what runs it.
-struct Led {
-    elaborated: Elaborated,
-    layout: Layout,
-    engine: Engine,
-}
-
 /// What reads frames.
 pub struct Reader<'a> {
     chain: &'a Chain,
-    gpu: Option<Arc<Gpu>>,
     terms: &'a Terms,
-    /// By the place's picture.
-    led: BTreeMap<usize, Led>,
+    reader: session::readings::Reader,
 }
 
 impl<'a> Reader<'a> {
     /// A reader; without a GPU the proof computes.
     pub fn new(chain: &'a Chain, gpu: Option<Arc<Gpu>>, terms: &'a Terms) -> Reader<'a> {
-        Reader { chain, gpu, terms, led: BTreeMap::new() }
+        Reader { chain, terms, reader: session::readings::Reader::new(gpu) }
     }
 
     /// Reads the areas of a frame; the whole measuring region where there are none.
@@ -111,8 +95,9 @@ impl<'a> Reader<'a> {
             if let Some(region) = region {
                 let part = frame.crop(region.x(), region.y(), region.width(), region.height());
                 for (value, words) in &places {
-                    let place = self.place(&whole, *value, words, frame.layout())?;
-                    let reading = self.reading(&whole, *value, &place, &part)?;
+                    let place = Place::of(self.chain, &whole, *value, words, frame.layout(), self.terms.bits)?;
+                    let terms = (self.terms.average, self.terms.target);
+                    let reading = self.reader.read(&whole, *value, &place, &part, terms)?;
                     let record = reading.map(|reading| Record::of(&place, &reading, self.terms.target));
                     let is_card = *value == Value(0) && self.terms.cards.contains(&name);
                     let sure = if is_card { self.confidence(&whole, &place, &frame, measured, &part) } else { None };
@@ -158,23 +143,6 @@ impl<'a> Reader<'a> {
         })
     }
 
-    fn place(&self, whole: &Elaborated, value: Value, words: &str, layout: Layout) -> Result<Place, Failure> {
-        let of_place = led_out(whole, value)?;
-        let tap = Tap::new(of_place.result_signal.clone());
-        let stored = (!layout.is_float()).then(|| layout.bits());
-        let is_original = value == Value(0);
-        let has_codes = tap.is_code() || is_original && stored.is_some();
-        let display = (!tap.is_scene()).then_some(USUAL_BITS);
-        let bits = self.terms.bits.or(stored).or(display).filter(|_| has_codes);
-        Ok(Place {
-            name: words.to_string(),
-            tap,
-            codes: bits.map(|bits| (bits.clamp(8, 16), range_at(whole, value))),
-            rendering: of_place.rendering_in_words(),
-            camera_white: self.chain.shot().and_then(|shot| shot.camera_white).filter(|_| is_original),
-        })
-    }
-
     /// How sure a card's reading in the original is. None where its light is not known to be a scene's, or is too little.
     fn confidence(
         &self,
@@ -195,78 +163,6 @@ impl<'a> Reader<'a> {
         let sure = measure::confidence::confidence(&place.tap, &pixels, width, code, veil, &self.terms.declared)?;
         Some(confidence::Data::from(&sure))
     }
-
-    /// Reads a part of a frame at a place. None where no pixel is finite.
-    fn reading(
-        &mut self,
-        whole: &Elaborated,
-        value: Value,
-        place: &Place,
-        part: &Frame,
-    ) -> Result<Option<Reading>, Failure> {
-        let pixels: Vec<[f64; 3]> = if value == Value(0) {
-            as_stored(part, whole.original_range)
-        } else {
-            let mut part = part.clone();
-            part.replace_non_finite();
-            let layout = part.layout();
-            let engine = self.engine(value, led_out(whole, value)?, layout)?;
-            doubles(&engine.frame(Arc::new(part))?.to_pixels(Range::Full))
-        };
-        let probe = Probe {
-            tap: place.tap.clone(),
-            codes: place.codes,
-            average: self.terms.average,
-            target_white: self.terms.target,
-        };
-        Ok(probe.read_values(pixels))
-    }
-
-    /// What runs the chain to a place: that of the frame before where nothing else changed than numbers.
-    fn engine(&mut self, value: Value, elaborated: Elaborated, layout: Layout) -> Result<&mut Engine, Failure> {
-        match self.led.entry(value.0) {
-            Entry::Occupied(led) if led.get().fits(&elaborated, layout) => {
-                let led = led.into_mut();
-                if led.elaborated != elaborated {
-                    led.engine.set(&elaborated)?;
-                    led.elaborated = elaborated;
-                }
-                Ok(&mut led.engine)
-            }
-            entry => {
-                let engine = Engine::new(self.gpu.as_ref(), &elaborated, layout, FLOATS)?;
-                Ok(&mut entry.insert_entry(Led { elaborated, layout, engine }).into_mut().engine)
-            }
-        }
-    }
-}
-
-impl Led {
-    /// Whether frames of this layout through this chain differ from its own in numbers alone.
-    fn fits(&self, elaborated: &Elaborated, layout: Layout) -> bool {
-        let original = |of: &Elaborated| (of.original.clone(), of.original_range);
-        self.layout == layout && original(&self.elaborated) == original(elaborated)
-    }
-}
-
-/// The signal of what a file holds: of codes exactly, and what is not a number as such.
-fn as_stored(part: &Frame, range: CodeRange) -> Vec<[f64; 3]> {
-    match part.to_codes() {
-        Some(codes) => {
-            let (scale, offset) = range::scale_and_offset(part.layout().bits(), range);
-            codes.into_iter().map(|rgb| rgb.map(|code| (f64::from(code) - offset) / scale)).collect()
-        }
-        None => doubles(&part.to_pixels(file_range(range))),
-    }
-}
-
-fn doubles(pixels: &[[f32; 4]]) -> Vec<[f64; 3]> {
-    pixels.iter().map(|[red, green, blue, _]| [*red, *green, *blue].map(f64::from)).collect()
-}
-
-fn led_out(whole: &Elaborated, value: Value) -> Result<Elaborated, Failure> {
-    // What leaves in codes of a range is read as signal.
-    whole.at(value).ok_or_else(|| Failure::work("there is no such picture in the chain"))
 }
 
 fn four(region: Region) -> [u32; 4] {

@@ -1,28 +1,13 @@
 //! A reading as it is written: of one area, at one place of a chain, at one frame.
 
-use colour::{CodeRange, White, Xy};
-use measure::Tap;
+use colour::Xy;
 use measure::readings::{Reading, Statistics};
 use measure::scopes::DARKEST;
 use ops::Setting as _;
 use serde::Serialize;
+use session::readings::Place;
 
 use crate::cli::confidence;
-
-/// Where in a chain is read, and what the numbers there are.
-#[derive(Debug, Clone)]
-pub struct Place {
-    /// The place, in words.
-    pub name: String,
-    /// What the numbers are.
-    pub tap: Tap,
-    /// Depth and range of codes, if there are some.
-    pub codes: Option<(u32, CodeRange)>,
-    /// How the picture there was brought to a display, or what it is.
-    pub rendering: String,
-    /// The white that the camera was set to, where the numbers are still the camera's.
-    pub camera_white: Option<White>,
-}
 
 /// Mean, median and standard deviation of red, green and blue.
 #[derive(Debug, Clone, Serialize)]
