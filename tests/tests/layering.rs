@@ -21,10 +21,11 @@ const EVERYTHING: &[&str] = &[
     "demo",
     "interchange",
     "session",
+    "bench",
 ];
 
 /// Our crates, lower layers first, each with those of ours that it may name in its Cargo.toml.
-const LAYERS: [(&str, &[&str]); 15] = [
+const LAYERS: [(&str, &[&str]); 16] = [
     ("colour", &[]),
     ("frame", &[]),
     ("xtask", &[]),
@@ -37,7 +38,8 @@ const LAYERS: [(&str, &[&str]); 15] = [
     ("media", &["frame"]),
     ("demo", &["colour", "frame", "media"]),
     ("interchange", &["colour", "ops", "graph", "reference"]),
-    ("session", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "interchange"]),
+    ("session", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "measure", "interchange"]),
+    ("bench", &["colour", "frame", "ops", "graph", "plan", "reference", "gpu", "media", "measure", "session"]),
     ("greywright", EVERYTHING),
     ("tests", EVERYTHING),
 ];
@@ -45,11 +47,11 @@ const LAYERS: [(&str, &[&str]); 15] = [
 /// Crates from outside that are kept to some of ours: their name, who may name them, who may have them in its tree.
 const CONFINED: [(&str, &[&str], &[&str]); 4] = [
     // One crate talks to the device; the window and the suites reach it through that one.
-    ("wgpu", &["gpu"], &["gpu", "session", "greywright", "tests"]),
-    ("naga", &["gpu", "tests"], &["gpu", "session", "greywright", "tests"]),
+    ("wgpu", &["gpu"], &["gpu", "session", "bench", "greywright", "tests"]),
+    ("naga", &["gpu", "tests"], &["gpu", "session", "bench", "greywright", "tests"]),
     // Only the window draws.
-    ("egui", &["greywright"], &["greywright"]),
-    ("winit", &["greywright"], &["greywright"]),
+    ("egui", &["bench"], &["bench", "greywright", "tests"]),
+    ("winit", &["bench"], &["bench", "greywright", "tests"]),
 ];
 
 /// The chain of packages from a crate to something in its tree, as names.

@@ -68,7 +68,8 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     if kept.exists() {
         say::note(&format!("{}: there is a project already; it stays as it is", kept.display()));
     }
-    let summary = write(args, &originals)?;
+    let settings = Settings { size: args.size, frames: args.frames, noise: !args.no_noise, ..Settings::default() };
+    let summary = write(&settings, &originals)?;
     let project = originals.join(&summary.project).display().to_string();
     let mut answer = Answer { originals: originals.display().to_string(), project, shots: Vec::new() };
     let gpu = if args.render { engine::open(None)? } else { None };
@@ -106,15 +107,15 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     Ok(())
 }
 
-fn write(args: &Args, originals: &Path) -> Result<Summary, Failure> {
-    let settings = Settings { size: args.size, frames: args.frames, noise: !args.no_noise, ..Settings::default() };
+/// Writes the originals with their project, and shows how far it is.
+pub fn write(settings: &Settings, originals: &Path) -> Result<Summary, Failure> {
     let bar = say::progress(0, "writing the originals");
     let progress = |done: usize, total: usize| {
         bar.set_length(total as u64);
         bar.set_position(done as u64);
         !interrupt::asked()
     };
-    let summary = demo::write(originals, &settings, &progress).map_err(Failure::work);
+    let summary = demo::write(originals, settings, &progress).map_err(Failure::work);
     bar.finish_and_clear();
     summary
 }

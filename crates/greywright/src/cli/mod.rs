@@ -1,5 +1,6 @@
 //! The command line: one module a command.
 
+mod bench;
 mod bytes;
 mod chain;
 mod check;
@@ -46,8 +47,6 @@ use failure::Failure;
     version,
     propagate_version = true,
     max_term_width = 100,
-    subcommand_required = true,
-    arg_required_else_help = true,
     after_help = "\
 A chain is operations joined by |, each a name and key=value settings:
   input-transform encoding=LogC3 | exposure stops=+0.5 | white-balance from=3200K | output-transform display=BT.1886
@@ -57,13 +56,15 @@ Exit codes: 0 done, 1 the work failed, 2 the command was typed wrongly.
 GREYWRIGHT_ADAPTER=none|software|NAME chooses the graphics adapter."
 )]
 struct Cli {
+    /// The window, where none is named.
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 // Each command's own arguments say what it does.
 #[derive(Subcommand)]
 enum Command {
+    Bench(bench::Args),
     Demo(demo::Args),
     Inspect(inspect::Args),
     Eval(eval::Args),
@@ -96,7 +97,8 @@ pub fn run() -> ExitCode {
             return ExitCode::from(code);
         }
     };
-    match work(&cli.command) {
+    let command = cli.command.unwrap_or_else(|| Command::Bench(bench::Args::default()));
+    match work(&command) {
         Ok(()) => ExitCode::SUCCESS,
         Err(Failure { message, code }) => {
             if !message.is_empty() {
@@ -118,6 +120,7 @@ fn work(command: &Command) -> Result<(), Failure> {
         interrupt::listen()?;
     }
     match command {
+        Command::Bench(args) => bench::run(args),
         Command::Demo(args) => demo::run(args),
         Command::Inspect(args) => inspect::run(args),
         Command::Eval(args) => eval::run(args),

@@ -1,0 +1,166 @@
+//! Makes the picture of one tile: the frame, what the chain means for it, the program, the device's work.
+
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+use std::path::Path;
+use std::sync::Arc;
+use std::time::Instant;
+
+use colour::CodeRange;
+use colour::primaries;
+use frame::Layout;
+use gpu::assemble::{Edge, assemble, assemble_view};
+use gpu::device::{AdapterChoice, Gpu, Renderer, SCREEN_EDGE, Scopes};
+use graph::{Elaborated, Value};
+use measure::Tap as Signal;
+use measure::view::{Clip, Kind, Level, View};
+use ops::Book;
+use plan::{Level as Effort, Plan};
+use session::Fault;
+use session::chain::{Chain, encodings, file_range};
+
+use super::frames::Frames;
+use super::traces::{self, Countable, Traces};
+use super::{Shown, Source, Wanted};
+use crate::state::{Look, Square, Tap, Wide};
+
+/// Shots whose frames stay on the device.
+const SHOTS: usize = 4;
+/// Bytes of one shot's frames that stay on the device.
+const BUDGET_BYTES: u64 = 512 << 20;
+
+/// What the thread that makes pictures keeps between two wishes.
+pub struct Maker {
+    gpu: Arc<Gpu>,
+    /// The shots used last, the newest last.
+    shots: Vec<Frames>,
+    /// A program for each tile.
+    renderers: BTreeMap<u64, Renderer>,
+    /// What counts traces.
+    counters: Option<Scopes>,
+    /// The encodings of the project's encoding files.
+    book: Option<(Vec<std::path::PathBuf>, Book)>,
+}
+
+impl Maker {
+    pub fn new(gpu: Arc<Gpu>) -> Self {
+        Self { gpu, shots: Vec::new(), renderers: BTreeMap::new(), counters: None, book: None }
+    }
+
+    /// Makes the picture of a tile.
+    ///
+    /// # Errors
+    /// No frames, a chain that cannot be meant, a lost device that does not come back.
+    pub fn make(&mut self, tile: u64, wanted: &Wanted) -> Result<(Shown, Countable), Fault> {
+        let started = Instant::now();
+        let chain = self.chain(&wanted.source, wanted)?;
+        let gpu = Arc::clone(&self.gpu);
+        let frames = self.frames(&wanted.media)?;
+        let span = frames.span();
+        let found = frames.get(&gpu, wanted.frame)?;
+        let whole = chain.for_frame(&found.about, found.number)?;
+        let value = value_of(wanted.named.tap, &chain, &whole);
+        let elaborated = match value {
+            Some(value) => whole.at(value).ok_or_else(|| Fault::failed("there is no picture at this place"))?,
+            // Codes as the screen takes them are those of the full range, whatever the files get.
+            None => Elaborated { result_range: CodeRange::Full, ..whole },
+        };
+        let source = Edge::Stored(found.held.layout(), file_range(elaborated.original_range));
+        let plan = Plan::new(&elaborated, Effort::Full);
+        let program = match view_of(wanted.look, &elaborated, found.held.layout()) {
+            Some(view) => assemble_view(&plan, source, &view, SCREEN_EDGE)?,
+            None => assemble(&plan, source, SCREEN_EDGE)?,
+        };
+        let renderer = match self.renderers.entry(tile) {
+            Entry::Occupied(place) => {
+                let renderer = place.into_mut();
+                renderer.set(program)?;
+                renderer
+            }
+            Entry::Vacant(place) => place.insert(Renderer::new(gpu, AdapterChoice::from_environment(), program, None)),
+        };
+        let drawn = renderer.draw(&found.held, found.number)?;
+        let shown = Shown {
+            drawn: Arc::new(drawn),
+            named: wanted.named.clone(),
+            pixel_aspect: found.about.pixel_aspect.filter(|aspect| aspect.is_finite() && *aspect > 0.0).unwrap_or(1.0),
+            codes: None,
+            frame: found.number,
+            span,
+            signal: elaborated.result_signal.to_string(),
+            rendering: elaborated.rendering_in_words(),
+            warnings: elaborated.warnings.iter().map(ToString::to_string).collect(),
+            plan: plan.to_string().into(),
+            took: started.elapsed(),
+        };
+        Ok((shown, Countable { elaborated, plan, held: found.held, source }))
+    }
+
+    /// Counts the traces of a picture.
+    ///
+    /// # Errors
+    /// A lost device that does not come back.
+    pub fn count(&mut self, from: &Countable, kinds: (Wide, Square)) -> Result<Traces, Fault> {
+        traces::count(&self.gpu, &mut self.counters, from, kinds)
+    }
+
+    /// Forgets what belongs to tiles that are no more.
+    pub fn keep_only(&mut self, tiles: &[u64]) {
+        self.renderers.retain(|tile, _| tiles.contains(tile));
+    }
+
+    fn chain(&mut self, source: &Source, wanted: &Wanted) -> Result<Chain, Fault> {
+        let book = match &self.book {
+            Some((files, book)) if *files == source.encoding_files => book.clone(),
+            _ => {
+                let book = encodings(&source.encoding_files)?;
+                self.book = Some((source.encoding_files.clone(), book.clone()));
+                book
+            }
+        };
+        let (document, folder) = (source.document.clone(), &source.folder);
+        // Warnings come with the picture; there is no terminal to say them on.
+        Chain::of_document(document, &wanted.named.candidate, Some(&wanted.named.shot), folder, book, |_| {})
+    }
+
+    fn frames(&mut self, media: &Path) -> Result<&mut Frames, Fault> {
+        match self.shots.iter().position(|shot| shot.media() == media) {
+            Some(at) => {
+                let shot = self.shots.remove(at);
+                self.shots.push(shot);
+            }
+            None => {
+                let shot = Frames::open(media, BUDGET_BYTES)?;
+                if self.shots.len() == SHOTS {
+                    self.shots.remove(0);
+                }
+                self.shots.push(shot);
+            }
+        }
+        self.shots.last_mut().ok_or_else(|| Fault::failed("there are no frames"))
+    }
+}
+
+/// The picture that a tap leads out; none where the picture leaves anyway.
+pub fn value_of(tap: Tap, chain: &Chain, whole: &Elaborated) -> Option<Value> {
+    match tap {
+        Tap::Result => None,
+        Tap::Original => Some(Value(0)),
+        Tap::After(index) => {
+            let at = chain.places().iter().position(|(own, _)| *own == index)?;
+            Some(Value((at + 1).min(whole.nodes.len())))
+        }
+    }
+}
+
+/// What is drawn in place of the picture, or over it; none where the picture itself is seen.
+fn view_of(look: Look, elaborated: &Elaborated, layout: Layout) -> Option<View> {
+    let kind = match look {
+        Look::Picture => return None,
+        Look::Bands => Kind::FalseColour,
+        Look::Zebra => Kind::Zebra(Level::Luma(0.95, f64::INFINITY)),
+        Look::Warnings => Kind::Warnings,
+    };
+    let clip = if layout.is_float() { Clip::none() } else { Clip::of_codes(layout.bits(), elaborated.original_range) };
+    Some(View::new(kind, Signal::new(elaborated.result_signal.clone()), clip, &primaries::BT709))
+}

@@ -1,0 +1,164 @@
+//! Probes on a picture: where they lie, and the cross-hair that places one.
+//!
+//! A press places a point, a drag an area. The arrows move the cross-hair by a pixel, with Shift by sixteen; the space bar sets
+//! one corner of an area; Enter places. All of it in pixels of the original, wherever the picture stands on the tile.
+
+use egui::{EventFilter, Key, Painter, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
+
+use crate::look::{BLACK, LABEL_SIZE, LIGHT};
+use crate::state::{Action, Bench, Cross, OnProbes, TileId};
+
+/// Begins to place a probe, or leaves it.
+pub fn begin(bench: &Bench) -> Option<Action> {
+    bench.shot()?;
+    let cross = bench.probes.cross.is_none().then_some(Cross { at: None, corner: None });
+    Some(Action::Probes(OnProbes::Cross(cross)))
+}
+
+/// Where a picture lies on a tile.
+#[derive(Debug, Clone, Copy)]
+struct On {
+    /// The picture, which may reach beyond its tile.
+    picture: Rect,
+    /// Screen points to a picture pixel, across and down.
+    scale: Vec2,
+    /// Width and height in pixels.
+    size: [f64; 2],
+}
+
+impl On {
+    /// The pixel under a point of the screen.
+    fn pixel(&self, point: Pos2) -> [f64; 2] {
+        let at = (point - self.picture.min) / self.scale;
+        self.within([f64::from(at.x).floor(), f64::from(at.y).floor()])
+    }
+
+    fn within(&self, at: [f64; 2]) -> [f64; 2] {
+        [at[0].clamp(0.0, self.size[0] - 1.0), at[1].clamp(0.0, self.size[1] - 1.0)]
+    }
+
+    /// An area on the screen.
+    fn rect(&self, [x, y, width, height]: [f64; 4]) -> Rect {
+        let min = self.picture.min + vec2(x as f32, y as f32) * self.scale;
+        Rect::from_min_size(min, vec2(width as f32, height as f32) * self.scale)
+    }
+}
+
+/// The area between two pixels, both of them within.
+fn between(a: [f64; 2], b: [f64; 2]) -> [f64; 4] {
+    [a[0].min(b[0]), a[1].min(b[1]), (a[0] - b[0]).abs() + 1.0, (a[1] - b[1]).abs() + 1.0]
+}
+
+/// Draws a tile's probes, and places one where that is under way on the active tile.
+pub fn on_picture(
+    ui: &mut Ui,
+    bench: &Bench,
+    (tile, shot): (TileId, &str),
+    (place, picture, scale): (Rect, Rect, Vec2),
+    actions: &mut Vec<Action>,
+) {
+    let size = (picture.size() / scale).round();
+    let on = On { picture, scale, size: [f64::from(size.x), f64::from(size.y)] };
+    let painter = ui.painter().with_clip_rect(place.intersect(ui.clip_rect()));
+    for probe in bench.probes_of(shot) {
+        mark(&painter, on.rect(probe.area), &probe.name);
+    }
+    if tile == bench.wall.active
+        && let Some(cross) = bench.probes.cross
+    {
+        placing(ui, cross, place, &on, actions);
+    }
+}
+
+fn placing(ui: &mut Ui, cross: Cross, place: Rect, on: &On, actions: &mut Vec<Action>) {
+    let id = egui::Id::unique("place a probe");
+    // A drag begins where it was pressed, not where it was noticed.
+    let response = ui.interact(place, id, Sense::click_and_drag());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "place a probe on the picture"));
+    if !response.has_focus() {
+        response.request_focus();
+        // Only who has had the keys for a pass may keep the arrows.
+        ui.ctx().request_repaint();
+    }
+    let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
+    let middle = on.within([(on.size[0] / 2.0).floor(), (on.size[1] / 2.0).floor()]);
+    let at = cross.at.unwrap_or(middle);
+    let (origin, pointer) = ui.input(|input| (input.pointer.press_origin(), response.interact_pointer_pos()));
+    let dragged = origin.zip(pointer).map(|(from, to)| (on.pixel(from), on.pixel(to)));
+    let mut next = cross;
+    let put = |area| Action::Probes(OnProbes::Place(area));
+    if let (true, Some(pointer)) = (response.clicked(), pointer) {
+        let pixel = on.pixel(pointer);
+        actions.push(put(between(pixel, pixel)));
+        return;
+    }
+    if response.drag_stopped() {
+        let from = cross.corner.unwrap_or(at);
+        actions.push(put(between(from, pointer.map_or(at, |pointer| on.pixel(pointer)))));
+        return;
+    }
+    if let (true, Some((from, to))) = (response.dragged(), dragged) {
+        next = Cross { at: Some(to), corner: Some(from) };
+    }
+    next.at = moved(ui, at).map(|at| on.within(at)).or(next.at);
+    let pressed = |ui: &Ui, key| ui.input_mut(|input| input.consume_key(egui::Modifiers::NONE, key));
+    if pressed(ui, Key::Space) {
+        next.corner = if cross.corner.is_some() { None } else { Some(at) };
+    }
+    if pressed(ui, Key::Enter) {
+        actions.push(put(between(cross.corner.unwrap_or(at), at)));
+        return;
+    }
+    if next != cross {
+        actions.push(Action::Probes(OnProbes::Cross(Some(next))));
+    }
+    let area = between(next.corner.unwrap_or(at), next.at.unwrap_or(at));
+    hair(&ui.painter().with_clip_rect(place), place, on.rect(area));
+}
+
+/// Where the arrows lead; none where none is pressed.
+fn moved(ui: &Ui, [x, y]: [f64; 2]) -> Option<[f64; 2]> {
+    let by = |key: Key| {
+        ui.input_mut(|input| {
+            let modifiers = input.modifiers;
+            let step = if modifiers.shift { 16.0 } else { 1.0 };
+            if input.consume_key(modifiers, key) { step } else { 0.0 }
+        })
+    };
+    let right = by(Key::ArrowRight) - by(Key::ArrowLeft);
+    let down = by(Key::ArrowDown) - by(Key::ArrowUp);
+    (right != 0.0 || down != 0.0).then_some([x + right, y + down])
+}
+
+/// A light line on a dark one, to be seen on every picture.
+fn twice(draw: impl Fn(Stroke) -> egui::layers::ShapeIdx) {
+    draw(Stroke::new(3.0, BLACK));
+    draw(Stroke::new(1.0, LIGHT));
+}
+
+/// A probe: an open frame with its name beside.
+fn mark(painter: &Painter, rect: Rect, name: &str) {
+    let least = Rect::from_center_size(rect.center(), rect.size().max(vec2(9.0, 9.0)));
+    twice(|stroke| painter.rect_stroke(least, 0.0, stroke, StrokeKind::Middle));
+    let at = least.right_top() + vec2(4.0, -2.0);
+    let font = egui::FontId::proportional(LABEL_SIZE);
+    let text = painter.layout_no_wrap(name.to_string(), font, LIGHT);
+    painter.rect_filled(Rect::from_min_size(at, text.size()).expand2(vec2(3.0, 0.0)), 0.0, BLACK);
+    painter.galley(at, text, LIGHT);
+}
+
+/// Lines across the picture that leave the middle open.
+fn hair(painter: &Painter, place: Rect, rect: Rect) {
+    let open = Rect::from_center_size(rect.center(), rect.size().max(vec2(13.0, 13.0)));
+    let (x, y) = (open.center().x, open.center().y);
+    for [from, to] in [
+        [pos2(place.left(), y), pos2(open.left(), y)],
+        [pos2(open.right(), y), pos2(place.right(), y)],
+        [pos2(x, place.top()), pos2(x, open.top())],
+        [pos2(x, open.bottom()), pos2(x, place.bottom())],
+    ] {
+        twice(|stroke| painter.line_segment([from, to], stroke));
+    }
+    twice(|stroke| painter.rect_stroke(open, 0.0, stroke, StrokeKind::Middle));
+}

@@ -1,0 +1,117 @@
+//! The surface that the window is drawn on.
+
+use std::sync::Arc;
+
+use egui::TexturesDelta;
+use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor, wgpu};
+use gpu::device::{Gpu, Parts};
+use session::Fault;
+use winit::window::Window;
+
+use crate::pictures::Pictures;
+use crate::wall::Painting;
+
+/// Codes are shown as they are: a surface that would encode them once more is not taken.
+const FORMATS: [wgpu::TextureFormat; 3] =
+    [wgpu::TextureFormat::Rgb10a2Unorm, wgpu::TextureFormat::Bgra8Unorm, wgpu::TextureFormat::Rgba8Unorm];
+
+/// A surface with egui's painter.
+pub struct Surface {
+    parts: Parts,
+    surface: wgpu::Surface<'static>,
+    configuration: wgpu::SurfaceConfiguration,
+    painter: Renderer,
+}
+
+impl Surface {
+    /// A surface of a window, on the device of the pictures.
+    pub fn new(gpu: &Arc<Gpu>, window: &Arc<Window>) -> Result<Self, Fault> {
+        let parts = gpu.parts();
+        let refused = |why: &str| Fault::failed(format!("{} draws no window here: {why}", gpu.note().name));
+        let surface = parts.instance.create_surface(Arc::clone(window)).map_err(|error| refused(&error.to_string()))?;
+        let able = surface.get_capabilities(&parts.adapter);
+        let format = FORMATS.into_iter().find(|format| able.formats.contains(format));
+        let format = format.ok_or_else(|| refused("it offers no surface that takes codes as they are"))?;
+        let size = window.inner_size();
+        let mut configuration = surface
+            .get_default_config(&parts.adapter, size.width.max(1), size.height.max(1))
+            .ok_or_else(|| refused("the display belongs to another adapter; set GREYWRIGHT_ADAPTER to its name"))?;
+        configuration.format = format;
+        configuration.present_mode = wgpu::PresentMode::AutoVsync;
+        surface.configure(&parts.device, &configuration);
+        let options = RendererOptions { dithering: false, ..RendererOptions::default() };
+        let mut painter = Renderer::new(&parts.device, format, options);
+        painter.callback_resources.insert(Painting::new(gpu, format));
+        Ok(Self { parts, surface, configuration, painter })
+    }
+
+    /// Follows the window's size, in pixels.
+    pub fn resize(&mut self, width: u32, height: u32) {
+        if width > 0 && height > 0 {
+            (self.configuration.width, self.configuration.height) = (width, height);
+            self.surface.configure(&self.parts.device, &self.configuration);
+        }
+    }
+
+    /// Draws what egui made of a frame. A surface that is not there just now skips it.
+    #[expect(clippy::iter_over_hash_type, reason = "textures do not depend on each other")]
+    pub fn draw(
+        &mut self,
+        shapes: &[egui::ClippedPrimitive],
+        mut textures: TexturesDelta,
+        pixels_per_point: f32,
+        pictures: &Pictures,
+    ) -> Result<(), Fault> {
+        let Parts { device, queue, .. } = &self.parts;
+        for (id, deltas) in &textures.set {
+            deltas.iter().for_each(|delta| self.painter.update_texture(device, queue, *id, delta));
+        }
+        let target = match self.surface.get_current_texture() {
+            wgpu::CurrentSurfaceTexture::Success(target) | wgpu::CurrentSurfaceTexture::Suboptimal(target) => target,
+            wgpu::CurrentSurfaceTexture::Outdated | wgpu::CurrentSurfaceTexture::Lost => {
+                let _rest = pictures.at_rest();
+                self.surface.configure(device, &self.configuration);
+                textures.clear();
+                return Ok(());
+            }
+            _ => {
+                textures.clear();
+                return Ok(());
+            }
+        };
+        let screen = ScreenDescriptor {
+            size_in_pixels: [self.configuration.width, self.configuration.height],
+            pixels_per_point,
+        };
+        let mut encoder = device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
+        if let Some(painting) = self.painter.callback_resources.get_mut::<Painting>() {
+            painting.clear();
+        }
+        let mut work = self.painter.update_buffers(device, queue, &mut encoder, shapes, &screen);
+        let view = target.texture.create_view(&wgpu::TextureViewDescriptor::default());
+        {
+            let pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+                label: Some("window"),
+                color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+                    view: &view,
+                    depth_slice: None,
+                    resolve_target: None,
+                    ops: wgpu::Operations {
+                        load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
+                        store: wgpu::StoreOp::Store,
+                    },
+                })],
+                ..Default::default()
+            });
+            self.painter.render(&mut pass.forget_lifetime(), shapes, &screen);
+        }
+        work.push(encoder.finish());
+        queue.submit(work);
+        queue.present(target);
+        for id in &textures.free {
+            self.painter.free_texture(id);
+        }
+        textures.clear();
+        Ok(())
+    }
+}

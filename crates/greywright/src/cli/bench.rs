@@ -1,0 +1,59 @@
+//! `bench`: the window.
+
+use std::path::PathBuf;
+
+use ::bench::state::{Action, Bench};
+use session::aside::{Aside, data_folder};
+
+use super::failure::Failure;
+use super::{demo, engine, say};
+
+/// Open the window on a project: shots, candidates side by side, their numbers, live.
+///
+/// Without a project it opens the last one, and before there was one, the demo, which it writes for it.
+#[derive(clap::Args, Default)]
+#[command(after_help = "  greywright bench night_ferry.greywright")]
+pub struct Args {
+    /// The project, or the folder that it lies in.
+    #[arg(value_name = "PROJECT|FOLDER")]
+    project: Option<PathBuf>,
+}
+
+pub fn run(args: &Args) -> Result<(), Failure> {
+    if !::bench::has_display() {
+        return Err(Failure::work(
+            "there is no display to open a window on; greywright --help lists what works without",
+        ));
+    }
+    let aside = Aside::of_user();
+    let path = match &args.project {
+        Some(path) => path.clone(),
+        None => last(aside.as_ref())?,
+    };
+    let mut bench = Bench::default();
+    bench.remember_in(aside);
+    bench.apply(Action::Open(path));
+    if bench.project().is_none() {
+        return Err(Failure::work(bench.message.map(|message| message.words).unwrap_or_default()));
+    }
+    Ok(::bench::run(bench, engine::open_gpu()?)?)
+}
+
+/// The project that was open last; before there was one, the demo.
+fn last(aside: Option<&Aside>) -> Result<PathBuf, Failure> {
+    if let Some(path) = aside.and_then(|aside| aside.recent().into_iter().next()) {
+        return Ok(path);
+    }
+    let data = data_folder().ok_or_else(|| {
+        Failure::work(
+            "the system names no folder for the demo; write it with greywright demo DIR, then open its project",
+        )
+    })?;
+    let folder = data.join("demo");
+    let project = folder.join(::demo::PROJECT_NAME);
+    if !project.is_file() {
+        say::note(&format!("{}: the demo is written, once", folder.display()));
+        demo::write(&::demo::Settings::default(), &folder)?;
+    }
+    Ok(project)
+}
