@@ -135,9 +135,9 @@ fn exit_codes_tell_work_from_words() {
     greywright("eval").chain("").done();
     greywright("eval --executor proof").input("0.1,0.2\n").fails(1, &["line 1"]);
     greywright("inspect").with(dir.path().join("none.dpx")).fails(1, &["none.dpx", "check the spelling"]);
-    for wrong in
-        ["", "nothing", "eval --nothing", "eval --executor abacus", "render one", "pattern stripes --out a.dpx"]
-    {
+    // Alone it is the window, which needs a display to open on.
+    greywright("").env("DISPLAY", "").env("WAYLAND_DISPLAY", "").fails(1, &["no display", "--help"]);
+    for wrong in ["nothing", "eval --nothing", "eval --executor abacus", "render one", "pattern stripes --out a.dpx"] {
         greywright(wrong).fails(2, &[]);
     }
     greywright("eval").chain("exposure stops=much").fails(2, &["exposure", "stops"]);
