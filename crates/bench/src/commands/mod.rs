@@ -1,6 +1,6 @@
 //! Everything that can be done, by its words and its key.
 
-use egui::{Key, KeyboardShortcut, Modifiers, Ui};
+use egui::{Event, Key, KeyboardShortcut, Modifiers, Ui};
 
 use crate::shots::keys as shots;
 use crate::state::{Action, Bench, Look, Sheet, Square, Wide, Zoom};
@@ -239,6 +239,8 @@ pub fn written(context: &egui::Context, shortcut: &KeyboardShortcut) -> String {
         Key::Minus => "-",
         Key::Num0 => "0",
         Key::Num1 => "1",
+        Key::OpenBracket => "[",
+        Key::CloseBracket => "]",
         _ => return context.format_shortcut(shortcut),
     };
     let modifiers = context.format_modifiers(shortcut.modifiers);
@@ -249,22 +251,31 @@ pub fn written(context: &egui::Context, shortcut: &KeyboardShortcut) -> String {
 pub fn keys(ui: &Ui, bench: &Bench, actions: &mut Vec<Action>) {
     let context = ui.ctx();
     let typing = context.text_edit_focused();
-    // A key that is pressed with more than another command asks for must not be taken for that one.
-    let mut commands: Vec<_> = COMMANDS.iter().filter_map(|command| Some((command.key?, command))).collect();
-    commands
-        .sort_by_key(|(key, _)| std::cmp::Reverse(usize::from(key.modifiers.shift) + usize::from(key.modifiers.alt)));
-    for (shortcut, command) in commands {
+    // In the order in which they were pressed, however many come at once.
+    let pressed = context.input(|input| {
+        let keys = input.events.iter().filter_map(|event| match event {
+            Event::Key { key, modifiers, pressed: true, .. } => Some((*key, *modifiers)),
+            _ => None,
+        });
+        keys.collect::<Vec<_>>()
+    });
+    for (key, modifiers) in pressed {
+        let fits = |own: &KeyboardShortcut| own.logical_key == key && modifiers.matches_logically(own.modifiers);
+        // A key that is pressed with more than another command asks for must not be taken for that one.
+        let found = COMMANDS.iter().filter_map(|command| Some((command.key.filter(fits)?, command)));
+        let more = |(own, _): &(KeyboardShortcut, &Command)| {
+            usize::from(own.modifiers.shift) + usize::from(own.modifiers.alt) + usize::from(own.modifiers.command)
+        };
+        let Some((shortcut, command)) = found.max_by_key(more) else { continue };
         // What is tried in the entry line is returned from by Escape while one types.
         let plain = shortcut.modifiers == Modifiers::NONE && shortcut.logical_key != Key::Escape;
         let names_a_sheet = matches!(shortcut.logical_key, Key::F1 | Key::F2 | Key::F3 | Key::F4);
         if typing && plain && !names_a_sheet {
             continue;
         }
-        if context.input_mut(|input| input.consume_shortcut(&shortcut))
-            && let Some(action) = (command.action)(bench)
-        {
-            actions.push(action);
-        }
+        // Taken, so that no widget has it as well.
+        context.input_mut(|input| input.consume_key(shortcut.modifiers, shortcut.logical_key));
+        actions.extend((command.action)(bench));
     }
 }
 

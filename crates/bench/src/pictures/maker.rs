@@ -18,6 +18,7 @@ use ops::Book;
 use plan::{Level as Effort, Plan};
 use session::Fault;
 use session::chain::{Chain, encodings, file_range};
+use session::readings::scene;
 
 use super::frames::Frames;
 use super::traces::{self, Countable, Traces};
@@ -63,12 +64,16 @@ impl Maker {
         let elaborated = match value {
             Some(value) => whole.at(value).ok_or_else(|| Fault::failed("there is no picture at this place"))?,
             // Codes as the screen takes them are those of the full range, whatever the files get.
-            None => Elaborated { result_range: CodeRange::Full, ..whole },
+            None => Elaborated { result_range: CodeRange::Full, ..whole.clone() },
         };
         let source = Edge::Stored(found.held.layout(), file_range(elaborated.original_range));
         let plan = Plan::new(&elaborated, Effort::Full);
-        let program = match view_of(wanted.look, &elaborated, found.held.layout()) {
-            Some(view) => assemble_view(&plan, source, &view, SCREEN_EDGE)?,
+        let program = match kind_of(wanted.look) {
+            Some(kind) => {
+                let viewed = viewed(kind.clone(), &elaborated, &whole)?;
+                let view = view_of(kind, &viewed, found.held.layout());
+                assemble_view(&Plan::new(&viewed, Effort::Full), source, &view, SCREEN_EDGE)?
+            }
             None => assemble(&plan, source, SCREEN_EDGE)?,
         };
         let renderer = match self.renderers.entry(tile) {
@@ -154,13 +159,77 @@ pub fn value_of(tap: Tap, chain: &Chain, whole: &Elaborated) -> Option<Value> {
 }
 
 /// What is drawn in place of the picture, or over it; none where the picture itself is seen.
-fn view_of(look: Look, elaborated: &Elaborated, layout: Layout) -> Option<View> {
-    let kind = match look {
-        Look::Picture => return None,
-        Look::Bands => Kind::FalseColour,
-        Look::Zebra => Kind::Zebra(Level::Luma(0.95, f64::INFINITY)),
-        Look::Warnings => Kind::Warnings,
-    };
-    let clip = if layout.is_float() { Clip::none() } else { Clip::of_codes(layout.bits(), elaborated.original_range) };
-    Some(View::new(kind, Signal::new(elaborated.result_signal.clone()), clip, &primaries::BT709))
+fn kind_of(look: Look) -> Option<Kind> {
+    match look {
+        Look::Picture => None,
+        Look::Bands => Some(Kind::FalseColour),
+        Look::Zebra => Some(Kind::Zebra(Level::Luma(0.95, f64::INFINITY))),
+        Look::Warnings => Some(Kind::Warnings),
+    }
+}
+
+/// What a view is of: bands of stops are of scene light, the nearest before a display's signal; the others of what is seen.
+fn viewed(kind: Kind, seen: &Elaborated, whole: &Elaborated) -> Result<Elaborated, Fault> {
+    if kind != Kind::FalseColour || Signal::new(seen.result_signal.clone()).is_scene() {
+        return Ok(seen.clone());
+    }
+    let light = scene(whole).and_then(|value| whole.at(value));
+    let light = light.filter(|light| Signal::new(light.result_signal.clone()).is_scene());
+    light.ok_or_else(|| {
+        Fault::asked("bands of stops are of scene light, and this candidate has none; put an input-transform in front")
+    })
+}
+
+fn view_of(kind: Kind, viewed: &Elaborated, layout: Layout) -> View {
+    let clip = if layout.is_float() { Clip::none() } else { Clip::of_codes(layout.bits(), viewed.original_range) };
+    View::new(kind, Signal::new(viewed.result_signal.clone()), clip, &primaries::BT709)
+}
+
+#[cfg(test)]
+mod tests {
+    use colour::Encoding;
+    use graph::Original;
+    use measure::view::{BANDS, Class, Pixel};
+    use reference::Proof;
+
+    use super::*;
+
+    fn meant(chain: &str) -> Elaborated {
+        let document = graph::chain::parse(chain).unwrap();
+        let original = Original::Encoded(Encoding::named("LogC3", None).unwrap());
+        let wiring = &document.candidates[graph::chain::CANDIDATE];
+        graph::elaborate(wiring, &document.kit, &original, None, &Book::default()).unwrap()
+    }
+
+    /// A card of 18 % is mid grey in the bands, whatever a rendering makes of it for a display.
+    ///
+    /// # Source
+    /// The code of 18 % in LogC3 at EI 800, 0.391007: ARRI, ALEXA Log C Curve, 2017.
+    #[test]
+    fn bands_are_of_scene_light_where_the_picture_is_a_displays() {
+        let whole = meant("input-transform | exposure stops=1 | output-transform display=BT.1886");
+        let viewed = viewed(Kind::FalseColour, &whole, &whole).unwrap();
+        let layout = SCREEN_EDGE.stored().unwrap().0;
+        let view = view_of(Kind::FalseColour, &viewed, layout);
+        let original = [0.391_007; 3];
+        let signal = Proof::new(&viewed).pixel(original);
+        let Class::Band(band) = view.class(Pixel { original, signal }) else { panic!("no band") };
+        assert_eq!(BANDS[band].numeral, "+1");
+    }
+
+    #[test]
+    fn other_views_are_of_what_is_seen() {
+        let whole = meant("input-transform | output-transform display=BT.1886");
+        assert_eq!(viewed(Kind::Warnings, &whole, &whole).unwrap(), whole);
+    }
+
+    #[test]
+    fn bands_without_scene_light_say_what_to_do() {
+        let document = graph::chain::parse("channel-gain red=1.1 domain=as-given").unwrap();
+        let wiring = &document.candidates[graph::chain::CANDIDATE];
+        let display = Original::Encoded(Encoding::named("sRGB", None).unwrap());
+        let whole = graph::elaborate(wiring, &document.kit, &display, None, &Book::default()).unwrap();
+        let fault = viewed(Kind::FalseColour, &whole, &whole).unwrap_err().to_string();
+        assert!(fault.contains("put an input-transform in front"), "{fault}");
+    }
 }

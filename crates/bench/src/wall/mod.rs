@@ -1,6 +1,7 @@
 //! The tiles: each a shot through a candidate, its order over it, its traces under it.
 
 mod aim;
+mod bands;
 mod codes;
 mod heat;
 mod picture;

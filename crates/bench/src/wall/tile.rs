@@ -4,10 +4,10 @@ use egui::{Align, FontFamily, FontId, Layout, Rect, Sense, Ui, pos2, vec2};
 
 use super::picture::Parts;
 use super::placing::{Placing, Shape};
-use super::{aim, child, codes, heat, picture, seam};
+use super::{aim, bands, child, codes, heat, picture, seam};
 use crate::look::{GAP, GROUND, ROW, TEXT, TEXT_SIZE, corner_ticks, figure, label};
 use crate::pictures::{Named, Outcome, Pictures, Shown, named};
-use crate::state::{Action, Bench, Tap, TileId, Zoom};
+use crate::state::{Action, Bench, Look, Tap, TileId, Zoom};
 
 /// Draws a tile.
 pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId, actions: &mut Vec<Action>) {
@@ -157,6 +157,8 @@ fn under(
     left.horizontal(|ui| {
         if is_difference {
             heat::show(ui, bench, actions);
+        } else if bench.wall.tiles.get(at).is_some_and(|tile| tile.look == Look::Bands) {
+            bands::show(ui);
         } else if let Some(shown) = shown {
             ui.add(egui::Label::new(label(&shown.rendering)).truncate());
         }
