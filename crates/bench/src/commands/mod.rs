@@ -168,11 +168,12 @@ pub const COMMANDS: &[Command] = &[
         action: |bench| (!bench.wall.before).then_some(Action::Before(true)),
     },
     Command {
-        words: "another wide trace: waveform, parade, histogram",
+        words: "another wide trace: waveform, channels together, parade, histogram",
         key: key(Key::Y),
         action: |bench| {
             Some(Action::Wide(match bench.wall.wide {
-                Wide::Waveform => Wide::Parade,
+                Wide::Waveform => Wide::Together,
+                Wide::Together => Wide::Parade,
                 Wide::Parade => Wide::Histogram,
                 Wide::Histogram => Wide::Waveform,
             }))

@@ -67,7 +67,7 @@ impl Maker {
             None => Elaborated { result_range: CodeRange::Full, ..whole.clone() },
         };
         let source = Edge::Stored(found.held.layout(), file_range(elaborated.original_range));
-        let plan = Plan::new(&elaborated, Effort::Full);
+        let plan = super::clean::plan(&elaborated, wanted.monitor.as_deref())?;
         let program = match kind_of(wanted.look) {
             Some(kind) => {
                 let viewed = viewed(kind.clone(), &elaborated, &whole)?;
@@ -94,6 +94,7 @@ impl Maker {
             span,
             signal: elaborated.result_signal.to_string(),
             rendering: elaborated.rendering_in_words(),
+            made: elaborated.made.clone(),
             warnings: elaborated.warnings.iter().map(ToString::to_string).collect(),
             plan: plan.to_string().into(),
             took: started.elapsed(),

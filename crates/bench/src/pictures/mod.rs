@@ -3,6 +3,7 @@
 //! The window says what it wants ([`wanted()`]); a thread makes it and wakes the window. Only the newest wish counts: what has
 //! been overtaken is not made any more. Pictures stay on the device from the upload of the original to the screen.
 
+mod clean;
 mod frames;
 mod maker;
 mod traces;
@@ -16,13 +17,18 @@ use std::time::Duration;
 
 use frame::Size;
 use gpu::device::{Drawn, Gpu};
+use graph::Made;
 
+pub use clean::shows_the_tiles_own;
 pub use traces::{Counted, Traces};
-pub use wanted::{CODES_FROM, Named, Source, Wanted, Wish, named, wanted};
+pub use wanted::{CODES_FROM, Named, OUTSIDE, Source, Wanted, Wish, named, wanted};
 
 use crate::state::{Bench, TileId};
 use maker::Maker;
 pub(crate) use maker::value_of;
+
+/// The number that the second window's picture has; no tile has it.
+const CLEAN: u64 = 0;
 
 /// A picture that is there to be seen.
 #[derive(Debug, Clone)]
@@ -43,6 +49,8 @@ pub struct Shown {
     pub signal: String,
     /// How it was brought to a display, or what it is instead.
     pub rendering: String,
+    /// The same for whoever decides by it.
+    pub made: Made,
     /// What the chain warns of.
     pub warnings: Vec<String>,
     /// What the device does for it, as text.
@@ -73,6 +81,8 @@ pub struct Outcome {
 #[derive(Default)]
 struct Desk {
     wishes: Option<Vec<Wish>>,
+    /// What the second window calls for.
+    clean: Option<Wanted>,
     outcomes: BTreeMap<u64, Outcome>,
     closing: bool,
 }
@@ -129,6 +139,14 @@ impl Pictures {
         Self { shared, thread: None, revision: None, outcomes: BTreeMap::new(), tiles: Vec::new(), gpu: None }
     }
 
+    /// Such pictures and no others: for windows of tests.
+    #[cfg(test)]
+    pub fn showing(outcomes: BTreeMap<u64, Outcome>) -> Self {
+        let pictures = Self::none();
+        pictures.shared.desk().outcomes = outcomes;
+        pictures
+    }
+
     /// The device; none where there is none.
     pub fn gpu(&self) -> Option<&Arc<Gpu>> {
         self.gpu.as_ref()
@@ -141,6 +159,7 @@ impl Pictures {
         if self.revision != Some(bench.revision()) {
             self.revision = Some(bench.revision());
             desk.wishes = Some(wanted(bench));
+            desk.clean = clean::clean(bench);
             self.shared.bell.notify_one();
         }
         self.outcomes.clone_from(&desk.outcomes);
@@ -149,6 +168,11 @@ impl Pictures {
     /// Waits until the device is given no more work, and keeps it so while it is held: a surface is only laid out anew then.
     pub fn at_rest(&self) -> MutexGuard<'_, ()> {
         self.shared.work()
+    }
+
+    /// What the second window shows where it is not the active tile's own.
+    pub fn clean(&self) -> Option<&Outcome> {
+        self.outcomes.get(&CLEAN)
     }
 
     /// What a tile shows.

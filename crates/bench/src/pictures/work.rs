@@ -4,9 +4,10 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, PoisonError};
 use std::time::{Duration, Instant};
 
+use super::clean;
 use super::maker::Maker;
 use super::traces::Countable;
-use super::{Outcome, Shared, Wanted, Wish};
+use super::{CLEAN, Outcome, Shared, Wanted, Wish};
 use crate::state::{Square, Wide};
 
 /// While pictures overtake each other, traces of one tile are counted so often, and no more.
@@ -24,9 +25,11 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
     let mut due: BTreeMap<u64, Due> = BTreeMap::new();
     // What pictures were made of: only what is another is made again.
     let mut made: BTreeMap<u64, Wanted> = BTreeMap::new();
+    let mut made_clean: Option<Wanted> = None;
     let mut counted_at = Instant::now();
     while let Some(wishes) = next(shared) {
-        let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
+        let wanted_clean = shared.desk().clean.clone();
+        let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).chain(wanted_clean.as_ref().map(|_| CLEAN)).collect();
         maker.keep_only(&tiles);
         due.retain(|tile, _| tiles.contains(tile));
         made.retain(|tile, _| tiles.contains(tile));
@@ -47,6 +50,14 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
             if shared.is_overtaken() {
                 break;
             }
+        }
+        made_clean = made_clean.filter(|_| wanted_clean.is_some());
+        if let Some(wanted) = wanted_clean.filter(|wanted| made_clean.as_ref() != Some(wanted))
+            && !shared.is_overtaken()
+        {
+            clean::make(shared, maker, &wanted);
+            made_clean = Some(wanted);
+            context.request_repaint();
         }
         for wish in wishes.iter().filter(|wish| wish.codes) {
             if !shared.is_overtaken() && codes(shared, wish.tile) {

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use graph::Edit;
 
-use super::{Look, OnProbes, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
+use super::{Look, OnProbes, OnSecond, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
 
 /// Something that lies over the window until it is done with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,6 +29,20 @@ pub enum Sheet {
     },
     /// The window is to close, and there is unsaved work.
     Leaving,
+    /// What the active tile shows.
+    Tile,
+    /// A picture from outside for the active tile.
+    Outside {
+        /// Its path as far as it is typed.
+        typed: String,
+        /// Its encoding as far as it is typed.
+        encoding: String,
+    },
+    /// The profile of the second window's monitor.
+    Monitor {
+        /// Its path as far as it is typed.
+        typed: String,
+    },
 }
 
 /// One thing that a panel, a key or a command asks for.
@@ -118,4 +132,12 @@ pub enum Action {
     SaveAndClose,
     /// Close the window; unsaved work waits beside the project.
     CloseAsItIs,
+    /// Show a picture from outside in a tile, with the encoding that is named or none; or the tile's shot again.
+    Outside(TileId, Option<(PathBuf, String)>),
+    /// Take what was let go over the window; a picture on a tile of its own where it is to stand beside.
+    Dropped(PathBuf, bool),
+    /// Show the active shot between those before and after it in the cut, or the wall as it was.
+    Around(bool),
+    /// Something about the second window.
+    Second(OnSecond),
 }
