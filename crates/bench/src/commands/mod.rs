@@ -4,6 +4,7 @@ use egui::{Event, Key, KeyboardShortcut, Modifiers, Ui};
 
 use crate::shots::keys as shots;
 use crate::state::{Action, Bench, Look, Sheet, Square, Wide, Zoom};
+use crate::wall::keys as wall;
 
 /// One thing that can be done.
 pub struct Command {
@@ -189,6 +190,18 @@ pub const COMMANDS: &[Command] = &[
             }))
         },
     },
+    Command { words: "choose what the active tile shows", key: key(Key::E), action: wall::choose },
+    Command {
+        words: "this shot between the shots before and after, or the wall as it was",
+        key: key(Key::G),
+        action: wall::around,
+    },
+    Command { words: "a picture from outside in the active tile", key: None, action: wall::outside },
+    Command { words: "the shot again in place of the outside picture", key: None, action: wall::inside },
+    Command { words: "the picture in a second window, or no more", key: key(Key::M), action: wall::second },
+    Command { words: "let the second window fill its screen, or not", key: None, action: wall::full },
+    Command { words: "the set-up page in the second window, or the picture", key: None, action: wall::page },
+    Command { words: "the monitor profile of the second window", key: None, action: wall::monitor },
 ];
 
 /// The next power of two in a direction. A picture that fits its tile starts from its own size.

@@ -4,6 +4,7 @@
 //! been overtaken is not made any more. Pictures stay on the device from the upload of the original to the screen.
 
 mod clean;
+mod codes;
 mod frames;
 mod maker;
 mod traces;

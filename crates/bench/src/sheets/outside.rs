@@ -17,7 +17,7 @@ pub fn show(ui: &mut Ui, typed: &str, encoding: &str, sheet: &mut SheetUi) {
         let told = ui.label(label("encoding")).id;
         let line = TextEdit::singleline(&mut encoding).desired_width(160.0).hint_text("as stored");
         changed = ui.add(line.align(egui::Align2::LEFT_CENTER)).labelled_by(told).changed();
-        ui.label(label("left empty: taken for a display's code, as stored; a scene's encoding is rendered as usual"));
+        ui.label(label("left empty: codes are shown as stored; a scene's encoding is rendered as usual"));
     });
     let ask = Ask {
         name,

@@ -7,6 +7,9 @@ use super::SheetUi;
 use crate::look::{GAP, label};
 use crate::state::{Action, Sheet, Tap, Tile};
 
+/// The widest that a list is.
+const WIDEST: f32 = 420.0;
+
 /// Draws three lists; what is pressed is seen at once.
 pub fn show(ui: &mut Ui, sheet: &mut SheetUi) {
     let at = sheet.bench.wall.active;
@@ -27,11 +30,12 @@ pub fn show(ui: &mut Ui, sheet: &mut SheetUi) {
             ui.label(label(head));
             ui.add_space(GAP);
             ScrollArea::vertical().id_salt(number).auto_shrink(false).show(ui, |ui| {
-                let width = ui.available_width();
+                let width = (ui.available_width() - 2.0 * GAP).min(WIDEST);
                 for (place, choice) in list.into_iter().enumerate() {
                     let right = if choice.is_now && !outside { "shown" } else { "" };
                     let button = egui::Button::new(crate::look::figure(&choice.words)).right_text(label(right));
-                    let button = button.frame_when_inactive(false).truncate().selected(choice.is_now && !outside);
+                    let is_now = choice.is_now && !outside;
+                    let button = button.frame_when_inactive(is_now).truncate().selected(is_now);
                     let response = ui.add(button.min_size(egui::vec2(width, crate::look::ROW)));
                     if sheet.fresh && number == 0 && place == 0 {
                         response.request_focus();

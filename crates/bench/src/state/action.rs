@@ -138,6 +138,8 @@ pub enum Action {
     Dropped(PathBuf, bool),
     /// Show the active shot between those before and after it in the cut, or the wall as it was.
     Around(bool),
+    /// Say what went wrong.
+    Fault(String),
     /// Something about the second window.
     Second(OnSecond),
 }

@@ -79,6 +79,7 @@ impl Bench {
             Action::CloseAsItIs => self.closing = true,
             Action::Outside(at, file) => self.show_outside(at, file)?,
             Action::Dropped(path, beside) => self.take_dropped(path, beside)?,
+            Action::Fault(words) => return Err(words),
             Action::Around(on) => self.stand_around(on)?,
             Action::Second(action) => self.perform_on_second(action)?,
             of_wall => self.perform_on_wall(of_wall)?,

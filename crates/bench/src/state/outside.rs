@@ -13,7 +13,7 @@ use super::{Bench, TileId};
 pub struct Outside {
     /// Its file.
     pub path: PathBuf,
-    /// What its numbers are; none where they are taken for a display's code, as they are stored.
+    /// What its numbers are; none where they are shown as they are stored.
     pub encoding: Option<Stated>,
 }
 
@@ -35,7 +35,7 @@ impl Outside {
     /// How its numbers are taken, in words.
     pub fn taken(&self) -> String {
         match &self.encoding {
-            None => "as stored, taken for a display's code".to_string(),
+            None => "as stored".to_string(),
             Some(Stated { name, of_scene: false }) => format!("{name}, as stored"),
             Some(Stated { name, of_scene: true }) => format!("{name}, rendered as usual"),
         }

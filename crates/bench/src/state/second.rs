@@ -16,6 +16,8 @@ pub struct Second {
     pub open: bool,
     /// Whether it shows the page by which a monitor is set up in place of a picture.
     pub page: bool,
+    /// Whether it fills its screen.
+    pub full: bool,
     /// The file of the monitor's profile; none where codes are shown as they are.
     profile: Option<PathBuf>,
     /// What that file says.
@@ -30,6 +32,8 @@ pub enum OnSecond {
     Open(bool),
     /// Show the page by which a monitor is set up, or the picture. It opens the window.
     Page(bool),
+    /// Let it fill its screen, or not.
+    Full(bool),
     /// Show pictures through the profile in a file, or as they are.
     Profile(Option<PathBuf>),
 }
@@ -65,6 +69,7 @@ impl Bench {
         match action {
             OnSecond::Open(open) => self.second.open = open,
             OnSecond::Page(page) => (self.second.page, self.second.open) = (page, page || self.second.open),
+            OnSecond::Full(full) => (self.second.full, self.second.open) = (full, full || self.second.open),
             OnSecond::Profile(None) => {
                 (self.second.profile, self.second.monitor) = (None, None);
                 self.sheet = None;

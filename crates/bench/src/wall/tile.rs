@@ -1,6 +1,7 @@
 //! One tile: a picture, or two at a seam, with the lines over and under it.
 
 use egui::{Align, FontFamily, FontId, Layout, Rect, Sense, Ui, pos2, vec2};
+use graph::Made;
 
 use super::picture::Parts;
 use super::placing::{Placing, Shape};
@@ -189,7 +190,9 @@ fn under(
         } else if bench.wall.tiles.get(at).is_some_and(|tile| tile.look == Look::Bands) {
             bands::show(ui);
         } else if let Some(shown) = shown {
-            ui.add(egui::Label::new(label(&shown.rendering)).truncate());
+            let is_stored = shown.named.candidate == OUTSIDE && shown.made == Made::AsOriginal;
+            let words = if is_stored { "codes as stored" } else { &shown.rendering };
+            ui.add(egui::Label::new(label(words)).truncate());
         }
     });
 }
