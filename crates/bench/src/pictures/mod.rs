@@ -7,6 +7,8 @@ mod clean;
 mod codes;
 mod frames;
 mod maker;
+#[cfg(test)]
+mod tests;
 mod traces;
 mod wanted;
 mod work;

@@ -9,6 +9,8 @@ mod paths;
 mod plan;
 mod recovery;
 mod steps;
+#[cfg(test)]
+mod tests;
 mod tile;
 mod trust;
 
@@ -72,7 +74,8 @@ impl SheetUi<'_> {
 
     /// A row that can be pressed, with something at its right end.
     fn row(&mut self, ui: &mut Ui, words: &str, right: &str, able: bool, width: f32) -> bool {
-        let button = egui::Button::new(figure(words)).right_text(label(right)).frame_when_inactive(false).truncate();
+        let button = egui::Button::new(figure(words)).frame_when_inactive(false).truncate();
+        let button = if right.is_empty() { button } else { button.right_text(label(right)) };
         ui.add_enabled(able, button.min_size(egui::vec2(width, crate::look::ROW))).clicked()
     }
 

@@ -32,9 +32,9 @@ pub fn show(ui: &mut Ui, sheet: &mut SheetUi) {
             ScrollArea::vertical().id_salt(number).auto_shrink(false).show(ui, |ui| {
                 let width = (ui.available_width() - 2.0 * GAP).min(WIDEST);
                 for (place, choice) in list.into_iter().enumerate() {
-                    let right = if choice.is_now && !outside { "shown" } else { "" };
-                    let button = egui::Button::new(crate::look::figure(&choice.words)).right_text(label(right));
                     let is_now = choice.is_now && !outside;
+                    let button = egui::Button::new(crate::look::figure(&choice.words));
+                    let button = if is_now { button.right_text(label("shown")) } else { button };
                     let button = button.frame_when_inactive(is_now).truncate().selected(is_now);
                     let response = ui.add(button.min_size(egui::vec2(width, crate::look::ROW)));
                     if sheet.fresh && number == 0 && place == 0 {

@@ -115,17 +115,17 @@ mod tests {
     #[test]
     fn a_shot_stands_between_its_neighbours_and_they_follow() {
         let mut rig = Rig::new(&[("one", &["exposure"]), ("two", &["contrast"])]);
-        assert_eq!(rig.bench.cut(), ["galley_010", "deck_010"]);
+        assert_eq!(rig.bench.cut(), ["deck_010", "galley_010"]);
         rig.bench.apply(Action::Activate(1));
         rig.bench.apply(Action::Around(true));
-        assert_eq!(shots(&rig), [None, Some("galley_010"), Some("deck_010")]);
+        assert_eq!(shots(&rig), [Some("deck_010"), Some("galley_010"), None]);
         assert_eq!(rig.bench.wall.tiles[1].candidate.as_deref(), Some("two"));
-        assert_eq!(rig.bench.wall.tiles[2].candidate.as_deref(), Some("two"));
-        assert_eq!((rig.bench.nothing_in(0), rig.bench.wall.active), ("no shot before", 1));
+        assert_eq!(rig.bench.wall.tiles[0].candidate.as_deref(), Some("two"));
+        assert_eq!((rig.bench.nothing_in(2), rig.bench.wall.active), ("no shot after", 1));
         // The shot in the middle goes on, whichever tile has the keys.
         rig.bench.apply(Action::Activate(2));
-        rig.bench.apply(Action::Shot(1));
-        assert_eq!(shots(&rig), [Some("galley_010"), Some("deck_010"), None]);
+        rig.bench.apply(Action::Shot(-1));
+        assert_eq!(shots(&rig), [None, Some("deck_010"), Some("galley_010")]);
         rig.bench.apply(Action::Frame(7));
         assert_eq!([0, 1, 2].map(|at| rig.bench.frame_of(at)), [i64::MAX, 7, i64::MIN]);
         rig.bench.apply(Action::Around(false));
@@ -141,7 +141,7 @@ mod tests {
         rig.bench.apply(Action::Around(true));
         rig.bench.apply(Action::Activate(0));
         rig.bench.apply(Action::Choose(vec!["deck_010".into()]));
-        assert_eq!(shots(&rig), [Some("galley_010"), Some("deck_010"), None]);
+        assert_eq!(shots(&rig), [None, Some("deck_010"), Some("galley_010")]);
         rig.bench.apply(Action::DropTile(2));
         assert!(rig.bench.wall.around.is_none());
         assert_eq!(rig.bench.frame_of(0), rig.bench.frame);

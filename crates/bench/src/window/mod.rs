@@ -287,7 +287,9 @@ impl App {
         self.again = later.filter(|delay| *delay < Duration::from_secs(3600)).map(|delay| Instant::now() + delay);
         let scale = output.pixels_per_point;
         let shapes = self.context.tessellate(output.shapes, scale);
-        view.surface.draw(&shapes, output.textures_delta, scale, pictures)?;
+        if !view.surface.draw(&shapes, output.textures_delta, scale, pictures)? {
+            view.window.request_redraw();
+        }
         let acted = !actions.is_empty();
         actions.into_iter().for_each(|action| self.bench.apply(action));
         if acted {

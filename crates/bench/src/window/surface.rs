@@ -1,6 +1,9 @@
 //! The surface that the window is drawn on.
 
+use std::future::Future as _;
+use std::pin::pin;
 use std::sync::Arc;
+use std::task::{Context, Poll, Waker};
 
 use egui::TexturesDelta;
 use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor, wgpu};
@@ -20,6 +23,8 @@ pub struct Surface {
     parts: Parts,
     surface: wgpu::Surface<'static>,
     configuration: wgpu::SurfaceConfiguration,
+    /// Whether the device took the configuration: it does not while it has work that takes its time.
+    is_laid_out: bool,
     painter: Renderer,
 }
 
@@ -38,11 +43,12 @@ impl Surface {
             .ok_or_else(|| refused("the display belongs to another adapter; set GREYWRIGHT_ADAPTER to its name"))?;
         configuration.format = format;
         configuration.present_mode = wgpu::PresentMode::AutoVsync;
-        surface.configure(&parts.device, &configuration);
         let options = RendererOptions { dithering: false, ..RendererOptions::default() };
         let mut painter = Renderer::new(&parts.device, format, options);
         painter.callback_resources.insert(Painting::new(gpu, format));
-        Ok(Self { parts, surface, configuration, painter })
+        let mut laid = Self { parts, surface, configuration, is_laid_out: false, painter };
+        laid.lay_out();
+        Ok(laid)
     }
 
     /// Bits of a channel that it takes.
@@ -59,11 +65,21 @@ impl Surface {
     pub fn resize(&mut self, width: u32, height: u32) {
         if width > 0 && height > 0 {
             (self.configuration.width, self.configuration.height) = (width, height);
-            self.surface.configure(&self.parts.device, &self.configuration);
+            self.lay_out();
         }
     }
 
-    /// Draws what egui made of a frame. A surface that is not there just now skips it.
+    /// Lays it out as it is configured. Where that is refused it is tried again before anything is drawn.
+    fn lay_out(&mut self) {
+        let scope = self.parts.device.push_error_scope(wgpu::ErrorFilter::Validation);
+        self.surface.configure(&self.parts.device, &self.configuration);
+        // Outside a browser the answer is there at once.
+        let mut answer = pin!(scope.pop());
+        let answer = answer.as_mut().poll(&mut Context::from_waker(Waker::noop()));
+        self.is_laid_out = matches!(answer, Poll::Ready(None));
+    }
+
+    /// Draws what egui made of a frame, and says whether it did: a surface that is not there just now skips it.
     #[expect(clippy::iter_over_hash_type, reason = "textures do not depend on each other")]
     pub fn draw(
         &mut self,
@@ -71,22 +87,30 @@ impl Surface {
         mut textures: TexturesDelta,
         pixels_per_point: f32,
         pictures: &Pictures,
-    ) -> Result<(), Fault> {
-        let Parts { device, queue, .. } = &self.parts;
+    ) -> Result<bool, Fault> {
+        let Parts { device, queue, .. } = &self.parts.clone();
         for (id, deltas) in &textures.set {
             deltas.iter().for_each(|delta| self.painter.update_texture(device, queue, *id, delta));
+        }
+        if !self.is_laid_out {
+            let _rest = pictures.at_rest();
+            self.lay_out();
+        }
+        if !self.is_laid_out {
+            textures.clear();
+            return Ok(false);
         }
         let target = match self.surface.get_current_texture() {
             wgpu::CurrentSurfaceTexture::Success(target) | wgpu::CurrentSurfaceTexture::Suboptimal(target) => target,
             wgpu::CurrentSurfaceTexture::Outdated | wgpu::CurrentSurfaceTexture::Lost => {
                 let _rest = pictures.at_rest();
-                self.surface.configure(device, &self.configuration);
+                self.lay_out();
                 textures.clear();
-                return Ok(());
+                return Ok(false);
             }
             _ => {
                 textures.clear();
-                return Ok(());
+                return Ok(true);
             }
         };
         let screen = ScreenDescriptor {
@@ -122,6 +146,6 @@ impl Surface {
             self.painter.free_texture(id);
         }
         textures.clear();
-        Ok(())
+        Ok(true)
     }
 }
