@@ -175,3 +175,12 @@ fn one_pixel_and_a_very_wide_picture_have_traces_too() {
         assert_eq!(read(&outcome)[last], codes(last).map(|code| code as u16));
     }
 }
+
+#[test]
+fn the_set_up_page_is_drawn_to_the_code() {
+    let Some(gpu) = adapter() else { return };
+    let pictures = Pictures::new(gpu, egui::Context::default());
+    let page = crate::second::Page::new([1072, 300], 1.0);
+    let drawn = pictures.draw_codes(page.frame()).unwrap().unwrap();
+    assert_eq!(drawn.read().unwrap().to_codes().unwrap(), page.frame().to_codes().unwrap());
+}
