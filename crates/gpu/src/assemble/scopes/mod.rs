@@ -16,7 +16,7 @@ use plan::{Instruction, Item, Pass, Plan, Value};
 
 use super::layout::{self, Member};
 use super::text::body;
-use super::{AssembleError, Edge, LineMap, PassProgram, check, one_pass};
+use super::{AssembleError, Edge, LineMap, PassProgram, check, one_pass, step_count};
 
 /// Counts of 16 bits that a workgroup holds: twice `HELD_WORDS` of `passes/scopes.wgsl`.
 const HELD_HALVES: u32 = 8192;
@@ -26,6 +26,9 @@ const MOST_HELD: u32 = 65535;
 const ENOUGH_WORKGROUPS: u32 = 1024;
 /// Columns of an area that a workgroup counts, a thread each and the rest of the threads below each other.
 pub(super) const AREA_COLUMNS: u32 = 32;
+/// From so many steps on, a pass that several kernels count is run once and its picture written for them: twelve operations
+/// cost each kernel more than four floats a pixel, written once and read by each (a 4K frame on an H100; `pace --held`).
+const WRITTEN_FROM_STEPS: usize = 8;
 /// Counts that follow each grid: not a number and dark, a plane each.
 const APART: u64 = 6;
 
@@ -175,7 +178,15 @@ pub fn assemble_scopes(
     let (grids, words) = places(traces)?;
     let from = if before.is_empty() { source } else { Edge::Between };
     let codes = if plan.steps().is_empty() { code_bits(source) } else { None };
-    let kernels = kernels(traces, region)
+    let kernels = kernels(traces, region);
+    let steps: usize = last.instructions.iter().map(|instruction| step_count(&instruction.item)).sum();
+    let (from, last) = if kernels.len() > 1 && steps >= WRITTEN_FROM_STEPS {
+        before.push(one_pass(last, from, Edge::Between, None, &mut 0)?);
+        (Edge::Between, &Pass { instructions: Vec::new(), reads: last.writes, writes: last.writes })
+    } else {
+        (from, last)
+    };
+    let kernels = kernels
         .into_iter()
         .map(|(tiles, members)| {
             let counted = members.iter().map(|at| Counted::new(&traces[*at], grids[*at], codes)).collect();

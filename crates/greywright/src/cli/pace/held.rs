@@ -54,8 +54,8 @@ struct Row {
     what: &'static str,
     /// By the device's own clock, each pass alone; none where there is no such clock, or no pass.
     device_microseconds: Option<f64>,
-    /// From the first call until all is done.
-    wall_microseconds: f64,
+    /// From the first call until all is done; none where it is not done by itself.
+    wall_microseconds: Option<f64>,
 }
 
 /// A candidate, ready to be drawn and counted.
@@ -115,16 +115,25 @@ pub(super) fn run(args: &Args, gpu: &Arc<Gpu>) -> Result<(), Failure> {
         drawn.into_iter().try_for_each(|drawn| drawn.map(drop))
     })?;
     let playback = playback(args.repeats, gpu, &frame, &mut picture)?;
-    let row = |what, device: Option<f64>, wall: f64| Row {
+    let row = |what, device: Option<f64>, wall: Option<f64>| Row {
         what,
         device_microseconds: device.map(|seconds| seconds * 1e6),
-        wall_microseconds: wall * 1e6,
+        wall_microseconds: wall.map(|seconds| seconds * 1e6),
     };
+    let of = |at: usize| device.as_ref().and_then(|seconds| seconds.get(at).copied());
     let rows = vec![
-        row("upload", None, upload),
-        row("twelve operations to a screen", device.as_ref().and_then(|seconds| seconds.first().copied()), chain),
-        row("two candidates, five scopes each, a view", device.as_ref().map(|seconds| seconds.iter().sum()), window),
-        row("a new frame every time, uploaded beside the work", None, playback),
+        row("upload", None, Some(upload)),
+        row("twelve operations to a screen", of(0), Some(chain)),
+        row("the same in another order", of(1), None),
+        row("five scopes of the one", of(2), None),
+        row("five scopes of the other", of(3), None),
+        row("a view", of(4), None),
+        row(
+            "two candidates, five scopes each, a view",
+            device.as_ref().map(|seconds| seconds.iter().sum()),
+            Some(window),
+        ),
+        row("a new frame every time, uploaded beside the work", None, Some(playback)),
     ];
     let answer = Answer {
         adapter: gpu.note().to_string(),
@@ -198,10 +207,9 @@ fn table(answer: &Answer) -> String {
         size[0], size[1]
     );
     for row in &answer.rows {
-        let device = row.device_microseconds.map_or("-".to_string(), |time| format!("{time:.1} us"));
-        let what = row.what;
-        text +=
-            &format!("  {what:50} {:>12.1} us until it is done  {device:>14} on the device\n", row.wall_microseconds);
+        let time = |time: Option<f64>| time.map_or("-".to_string(), |time| format!("{time:.1} us"));
+        let (device, wall) = (time(row.device_microseconds), time(row.wall_microseconds));
+        text += &format!("  {:50} {wall:>15} until it is done  {device:>14} on the device\n", row.what);
     }
     text
 }
