@@ -24,4 +24,4 @@ mod transport;
 mod wall;
 mod window;
 
-pub use window::{has_display, run};
+pub use window::{Paced, has_display, pace, run};

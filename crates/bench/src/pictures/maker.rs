@@ -97,6 +97,7 @@ impl Maker {
             warnings: elaborated.warnings.iter().map(ToString::to_string).collect(),
             plan: plan.to_string().into(),
             took: started.elapsed(),
+            revision: 0,
         };
         Ok((shown, Countable { elaborated, plan, held: found.held, source }))
     }

@@ -49,6 +49,8 @@ pub struct Shown {
     pub plan: Arc<str>,
     /// How long it took from the wish to the work handed over.
     pub took: Duration,
+    /// The state that it was called for by: [`Bench::revision`].
+    pub revision: u64,
 }
 
 impl Shown {

@@ -53,6 +53,8 @@ pub struct Wanted {
 pub struct Wish {
     /// The tile's own number.
     pub tile: u64,
+    /// The state that calls for it.
+    pub revision: u64,
     /// Its picture; none where it has no shot, no candidate, or keeps what it shows.
     pub picture: Option<Wanted>,
     /// Whether it keeps what it shows.
@@ -80,6 +82,7 @@ pub fn wanted(bench: &Bench) -> Vec<Wish> {
     };
     let of = |(at, tile): (usize, &Tile)| Wish {
         tile: tile.number,
+        revision: bench.revision(),
         picture: picture(tile),
         kept: tile.kept,
         codes: matches!(bench.wall.aim(at).zoom, Zoom::Times(times) if times >= CODES_FROM),

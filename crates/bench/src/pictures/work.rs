@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use super::maker::Maker;
 use super::traces::Countable;
-use super::{Outcome, Shared, Wanted, Wish};
+use super::{Outcome, Shared, Shown, Wanted, Wish};
 use crate::state::{Square, Wide};
 
 /// While pictures overtake each other, traces of one tile are counted so often, and no more.
@@ -38,7 +38,7 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
                 && made.get(&wish.tile) != Some(wanted)
             {
                 made.remove(&wish.tile);
-                if let Some(from) = picture(shared, maker, wish.tile, wanted) {
+                if let Some(from) = picture(shared, maker, wish, wanted) {
                     made.insert(wish.tile, wanted.clone());
                     due.extend(wanted.traces.map(|kinds| (wish.tile, Due { tile: wish.tile, from, kinds })));
                 }
@@ -84,14 +84,15 @@ fn next(shared: &Shared) -> Option<Vec<Wish>> {
 }
 
 /// Makes a tile's picture and gives what its traces are counted from.
-fn picture(shared: &Shared, maker: &mut Maker, tile: u64, wanted: &Wanted) -> Option<Countable> {
+fn picture(shared: &Shared, maker: &mut Maker, wish: &Wish, wanted: &Wanted) -> Option<Countable> {
     let work = shared.work();
-    let made = maker.make(tile, wanted);
+    let made = maker.make(wish.tile, wanted);
     drop(work);
     let mut desk = shared.desk();
-    let outcome = desk.outcomes.entry(tile).or_default();
+    let outcome = desk.outcomes.entry(wish.tile).or_default();
     match made {
         Ok((shown, from)) => {
+            let shown = Shown { revision: wish.revision, ..shown };
             let traces = outcome.traces.take();
             *outcome = Outcome { shown: Some(shown), traces, fault: None };
             Some(from)

@@ -1,5 +1,6 @@
 //! The real window: winit's loop, a surface on the pictures' own device, egui on top.
 
+mod pace;
 mod surface;
 
 use std::path::PathBuf;
@@ -18,6 +19,8 @@ use crate::aside::Aside;
 use crate::pictures::Pictures;
 use crate::shell;
 use crate::state::{Action, Bench};
+pub use pace::Paced;
+use pace::Pacer;
 use surface::Surface;
 
 /// How old unsaved work may get before it is kept beside the project.
@@ -48,6 +51,21 @@ pub fn has_display() -> bool {
 /// # Errors
 /// No display, no surface on this adapter.
 pub fn run(bench: Bench, gpu: Arc<Gpu>) -> Result<(), Fault> {
+    open_and_stay(bench, gpu, None).map(|_| ())
+}
+
+/// Opens the window, moves a setting of the active tile's candidate so many times, measures how soon each move is seen, and
+/// closes it again. Nothing that is moved is kept.
+///
+/// # Errors
+/// As [`run`]; a window that was closed before the end, a candidate with nothing to move.
+pub fn pace(bench: Bench, gpu: Arc<Gpu>, moves: usize) -> Result<Paced, Fault> {
+    let paced = open_and_stay(bench, gpu, Some(Pacer::new(moves)))?.filter(|paced| paced.seen.len() == moves);
+    paced
+        .ok_or_else(|| Fault::failed("the moves did not come to their end; is there a shot, and a number on its rail?"))
+}
+
+fn open_and_stay(bench: Bench, gpu: Arc<Gpu>, pacer: Option<Pacer>) -> Result<Option<Paced>, Fault> {
     let events = EventLoop::<Wake>::with_user_event().build().map_err(|error| {
         Fault::failed(format!("there is no display to open a window on ({error}); every other command works without"))
     })?;
@@ -71,6 +89,7 @@ pub fn run(bench: Bench, gpu: Arc<Gpu>) -> Result<(), Fault> {
         pictures,
         proxy,
         view: None,
+        pacer,
         fault: None,
         again: None,
         unkept_since: None,
@@ -79,7 +98,7 @@ pub fn run(bench: Bench, gpu: Arc<Gpu>) -> Result<(), Fault> {
     events.run_app(&mut app).map_err(Fault::failed)?;
     // How the window stood, and what was left unsaved on purpose.
     app.bench.keep_aside();
-    app.fault.map_or(Ok(()), Err)
+    app.fault.map_or(Ok(app.pacer.map(|pacer| pacer.paced)), Err)
 }
 
 /// A window with what draws in it.
@@ -97,6 +116,8 @@ struct App {
     pictures: Pictures,
     proxy: EventLoopProxy<Wake>,
     view: Option<View>,
+    /// What measures how soon moves are seen, where that is asked for.
+    pacer: Option<Pacer>,
     fault: Option<Fault>,
     /// When something that takes its time is to be drawn on.
     again: Option<Instant>,
@@ -213,10 +234,16 @@ impl App {
     /// Draws the window once and does what was asked for in it.
     fn paint(&mut self) -> Result<(), Fault> {
         let Some(view) = &mut self.view else { return Ok(()) };
+        if let Some(pacer) = &mut self.pacer {
+            pacer.wake();
+        }
         let input = view.input.take_egui_input(&view.window);
         let mut actions = Vec::new();
         self.aside.follow(&self.bench).into_iter().for_each(|action| self.bench.apply(action));
         self.pictures.follow(&self.bench);
+        if let Some(pacer) = &mut self.pacer {
+            pacer.begin(&self.bench, &self.pictures);
+        }
         let (bench, pictures) = (&self.bench, &self.pictures);
         let output = self.context.run_ui(input, |ui| shell::show(ui, bench, pictures, &mut actions));
         view.input.handle_platform_output(&view.window, output.platform_output);
@@ -226,9 +253,20 @@ impl App {
         let scale = output.pixels_per_point;
         let shapes = self.context.tessellate(output.shapes, scale);
         view.surface.draw(&shapes, output.textures_delta, scale, pictures)?;
+        if let Some(pacer) = &mut self.pacer {
+            if pacer.drawn(&self.bench, &self.pictures, &self.gpu) {
+                self.bench.closing = true;
+            }
+            pacer.ask(&self.bench, &mut actions);
+        }
         let acted = !actions.is_empty();
         actions.into_iter().for_each(|action| self.bench.apply(action));
+        if let Some(pacer) = &mut self.pacer {
+            pacer.asked(&self.bench);
+        }
         if acted {
+            // Made while the window is drawn again.
+            self.pictures.follow(&self.bench);
             // What was asked for is seen at once.
             self.context.request_repaint();
         }

@@ -198,6 +198,11 @@ impl Gpu {
         Ok(Arc::clone(heir.insert(opened)))
     }
 
+    /// Waits until all that was submitted is done, or the device is lost.
+    pub fn rest(&self) {
+        let _ = self.device.poll(wgpu::PollType::Wait { submission_index: None, timeout: None });
+    }
+
     /// Gives the device up, as a driver reset would: for tests of what happens then.
     pub fn lose(&self) {
         self.device.destroy();
