@@ -76,6 +76,9 @@ pub struct Outcome {
 struct Desk {
     wishes: Option<Vec<Wish>>,
     outcomes: BTreeMap<u64, Outcome>,
+    /// How many pictures have been made, and how many of them the window has drawn or passed over.
+    made: u64,
+    drawn: u64,
     closing: bool,
 }
 
@@ -110,6 +113,8 @@ pub struct Pictures {
     revision: Option<u64>,
     /// The pictures as the window draws them now.
     outcomes: BTreeMap<u64, Outcome>,
+    /// How many pictures had been made when they were taken.
+    taken: u64,
     /// The tiles' own numbers by their places.
     tiles: Vec<u64>,
     gpu: Option<Arc<Gpu>>,
@@ -128,7 +133,7 @@ impl Pictures {
     /// None at all: for windows without a device, as tests have them.
     pub fn none() -> Self {
         let shared = Arc::new(Shared { desk: Mutex::default(), bell: Condvar::new(), working: Mutex::default() });
-        Self { shared, thread: None, revision: None, outcomes: BTreeMap::new(), tiles: Vec::new(), gpu: None }
+        Self { shared, thread: None, revision: None, outcomes: BTreeMap::new(), taken: 0, tiles: Vec::new(), gpu: None }
     }
 
     /// The device; none where there is none.
@@ -146,6 +151,16 @@ impl Pictures {
             self.shared.bell.notify_one();
         }
         self.outcomes.clone_from(&desk.outcomes);
+        self.taken = desk.made;
+    }
+
+    /// The window has been drawn: what waited for that goes on.
+    pub fn drawn(&self) {
+        let mut desk = self.shared.desk();
+        if desk.drawn != self.taken {
+            desk.drawn = self.taken;
+            self.shared.bell.notify_one();
+        }
     }
 
     /// Waits until the device is given no more work, and keeps it so while it is held: a surface is only laid out anew then.

@@ -9,8 +9,12 @@ use super::traces::Countable;
 use super::{Outcome, Shared, Shown, Wanted, Wish};
 use crate::state::{Square, Wide};
 
-/// While pictures overtake each other, traces of one tile are counted so often, and no more.
+/// While pictures overtake each other, traces of one tile are counted so often, and no more; and so many times as long as the
+/// last ones took lies between two, so that they never take the greater part of the time.
 const TRACES_MEANWHILE: Duration = Duration::from_millis(250);
+const TRACES_SHARE: u32 = 6;
+/// A window that is not seen is not drawn: its traces are counted all the same, after so long.
+const PATIENCE: Duration = Duration::from_millis(150);
 
 /// What is still to be counted.
 struct Due {
@@ -24,7 +28,7 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
     let mut due: BTreeMap<u64, Due> = BTreeMap::new();
     // What pictures were made of: only what is another is made again.
     let mut made: BTreeMap<u64, Wanted> = BTreeMap::new();
-    let mut counted_at = Instant::now();
+    let (mut counted_at, mut pause) = (Instant::now(), TRACES_MEANWHILE);
     while let Some(wishes) = next(shared) {
         let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
         maker.keep_only(&tiles);
@@ -54,18 +58,35 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
             }
         }
         while let Some((_, next)) = due.pop_first() {
-            if shared.is_overtaken() && counted_at.elapsed() < TRACES_MEANWHILE {
+            wait_for_window(shared);
+            if shared.is_overtaken() && counted_at.elapsed() < pause {
                 due.insert(next.tile, next);
                 break;
             }
+            let begun = Instant::now();
             traces(shared, maker, &next);
             counted_at = Instant::now();
+            pause = TRACES_MEANWHILE.max(TRACES_SHARE * begun.elapsed());
             context.request_repaint();
         }
         let mut desk = shared.desk();
         if desk.wishes.is_none() {
             desk.outcomes.retain(|tile, _| tiles.contains(tile));
         }
+    }
+}
+
+/// Waits until the newest pictures are on screen, since the device would draw the window only after the traces; or until there
+/// is a newer wish.
+fn wait_for_window(shared: &Shared) {
+    let until = Instant::now() + PATIENCE;
+    let mut desk = shared.desk();
+    while desk.drawn < desk.made && desk.wishes.is_none() && !desk.closing {
+        let left = until.saturating_duration_since(Instant::now());
+        if left.is_zero() {
+            return;
+        }
+        desk = shared.bell.wait_timeout(desk, left).unwrap_or_else(PoisonError::into_inner).0;
     }
 }
 
@@ -89,6 +110,7 @@ fn picture(shared: &Shared, maker: &mut Maker, wish: &Wish, wanted: &Wanted) -> 
     let made = maker.make(wish.tile, wanted);
     drop(work);
     let mut desk = shared.desk();
+    desk.made += 1;
     let outcome = desk.outcomes.entry(wish.tile).or_default();
     match made {
         Ok((shown, from)) => {

@@ -244,32 +244,44 @@ impl App {
         if let Some(pacer) = &mut self.pacer {
             pacer.begin(&self.bench, &self.pictures);
         }
-        let (bench, pictures) = (&self.bench, &self.pictures);
-        let output = self.context.run_ui(input, |ui| shell::show(ui, bench, pictures, &mut actions));
+        let again = egui::RawInput { events: Vec::new(), ..input.clone() };
+        let mut output = self.laid_out(input, &mut actions);
+        if let Some(pacer) = &mut self.pacer {
+            pacer.ask(&self.bench, &mut actions);
+        }
+        if !actions.is_empty() {
+            // What is asked for is seen in the same drawing, and its pictures are made while that goes on.
+            actions.drain(..).for_each(|action| self.bench.apply(action));
+            self.pictures.follow(&self.bench);
+            output.append(self.laid_out(again, &mut actions));
+        }
+        if let Some(pacer) = &mut self.pacer {
+            pacer.asked(&self.bench);
+        }
+        let Some(view) = &mut self.view else { return Ok(()) };
         view.input.handle_platform_output(&view.window, output.platform_output);
         // What asks for much later, or for never, waits for whatever comes first.
         let later = output.viewport_output.get(&egui::ViewportId::ROOT).map(|output| output.repaint_delay);
         self.again = later.filter(|delay| *delay < Duration::from_secs(3600)).map(|delay| Instant::now() + delay);
         let scale = output.pixels_per_point;
         let shapes = self.context.tessellate(output.shapes, scale);
-        view.surface.draw(&shapes, output.textures_delta, scale, pictures)?;
-        if let Some(pacer) = &mut self.pacer {
-            if pacer.drawn(&self.bench, &self.pictures, &self.gpu) {
-                self.bench.closing = true;
-            }
-            pacer.ask(&self.bench, &mut actions);
+        view.surface.draw(&shapes, output.textures_delta, scale, &self.pictures)?;
+        self.pictures.drawn();
+        if let Some(pacer) = &mut self.pacer
+            && pacer.drawn(&self.bench, &self.pictures, &self.gpu)
+        {
+            self.bench.closing = true;
         }
-        let acted = !actions.is_empty();
-        actions.into_iter().for_each(|action| self.bench.apply(action));
-        if let Some(pacer) = &mut self.pacer {
-            pacer.asked(&self.bench);
-        }
-        if acted {
-            // Made while the window is drawn again.
-            self.pictures.follow(&self.bench);
-            // What was asked for is seen at once.
+        if !actions.is_empty() {
+            actions.into_iter().for_each(|action| self.bench.apply(action));
             self.context.request_repaint();
         }
         Ok(())
+    }
+
+    /// Lays the window out once.
+    fn laid_out(&self, input: egui::RawInput, actions: &mut Vec<Action>) -> egui::FullOutput {
+        let (bench, pictures) = (&self.bench, &self.pictures);
+        self.context.run_ui(input, |ui| shell::show(ui, bench, pictures, actions))
     }
 }

@@ -96,10 +96,7 @@ impl Surface {
                     view: &view,
                     depth_slice: None,
                     resolve_target: None,
-                    ops: wgpu::Operations {
-                        load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
-                        store: wgpu::StoreOp::Store,
-                    },
+                    ops: wgpu::Operations { load: wgpu::LoadOp::Clear(ground()), store: wgpu::StoreOp::Store },
                 })],
                 ..Default::default()
             });
@@ -114,4 +111,10 @@ impl Surface {
         textures.clear();
         Ok(())
     }
+}
+
+/// What the window is emptied to, as code.
+fn ground() -> wgpu::Color {
+    let [r, g, b, _] = crate::look::GROUND.to_array().map(|code| f64::from(code) / 255.0);
+    wgpu::Color { r, g, b, a: 1.0 }
 }
