@@ -79,12 +79,16 @@ struct Desk {
     /// How many pictures have been made, and how many of them the window has drawn or passed over.
     made: u64,
     drawn: u64,
+    /// The state whose pictures have all been made, or refused.
+    answered: u64,
     closing: bool,
 }
 
 struct Shared {
     desk: Mutex<Desk>,
     bell: Condvar,
+    /// Rings when all pictures of a state have been made.
+    answer: Condvar,
     /// Held while the device is given work.
     working: Mutex<()>,
 }
@@ -132,7 +136,12 @@ impl Pictures {
 
     /// None at all: for windows without a device, as tests have them.
     pub fn none() -> Self {
-        let shared = Arc::new(Shared { desk: Mutex::default(), bell: Condvar::new(), working: Mutex::default() });
+        let shared = Arc::new(Shared {
+            desk: Mutex::default(),
+            bell: Condvar::new(),
+            answer: Condvar::new(),
+            working: Mutex::default(),
+        });
         Self { shared, thread: None, revision: None, outcomes: BTreeMap::new(), taken: 0, tiles: Vec::new(), gpu: None }
     }
 
@@ -152,6 +161,18 @@ impl Pictures {
         }
         self.outcomes.clone_from(&desk.outcomes);
         self.taken = desk.made;
+    }
+
+    /// Waits, at most so long, until the pictures of a state have been handed to the device: so the drawing that an event comes
+    /// with shows already what it did.
+    pub fn wait_for(&self, bench: &Bench, patience: Duration) {
+        if self.thread.is_none() {
+            return;
+        }
+        let desk = self.shared.desk();
+        let waits = |desk: &mut Desk| desk.answered < bench.revision() && !desk.closing;
+        // What comes later is shown by another drawing.
+        drop(self.shared.answer.wait_timeout_while(desk, patience, waits));
     }
 
     /// The window has been drawn: what waited for that goes on.

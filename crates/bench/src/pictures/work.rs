@@ -52,6 +52,10 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
                 break;
             }
         }
+        if let Some(wish) = wishes.first() {
+            shared.desk().answered = wish.revision;
+            shared.answer.notify_all();
+        }
         for wish in wishes.iter().filter(|wish| wish.codes) {
             if !shared.is_overtaken() && codes(shared, wish.tile) {
                 context.request_repaint();

@@ -26,6 +26,9 @@ use surface::Surface;
 /// How old unsaved work may get before it is kept beside the project.
 const KEPT_EVERY: Duration = Duration::from_secs(5);
 
+/// How long a drawing waits for the pictures of what was asked for in it; the device goes on meanwhile.
+const PATIENCE: Duration = Duration::from_millis(8);
+
 /// What wakes the loop from outside.
 enum Wake {
     /// Something new is to be seen.
@@ -252,6 +255,8 @@ impl App {
         if !actions.is_empty() {
             // What is asked for is seen in the same drawing, and its pictures are made while that goes on.
             actions.drain(..).for_each(|action| self.bench.apply(action));
+            self.pictures.follow(&self.bench);
+            self.pictures.wait_for(&self.bench, PATIENCE);
             self.pictures.follow(&self.bench);
             output.append(self.laid_out(again, &mut actions));
         }
