@@ -28,12 +28,15 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
     let mut due: BTreeMap<u64, Due> = BTreeMap::new();
     // What pictures were made of: only what is another is made again.
     let mut made: BTreeMap<u64, Wanted> = BTreeMap::new();
+    // When each tile's traces were counted last.
+    let mut counted: BTreeMap<u64, Instant> = BTreeMap::new();
     let (mut counted_at, mut pause) = (Instant::now(), TRACES_MEANWHILE);
     while let Some(wishes) = next(shared) {
         let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
         maker.keep_only(&tiles);
         due.retain(|tile, _| tiles.contains(tile));
         made.retain(|tile, _| tiles.contains(tile));
+        counted.retain(|tile, _| tiles.contains(tile));
         for wish in &wishes {
             if wish.kept {
                 due.remove(&wish.tile);
@@ -61,7 +64,7 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
                 context.request_repaint();
             }
         }
-        while let Some((_, next)) = due.pop_first() {
+        while let Some(next) = next_of(&mut due, &counted) {
             wait_for_window(shared);
             if shared.is_overtaken() && counted_at.elapsed() < pause {
                 due.insert(next.tile, next);
@@ -70,6 +73,7 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
             let begun = Instant::now();
             traces(shared, maker, &next);
             counted_at = Instant::now();
+            counted.insert(next.tile, counted_at);
             pause = TRACES_MEANWHILE.max(TRACES_SHARE * begun.elapsed());
             context.request_repaint();
         }
@@ -78,6 +82,12 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
             desk.outcomes.retain(|tile, _| tiles.contains(tile));
         }
     }
+}
+
+/// Takes the tile out whose traces were counted longest ago, or never: so that all have their turn while they overtake each other.
+fn next_of(due: &mut BTreeMap<u64, Due>, counted: &BTreeMap<u64, Instant>) -> Option<Due> {
+    let tile = *due.keys().min_by_key(|tile| counted.get(*tile))?;
+    due.remove(&tile)
 }
 
 /// Waits until the newest pictures are on screen, since the device would draw the window only after the traces; or until there
