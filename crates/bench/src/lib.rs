@@ -23,5 +23,6 @@ pub mod state;
 mod transport;
 mod wall;
 mod window;
+mod worker;
 
 pub use window::{has_display, run};

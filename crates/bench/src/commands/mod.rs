@@ -2,6 +2,7 @@
 
 use egui::{Event, Key, KeyboardShortcut, Modifiers, Ui};
 
+use crate::readings::keys as readings;
 use crate::shots::keys as shots;
 use crate::state::{Action, Bench, Look, Sheet, Square, Wide, Zoom};
 
@@ -188,6 +189,9 @@ pub const COMMANDS: &[Command] = &[
             }))
         },
     },
+    Command { words: "the verdict on the tiles", key: key(Key::E), action: readings::on_tiles },
+    Command { words: "all verdict figures of this shot, or the probes again", key: key(Key::M), action: readings::all },
+    Command { words: "measure all verdict figures again", key: None, action: readings::again },
 ];
 
 /// The next power of two in a direction. A picture that fits its tile starts from its own size.

@@ -2,9 +2,12 @@
 
 mod cross;
 mod figures;
+pub mod keys;
+mod moving;
 mod table;
 #[cfg(test)]
 mod tests;
+mod verdict;
 
 pub use cross::{begin, on_picture};
 pub use table::show;

@@ -7,6 +7,7 @@ mod probes;
 mod standing;
 mod table;
 mod tried;
+mod verdict;
 mod wall;
 
 use std::collections::BTreeSet;
@@ -20,6 +21,7 @@ pub use action::{Action, Sheet};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
 pub use table::{Copying, OnTable, Order, RUN_SECONDS, Run, Table};
 pub use tried::{Opened, Touched};
+pub use verdict::{Figure, Figures, OnTile, OnVerdict, Row, Running, Stand, Verdicts};
 
 pub use wall::{Aim, Look, Square, Tap, Tile, TileId, Wall, Wide, Zoom};
 
@@ -45,6 +47,8 @@ pub struct Bench {
     pub table: Table,
     /// Probes on the pictures, and what they read.
     pub probes: Probes,
+    /// Verdict figures, and what is measured of them.
+    pub verdicts: Verdicts,
     /// The frame that is looked at, as files are numbered.
     pub frame: i64,
     /// The scale that typed entries go to.
@@ -82,6 +86,7 @@ impl Default for Bench {
             chosen: BTreeSet::new(),
             table: Table::default(),
             probes: Probes::default(),
+            verdicts: Verdicts::default(),
             frame: 1,
             touched: None,
             opened: None,

@@ -4,7 +4,7 @@ use egui::{Align, FontFamily, FontId, Layout, Rect, Sense, Ui, pos2, vec2};
 
 use super::picture::Parts;
 use super::placing::{Placing, Shape};
-use super::{aim, bands, child, codes, heat, picture, seam};
+use super::{aim, bands, child, codes, heat, picture, seam, verdict};
 use crate::look::{GAP, GROUND, ROW, TEXT, TEXT_SIZE, corner_ticks, figure, label};
 use crate::pictures::{Named, Outcome, Pictures, Shown, named};
 use crate::state::{Action, Bench, Look, Tap, TileId, Zoom};
@@ -159,7 +159,7 @@ fn under(
             heat::show(ui, bench, actions);
         } else if bench.wall.tiles.get(at).is_some_and(|tile| tile.look == Look::Bands) {
             bands::show(ui);
-        } else if let Some(shown) = shown {
+        } else if let (false, Some(shown)) = (verdict::show(ui, bench, at), shown) {
             ui.add(egui::Label::new(label(&shown.rendering)).truncate());
         }
     });

@@ -10,6 +10,8 @@ pub mod figures;
 pub mod lines;
 pub mod measured;
 pub mod shown;
+#[cfg(test)]
+mod tests;
 mod told;
 pub mod travel;
 pub mod yardstick;
