@@ -21,6 +21,7 @@ pub mod shell;
 mod shots;
 pub mod state;
 mod transport;
+pub mod trust;
 mod wall;
 mod window;
 mod worker;

@@ -19,6 +19,7 @@ pub mod render;
 mod steps;
 mod store;
 pub mod tones;
+pub mod trust;
 pub mod verdict;
 pub mod words;
 pub mod written;

@@ -192,6 +192,11 @@ pub const COMMANDS: &[Command] = &[
     Command { words: "the verdict on the tiles", key: key(Key::E), action: readings::on_tiles },
     Command { words: "all verdict figures of this shot, or the probes again", key: key(Key::M), action: readings::all },
     Command { words: "measure all verdict figures again", key: None, action: readings::again },
+    Command {
+        words: "the active picture by the proof, or by the device again",
+        key: None,
+        action: crate::trust::keys::by_proof,
+    },
 ];
 
 /// The next power of two in a direction. A picture that fits its tile starts from its own size.

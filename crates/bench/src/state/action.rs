@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use graph::Edit;
 
-use super::{Look, OnProbes, OnTable, OnVerdict, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
+use super::{Look, OnProbes, OnTable, OnTrust, OnVerdict, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
 
 /// Something that lies over the window until it is done with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -120,4 +120,6 @@ pub enum Action {
     CloseAsItIs,
     /// Ask for verdict figures, or take them.
     Verdict(OnVerdict),
+    /// Ask for proofs, or take what they say.
+    Trust(OnTrust),
 }

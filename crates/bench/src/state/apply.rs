@@ -35,6 +35,7 @@ impl Bench {
                 (self.table.note, self.table.copying, self.table.run) = (None, None, None);
                 (self.probes.cross, self.probes.naming) = (None, None);
                 self.verdicts.running = None;
+                self.trust.by_proof = None;
                 self.entry.clear();
             }
             Action::Forget => self.tried = None,
@@ -78,6 +79,7 @@ impl Bench {
             }
             Action::CloseAsItIs => self.closing = true,
             Action::Verdict(action) => self.perform_on_verdicts(action)?,
+            Action::Trust(action) => self.perform_on_trust(action)?,
             of_wall => self.perform_on_wall(of_wall)?,
         }
         Ok(())

@@ -134,6 +134,9 @@ fn title(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId) {
         let frame = shown_of(pictures, at).map_or_else(String::new, |shown| format!(", frame {}", shown.frame));
         ui.label(figure(format!("kept{frame}")));
     }
+    if let Some(words) = bench.by_proof(at) {
+        ui.label(figure(words));
+    }
     let order = if named.tap == Tap::Original { "as shot" } else { &named.order };
     ui.add(egui::Label::new(label(order)).truncate()).on_hover_text(order);
 }

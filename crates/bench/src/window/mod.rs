@@ -18,6 +18,7 @@ use crate::aside::Aside;
 use crate::pictures::Pictures;
 use crate::shell;
 use crate::state::{Action, Bench};
+use crate::trust::Trust;
 use surface::Surface;
 
 /// How old unsaved work may get before it is kept beside the project.
@@ -63,9 +64,11 @@ pub fn run(bench: Bench, gpu: Arc<Gpu>) -> Result<(), Fault> {
     });
     let pictures = Pictures::new(Arc::clone(&gpu), context.clone());
     let aside = Aside::new(Some(Arc::clone(&gpu)), context.clone());
+    let trust = Trust::new(Arc::clone(&gpu), context.clone());
     let mut app = App {
         bench,
         aside,
+        trust,
         gpu,
         context,
         pictures,
@@ -92,6 +95,7 @@ struct View {
 struct App {
     bench: Bench,
     aside: Aside,
+    trust: Trust,
     gpu: Arc<Gpu>,
     context: egui::Context,
     pictures: Pictures,
@@ -217,6 +221,7 @@ impl App {
         let mut actions = Vec::new();
         self.aside.follow(&self.bench).into_iter().for_each(|action| self.bench.apply(action));
         self.pictures.follow(&self.bench);
+        self.trust.follow(&self.bench, &mut self.pictures).into_iter().for_each(|action| self.bench.apply(action));
         let (bench, pictures) = (&self.bench, &self.pictures);
         let output = self.context.run_ui(input, |ui| shell::show(ui, bench, pictures, &mut actions));
         view.input.handle_platform_output(&view.window, output.platform_output);
