@@ -43,7 +43,7 @@ impl Window {
         let layout = Layout::new(Channels::Rgb, Samples::Ten, ByteOrder::Big);
         let frame = Frame::from_pixels(&pixels, SIZE, layout, Range::Full);
         media::write(&folder.path().join("a.0001.dpx"), &frame, &media::About::default()).unwrap();
-        let chain = "input-transform | exposure stops=0.5 | saturation factor=1.2 | output-transform";
+        let chain = "input-transform | exposure stops=0.5 | contrast slope=1.2 | output-transform";
         let mut document = graph::chain::parse(chain).unwrap();
         let shot = Shot { media: "a.%04d.dpx".into(), encoding: Some("LogC3".into()), ..Shot::default() };
         document.shots.insert("a".into(), shot);
@@ -88,7 +88,7 @@ fn a_settled_picture_is_proved_and_the_device_says_how_long_it_took() {
     window.until("steps", |bench, _| bench.trust.steps.is_some());
     let steps = window.bench.trust.steps.clone().unwrap().1.unwrap();
     let names: Vec<&str> = steps.iter().map(|step| step.member.as_str()).collect();
-    assert_eq!(names, ["input-transform", "exposure", "saturation", "output-transform"]);
+    assert_eq!(names, ["input-transform", "exposure", "contrast", "output-transform"]);
     assert!(steps.iter().all(|step| !step.departs()), "{steps:?}");
 }
 
@@ -112,16 +112,16 @@ fn the_active_picture_is_shown_by_the_proof_until_it_changes() {
     window.until("the device's again", |bench, _| bench.trust.by_proof.is_none());
 }
 
-/// The shader of saturation, wrong by a hundredth, in a folder of its own.
+/// The shader of contrast, wrong by a hundredth, in a folder of its own.
 fn planted() -> (tempfile::TempDir, PathBuf) {
-    let shaders = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../shaders/ops/saturation.wgsl");
+    let shaders = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../shaders/ops/contrast.wgsl");
     let right = std::fs::read_to_string(shaders).unwrap();
     let from = right.find("return ").unwrap() + "return ".len();
     let to = from + right[from..].find(';').unwrap();
     let wrong = format!("{}({}) * 1.01{}", &right[..from], &right[from..to], &right[to..]);
     let folder = tempfile::tempdir().unwrap();
     std::fs::create_dir(folder.path().join("ops")).unwrap();
-    std::fs::write(folder.path().join("ops/saturation.wgsl"), wrong).unwrap();
+    std::fs::write(folder.path().join("ops/contrast.wgsl"), wrong).unwrap();
     let path = folder.path().to_owned();
     (folder, path)
 }
@@ -145,5 +145,5 @@ fn a_wrong_step_is_noticed_and_named() {
     window.until("steps", |bench, _| bench.trust.steps.is_some());
     let steps = window.bench.trust.steps.clone().unwrap().1.unwrap();
     let off: Vec<&str> = steps.iter().filter(|step| step.departs()).map(|step| step.member.as_str()).collect();
-    assert_eq!(off, ["saturation"], "{steps:?}");
+    assert_eq!(off, ["contrast"], "{steps:?}");
 }

@@ -9,7 +9,7 @@ use session::beside::Kind;
 use session::verdict::Extent;
 
 use super::Aside;
-use crate::state::{Action, Bench, OnProbes, OnTable, OnVerdict};
+use crate::state::{Action, Bench, OnProbes, OnTable, OnVerdict, Sheet};
 
 /// A mid grey card at the left, a lamp at the right: codes 400 and 900 of ten bits.
 ///
@@ -127,7 +127,7 @@ fn all_figures_come_with_the_baseline_and_what_an_anchor_lacks_is_said() {
     bench.apply(Action::Table(OnTable::Anchor(Some("gone".into()))));
     let mut aside = Aside::new(None, egui::Context::default());
     bench.apply(Action::Verdict(OnVerdict::Ask(Extent::All)));
-    assert!(bench.verdicts.open);
+    assert_eq!(bench.sheet, Some(Sheet::Verdict));
     until(&mut aside, &mut bench, |bench| bench.verdicts.running.is_none());
     let figures = bench.verdicts.figures.clone().unwrap().unwrap();
     assert!(bench.figures_are_of_now(&figures));

@@ -2,22 +2,22 @@
 
 use session::verdict::Extent;
 
-use crate::state::{Action, Bench, OnVerdict};
+use crate::state::{Action, Bench, OnVerdict, Sheet};
 
 /// Measures the lines under the tiles.
 pub fn on_tiles(bench: &Bench) -> Option<Action> {
     bench.shot().map(|_| Action::Verdict(OnVerdict::Ask(Extent::Tile)))
 }
 
-/// Shows all figures of the active tile's shot, measured where there are none of now; or the probes again.
+/// Lays all figures of the active tile's shot over the window, measured where there are none of now; or takes them away.
 pub fn all(bench: &Bench) -> Option<Action> {
     bench.shot()?;
-    if bench.verdicts.open {
-        return Some(Action::Verdict(OnVerdict::Open(false)));
+    if bench.sheet == Some(Sheet::Verdict) {
+        return Some(Action::Lay(None));
     }
     let known = bench.verdicts.figures.as_ref().and_then(|figures| figures.as_ref().ok());
     let is_now = known.is_some_and(|figures| bench.figures_are_of_now(figures));
-    Some(Action::Verdict(if is_now { OnVerdict::Open(true) } else { OnVerdict::Ask(Extent::All) }))
+    Some(if is_now { Action::Lay(Some(Sheet::Verdict)) } else { Action::Verdict(OnVerdict::Ask(Extent::All)) })
 }
 
 /// Measures all figures, whatever there is.

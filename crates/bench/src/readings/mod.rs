@@ -7,7 +7,6 @@ mod moving;
 mod table;
 #[cfg(test)]
 mod tests;
-mod verdict;
 
 pub use cross::{begin, on_picture};
 pub use table::show;

@@ -5,7 +5,7 @@ use egui::{Button, Key, Label, Rect, ScrollArea, TextEdit, Ui, UiBuilder, pos2, 
 use session::beside::Placed;
 
 use super::figures::{NONE, delta_e, levels, stops, white};
-use super::{moving, verdict};
+use super::moving;
 use crate::look::{GAP, LABEL, LINE, figure, label};
 use crate::pictures::Pictures;
 use crate::state::{Action, Bench, OfTile, OnProbes, Read, TileId};
@@ -22,13 +22,6 @@ const KIND: f32 = 62.0;
 /// Draws the table: a row for each probe of the active tile's shot, a group of columns for the original and for each tile.
 pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<Action>) {
     let Some(shot) = bench.shot() else { return };
-    if bench.verdicts.open {
-        let whole = ui.max_rect().shrink2(vec2(GAP, 0.0));
-        let mut ui = ui.new_child(UiBuilder::new().max_rect(whole));
-        ui.set_clip_rect(whole);
-        verdict::show(&mut ui, bench, actions);
-        return;
-    }
     let shown = pictures.of(bench.wall.active).and_then(|outcome| outcome.shown.as_ref());
     let size = shown.map(|shown| [shown.size().width, shown.size().height].map(f64::from));
     let probes = bench.probes_of(shot);

@@ -11,7 +11,7 @@ use session::beside::Beside;
 
 use super::figures::{delta_e, levels, stops, white};
 use crate::pictures::Pictures;
-use crate::state::{Action, BeforeAfter, Bench, OfTile, OnProbes, Read};
+use crate::state::{Action, BeforeAfter, Bench, OfTile, OnProbes, Read, Sheet};
 
 /// A picture of 100 by 50 pixels, four points each, in the corner of the window.
 const PICTURE: Rect = Rect { min: pos2(0.0, 0.0), max: pos2(400.0, 200.0) };
@@ -213,7 +213,7 @@ fn a_probe_is_dragged_on_the_picture_and_kept_where_it_is_let_go() {
 }
 
 #[test]
-fn the_verdict_figures_stand_in_place_of_the_probes() {
+fn the_verdict_is_asked_for_beside_the_probes_and_ended_by_escape() {
     let (_folder, bench) = bench();
     let mut harness = harness(bench);
     harness.run_steps(3);
@@ -221,16 +221,22 @@ fn the_verdict_figures_stand_in_place_of_the_probes() {
     harness.run_steps(2);
     let running = harness.state().0.verdicts.running.clone().unwrap();
     assert_eq!(running.extent, session::verdict::Extent::All);
-    assert!(harness.query_by_label("add probe").is_none());
-    harness.key_press(Key::Escape);
-    harness.run_steps(2);
-    assert_eq!(harness.state().0.verdicts.running, None);
-    harness.get_by_label("measure again").click();
-    harness.run_steps(2);
-    harness.get_by_label("stop").click();
-    harness.run_steps(2);
-    assert_eq!(harness.state().0.verdicts.running, None);
+    assert_eq!(harness.state().0.sheet, Some(Sheet::Verdict));
+    // Escape ends what is measured first, then leaves the sheet; M brings it again.
+    for sheet in [Some(Sheet::Verdict), None] {
+        harness.key_press(Key::Escape);
+        harness.run_steps(2);
+        let bench = &harness.state().0;
+        assert_eq!((bench.verdicts.running.clone(), bench.sheet.clone()), (None, sheet));
+    }
     harness.key_press(Key::M);
     harness.run_steps(2);
-    assert!(harness.query_by_label("add probe").is_some());
+    assert_eq!(harness.state().0.sheet, Some(Sheet::Verdict));
+    harness.key_press(Key::Escape);
+    harness.key_press(Key::Escape);
+    harness.run_steps(2);
+    harness.key_press(Key::E);
+    harness.run_steps(2);
+    let running = harness.state().0.verdicts.running.clone().unwrap();
+    assert_eq!((running.extent, harness.state().0.sheet.clone()), (session::verdict::Extent::Tile, None));
 }

@@ -110,7 +110,7 @@ fn steps(ui: &mut Ui, sheet: &mut SheetUi) {
             ui.label(if Some(&step.member) == worst { name.strong() } else { name });
             ui.label(figure(format!("{:.4} codes of 10 bits", step.codes)));
             ui.label(figure(format!("{:.1} %{mark}", 100.0 * step.of_bound)));
-            ui.label(figure(format!("{x},{y}")));
+            ui.label(figure(if step.of_bound > 0.0 { format!("{x},{y}") } else { "nowhere".to_string() }));
             ui.end_row();
         }
     });

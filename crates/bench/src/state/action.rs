@@ -29,6 +29,8 @@ pub enum Sheet {
     },
     /// The window is to close, and there is unsaved work.
     Leaving,
+    /// All verdict figures of the active tile's shot.
+    Verdict,
 }
 
 /// One thing that a panel, a key or a command asks for.

@@ -92,8 +92,6 @@ pub struct Verdicts {
     pub tiles: BTreeMap<u64, OnTile>,
     /// All figures, or why there are none.
     pub figures: Option<Result<Figures, String>>,
-    /// Whether they stand in place of the probes.
-    pub open: bool,
     asked: u64,
 }
 
@@ -104,8 +102,6 @@ pub enum OnVerdict {
     Ask(Extent),
     /// End what is measured.
     Stop,
-    /// Show the figures in place of the probes, or no more.
-    Open(bool),
     /// So many parts are done, and this one begins.
     At(u64, String, [usize; 2]),
     /// The figures of a tile, by its own number.
@@ -124,12 +120,13 @@ impl Bench {
             OnVerdict::Ask(_) if self.project.is_none() => return Err(super::apply::NO_PROJECT.to_string()),
             OnVerdict::Ask(extent) => {
                 verdicts.asked += 1;
-                verdicts.open |= extent == Extent::All;
                 let number = verdicts.asked;
                 verdicts.running = Some(Running { number, extent, words: "begins".to_string(), parts: [0, 1] });
+                if extent == Extent::All {
+                    self.sheet = Some(super::Sheet::Verdict);
+                }
             }
             OnVerdict::Stop => verdicts.running = None,
-            OnVerdict::Open(open) => verdicts.open = open,
             OnVerdict::At(number, words, parts) if is_current(number) => {
                 if let Some(running) = &mut verdicts.running {
                     (running.words, running.parts) = (words, parts);

@@ -18,10 +18,10 @@ pub(super) struct Clock {
 }
 
 impl Clock {
-    /// The device's clock; none where it has none.
+    /// The device's clock; none where it has none. The times that a software adapter gives are none of its work.
     pub(super) fn new(gpu: &Gpu) -> Option<Self> {
         let descriptor = wgpu::QuerySetDescriptor { label: Some("clock"), ty: wgpu::QueryType::Timestamp, count: 2 };
-        gpu.timestamps.then(|| Self {
+        (gpu.timestamps && gpu.note.kind != "software").then(|| Self {
             queries: gpu.device.create_query_set(&descriptor),
             resolved: buffer(gpu, "clock", BYTES, Usage::QUERY_RESOLVE | Usage::COPY_SRC),
         })

@@ -1,60 +1,52 @@
-//! All verdict figures of the active tile's shot, in place of the probes: a row a figure, a column a candidate.
+//! All verdict figures of the active tile's shot: a row a figure, a column a candidate, as `compare` prints them.
 
 use egui::{Align, Button, Label, Layout, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use session::verdict::Extent;
 use session::verdict::lines::WORDS;
 
+use super::SheetUi;
 use crate::look::{GAP, LABEL, LINE, figure, label};
-use crate::state::{Action, Bench, Figures, OnVerdict};
+use crate::state::{Action, Figures, OnVerdict};
 
 /// The height of a row.
 const HEIGHT: f32 = 18.0;
 /// The widths of what a figure is and of a column.
-const TITLE: f32 = 250.0;
-const COLUMN: f32 = 132.0;
+const TITLE: f32 = 300.0;
+const COLUMN: f32 = 150.0;
 
-/// Draws how it is known, then the table.
-pub fn show(ui: &mut Ui, bench: &Bench, actions: &mut Vec<Action>) {
+/// Draws what is measured, the table, and how it is known.
+pub fn show(ui: &mut Ui, sheet: &mut SheetUi) {
+    let bench = sheet.bench;
     let known = bench.verdicts.figures.as_ref();
     let is_now = known.and_then(|known| known.as_ref().ok()).is_some_and(|known| bench.figures_are_of_now(known));
-    head(ui, bench, is_now, actions);
+    let words = match known {
+        Some(Ok(_)) if !is_now => "as of before: something has changed since",
+        Some(Ok(figures)) => figures.head.first().map_or("", String::as_str),
+        _ => "",
+    };
+    sheet.title(ui, "verdict", words, Some("Escape leaves"));
+    ui.horizontal(|ui| {
+        let mut press = |ui: &mut Ui, words: &str, action: OnVerdict| {
+            if ui.add(Button::new(label(words))).clicked() {
+                sheet.actions.push(Action::Verdict(action));
+            }
+        };
+        let Some(running) = &bench.verdicts.running else {
+            press(ui, "measure again", OnVerdict::Ask(Extent::All));
+            ui.label(label("a figure that cannot be told from what it is held against reads 'same'"));
+            return;
+        };
+        press(ui, "stop", OnVerdict::Stop);
+        let [done, of] = running.parts;
+        ui.add(Label::new(label(format!("measuring {}, {done} of {of}", running.words))).truncate());
+    });
     match known {
         Some(Ok(figures)) => table(ui, figures, is_now),
         Some(Err(words)) => {
             ui.label(figure(words));
         }
-        None => {
-            ui.label(label("no figures yet"));
-        }
+        None => {}
     }
-}
-
-/// What is measured, or whether it still holds; on the right what can be done.
-fn head(ui: &mut Ui, bench: &Bench, is_now: bool, actions: &mut Vec<Action>) {
-    let mut press = |ui: &mut Ui, words: &str, hint: &str, action: OnVerdict| {
-        if ui.add(Button::new(label(words))).on_hover_text(hint).clicked() {
-            actions.push(Action::Verdict(action));
-        }
-    };
-    ui.horizontal(|ui| {
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            press(ui, "probes", "the probes again (M)", OnVerdict::Open(false));
-            let Some(running) = &bench.verdicts.running else {
-                press(ui, "measure again", "all figures of the active picture's shot", OnVerdict::Ask(Extent::All));
-                let words = match &bench.verdicts.figures {
-                    Some(Ok(_)) if !is_now => "as of before: something has changed since",
-                    Some(Ok(figures)) => figures.head.first().map_or("", String::as_str),
-                    _ => "",
-                };
-                ui.with_layout(Layout::left_to_right(Align::Center), |ui| ui.add(Label::new(label(words)).truncate()));
-                return;
-            };
-            press(ui, "stop", "Escape", OnVerdict::Stop);
-            let [done, of] = running.parts;
-            let words = format!("measuring {}, {done} of {of}", running.words);
-            ui.with_layout(Layout::left_to_right(Align::Center), |ui| ui.add(Label::new(label(words)).truncate()));
-        });
-    });
 }
 
 fn table(ui: &mut Ui, figures: &Figures, is_now: bool) {
