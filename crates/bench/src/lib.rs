@@ -21,7 +21,9 @@ pub mod shell;
 mod shots;
 pub mod state;
 mod transport;
+pub mod trust;
 mod wall;
 mod window;
+mod worker;
 
 pub use window::{Paced, has_display, pace, run};

@@ -43,6 +43,7 @@ fn states() -> Vec<(&'static str, Option<Sheet>)> {
         ("open", Some(Sheet::Open { typed: String::new() })),
         ("leaving", Some(Sheet::Leaving)),
         ("recovery", Some(Sheet::Recovery)),
+        ("verdict", Some(Sheet::Verdict)),
     ]
 }
 

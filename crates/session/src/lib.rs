@@ -18,7 +18,11 @@ pub mod readings;
 pub mod render;
 mod steps;
 mod store;
+pub mod tones;
+pub mod trust;
+pub mod verdict;
 pub mod words;
+pub mod written;
 
 pub use diff::diff;
 pub use fault::{Fault, Follower, Tell};

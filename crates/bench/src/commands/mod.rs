@@ -2,6 +2,7 @@
 
 use egui::{Event, Key, KeyboardShortcut, Modifiers, Ui};
 
+use crate::readings::keys as readings;
 use crate::shots::keys as shots;
 use crate::state::{Action, Bench, Look, Sheet, Square, Wide, Zoom};
 
@@ -188,6 +189,14 @@ pub const COMMANDS: &[Command] = &[
             }))
         },
     },
+    Command { words: "the verdict on the tiles", key: key(Key::E), action: readings::on_tiles },
+    Command { words: "all verdict figures of this shot", key: key(Key::M), action: readings::all },
+    Command { words: "measure all verdict figures again", key: None, action: readings::again },
+    Command {
+        words: "the active picture by the proof, or by the device again",
+        key: None,
+        action: crate::trust::keys::by_proof,
+    },
 ];
 
 /// The next power of two in a direction. A picture that fits its tile starts from its own size.
@@ -217,6 +226,8 @@ fn returning(bench: &Bench) -> Option<Action> {
     match (&bench.sheet, bench.wall.alone) {
         // Work that was left has to be decided about: until then nothing is kept beside the project.
         (Some(Sheet::Recovery), _) => None,
+        // What is measured ends first.
+        (Some(Sheet::Verdict), _) if bench.verdicts.running.is_some() => Some(Action::Return),
         (Some(_), _) => Some(Action::Lay(None)),
         (None, true) => Some(Action::Alone(false)),
         (None, false) => Some(Action::Return),

@@ -1,5 +1,7 @@
 //! The first line: what is open, where in time; on the right what computes and what was said last.
 
+mod proof;
+
 use egui::{Align, Layout, Ui};
 
 use crate::look::{GAP, figure, label};
@@ -23,6 +25,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(GAP);
             trust(ui, pictures, actions);
+            proof::show(ui, bench, pictures, actions);
             if let Some(message) = &bench.message {
                 let words = if message.wrong { figure(&message.words) } else { label(&message.words) };
                 ui.add(egui::Label::new(words).truncate());

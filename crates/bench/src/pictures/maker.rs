@@ -22,7 +22,7 @@ use session::readings::scene;
 
 use super::frames::Frames;
 use super::traces::{self, Countable, Traces};
-use super::{Shown, Source, Wanted};
+use super::{Made, Shown, Source, Wanted};
 use crate::state::{Look, Square, Tap, Wide};
 
 /// Shots whose frames stay on the device.
@@ -85,7 +85,10 @@ impl Maker {
             Entry::Vacant(place) => place.insert(Renderer::new(gpu, AdapterChoice::from_environment(), program, None)),
         };
         let drawn = renderer.draw(&found.held, found.number)?;
+        let is_picture = wanted.look == Look::Picture;
+        let made = || Made { elaborated: elaborated.clone(), original: Arc::clone(found.held.frame()) };
         let shown = Shown {
+            made: is_picture.then(|| Arc::new(made())),
             drawn: Arc::new(drawn),
             named: wanted.named.clone(),
             pixel_aspect: found.about.pixel_aspect.filter(|aspect| aspect.is_finite() && *aspect > 0.0).unwrap_or(1.0),

@@ -14,8 +14,9 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
-use frame::Size;
+use frame::{Frame, Size};
 use gpu::device::{Drawn, Gpu};
+use graph::Elaborated;
 
 pub use traces::{Counted, Traces};
 pub use wanted::{CODES_FROM, Named, Source, Wanted, Wish, named, wanted};
@@ -23,6 +24,15 @@ pub use wanted::{CODES_FROM, Named, Source, Wanted, Wish, named, wanted};
 use crate::state::{Bench, TileId};
 use maker::Maker;
 pub(crate) use maker::value_of;
+
+/// What a picture was made of: enough to prove it.
+#[derive(Debug)]
+pub struct Made {
+    /// What it means.
+    pub elaborated: Elaborated,
+    /// The original.
+    pub original: Arc<Frame>,
+}
 
 /// A picture that is there to be seen.
 #[derive(Debug, Clone)]
@@ -47,6 +57,8 @@ pub struct Shown {
     pub warnings: Vec<String>,
     /// What the device does for it, as text.
     pub plan: Arc<str>,
+    /// What it was made of; none where it is no picture that could be proved, such as bands.
+    pub made: Option<Arc<Made>>,
     /// How long it took from the wish to the work handed over.
     pub took: Duration,
     /// The state that it was called for by: [`Bench::revision`].
@@ -187,6 +199,13 @@ impl Pictures {
     /// Waits until the device is given no more work, and keeps it so while it is held: a surface is only laid out anew then.
     pub fn at_rest(&self) -> MutexGuard<'_, ()> {
         self.shared.work()
+    }
+
+    /// Lays another picture over what a tile shows, until it follows the state anew.
+    pub(crate) fn lay(&mut self, tile: u64, shown: &Shown) {
+        if let Some(outcome) = self.outcomes.get_mut(&tile) {
+            outcome.shown = Some(shown.clone());
+        }
     }
 
     /// What a tile shows.

@@ -7,6 +7,7 @@ mod plan;
 mod recovery;
 mod steps;
 mod trust;
+mod verdict;
 
 use std::mem::{Discriminant, discriminant};
 
@@ -37,6 +38,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         Sheet::Leaving => leaving::show(&mut ui, &mut sheet_ui),
         Sheet::Plan => plan::show(&mut ui, pictures, &mut sheet_ui),
         Sheet::Trust => trust::show(&mut ui, pictures, &mut sheet_ui),
+        Sheet::Verdict => verdict::show(&mut ui, &mut sheet_ui),
     }
 }
 

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use graph::Edit;
 
-use super::{Look, OnProbes, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
+use super::{Look, OnProbes, OnTable, OnTrust, OnVerdict, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
 
 /// Something that lies over the window until it is done with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,6 +29,8 @@ pub enum Sheet {
     },
     /// The window is to close, and there is unsaved work.
     Leaving,
+    /// All verdict figures of the active tile's shot.
+    Verdict,
 }
 
 /// One thing that a panel, a key or a command asks for.
@@ -118,4 +120,8 @@ pub enum Action {
     SaveAndClose,
     /// Close the window; unsaved work waits beside the project.
     CloseAsItIs,
+    /// Ask for verdict figures, or take them.
+    Verdict(OnVerdict),
+    /// Ask for proofs, or take what they say.
+    Trust(OnTrust),
 }

@@ -34,6 +34,8 @@ impl Bench {
                 self.tried = None;
                 (self.table.note, self.table.copying, self.table.run) = (None, None, None);
                 (self.probes.cross, self.probes.naming) = (None, None);
+                self.verdicts.running = None;
+                self.trust.by_proof = None;
                 self.entry.clear();
             }
             Action::Forget => self.tried = None,
@@ -76,6 +78,8 @@ impl Bench {
                 self.closing = true;
             }
             Action::CloseAsItIs => self.closing = true,
+            Action::Verdict(action) => self.perform_on_verdicts(action)?,
+            Action::Trust(action) => self.perform_on_trust(action)?,
             of_wall => self.perform_on_wall(of_wall)?,
         }
         Ok(())
@@ -186,4 +190,4 @@ impl Bench {
     }
 }
 
-const NO_PROJECT: &str = "no project is open; open one, or start from a folder of originals";
+pub(super) const NO_PROJECT: &str = "no project is open; open one, or start from a folder of originals";

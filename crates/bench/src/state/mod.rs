@@ -7,6 +7,8 @@ mod probes;
 mod standing;
 mod table;
 mod tried;
+mod trust;
+mod verdict;
 mod wall;
 
 use std::collections::BTreeSet;
@@ -20,6 +22,8 @@ pub use action::{Action, Sheet};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
 pub use table::{Copying, OnTable, Order, RUN_SECONDS, Run, Table};
 pub use tried::{Opened, Touched};
+pub use trust::{ByProof, OfPicture, OnTrust, Trusts};
+pub use verdict::{Figure, Figures, OnTile, OnVerdict, Row, Running, Stand, Verdicts};
 
 pub use wall::{Aim, Look, Square, Tap, Tile, TileId, Wall, Wide, Zoom};
 
@@ -45,6 +49,10 @@ pub struct Bench {
     pub table: Table,
     /// Probes on the pictures, and what they read.
     pub probes: Probes,
+    /// Verdict figures, and what is measured of them.
+    pub verdicts: Verdicts,
+    /// How far the pictures are from the proof.
+    pub trust: Trusts,
     /// The frame that is looked at, as files are numbered.
     pub frame: i64,
     /// The scale that typed entries go to.
@@ -82,6 +90,8 @@ impl Default for Bench {
             chosen: BTreeSet::new(),
             table: Table::default(),
             probes: Probes::default(),
+            verdicts: Verdicts::default(),
+            trust: Trusts::default(),
             frame: 1,
             touched: None,
             opened: None,

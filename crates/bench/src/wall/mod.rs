@@ -11,6 +11,7 @@ mod seam;
 mod tests;
 mod tile;
 mod traces;
+mod verdict;
 
 pub use picture::Painting;
 

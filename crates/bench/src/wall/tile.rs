@@ -4,7 +4,7 @@ use egui::{Align, FontFamily, FontId, Layout, Rect, Sense, Ui, pos2, vec2};
 
 use super::picture::Parts;
 use super::placing::{Placing, Shape};
-use super::{aim, bands, child, codes, heat, picture, seam};
+use super::{aim, bands, child, codes, heat, picture, seam, verdict};
 use crate::look::{GAP, GROUND, ROW, TEXT, TEXT_SIZE, corner_ticks, figure, label};
 use crate::pictures::{Named, Outcome, Pictures, Shown, named};
 use crate::state::{Action, Bench, Look, Tap, TileId, Zoom};
@@ -134,6 +134,9 @@ fn title(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId) {
         let frame = shown_of(pictures, at).map_or_else(String::new, |shown| format!(", frame {}", shown.frame));
         ui.label(figure(format!("kept{frame}")));
     }
+    if let Some(words) = bench.by_proof(at) {
+        ui.label(figure(words));
+    }
     let order = if named.tap == Tap::Original { "as shot" } else { &named.order };
     ui.add(egui::Label::new(label(order)).truncate()).on_hover_text(order);
 }
@@ -159,7 +162,7 @@ fn under(
             heat::show(ui, bench, actions);
         } else if bench.wall.tiles.get(at).is_some_and(|tile| tile.look == Look::Bands) {
             bands::show(ui);
-        } else if let Some(shown) = shown {
+        } else if let (false, Some(shown)) = (verdict::show(ui, bench, at), shown) {
             ui.add(egui::Label::new(label(&shown.rendering)).truncate());
         }
     });

@@ -21,6 +21,7 @@ use crate::shell;
 use crate::state::{Action, Bench};
 pub use pace::Paced;
 use pace::Pacer;
+use crate::trust::Trust;
 use surface::Surface;
 
 /// How old unsaved work may get before it is kept beside the project.
@@ -84,9 +85,11 @@ fn open_and_stay(bench: Bench, gpu: Arc<Gpu>, pacer: Option<Pacer>) -> Result<Op
     });
     let pictures = Pictures::new(Arc::clone(&gpu), context.clone());
     let aside = Aside::new(Some(Arc::clone(&gpu)), context.clone());
+    let trust = Trust::new(Arc::clone(&gpu), context.clone());
     let mut app = App {
         bench,
         aside,
+        trust,
         gpu,
         context,
         pictures,
@@ -114,6 +117,7 @@ struct View {
 struct App {
     bench: Bench,
     aside: Aside,
+    trust: Trust,
     gpu: Arc<Gpu>,
     context: egui::Context,
     pictures: Pictures,
@@ -244,6 +248,7 @@ impl App {
         let mut actions = Vec::new();
         self.aside.follow(&self.bench).into_iter().for_each(|action| self.bench.apply(action));
         self.pictures.follow(&self.bench);
+        self.trust.follow(&self.bench, &mut self.pictures).into_iter().for_each(|action| self.bench.apply(action));
         if let Some(pacer) = &mut self.pacer {
             pacer.begin(&self.bench, &self.pictures);
         }

@@ -2,6 +2,7 @@
 
 mod adapter;
 mod buffers;
+mod clock;
 mod drawn;
 mod held;
 mod held_frames;

@@ -11,10 +11,11 @@ use frame::Range;
 use media::{Address, CodeUse, Note, Shot, ShotSheet, Survey, code_findings, quantile};
 use ops::Book;
 use serde::Serialize;
+use session::tones;
 
 use super::chain::{encodings, find};
 use super::failure::Failure;
-use super::{say, tones};
+use super::say;
 
 /// Say what sequences hold, or list the graphics adapters.
 ///

@@ -5,6 +5,8 @@ use std::io::Write as _;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
+pub use session::written::{rounded, signed};
+
 use super::failure::Failure;
 
 /// Says what went wrong.
@@ -65,17 +67,6 @@ pub fn progress(total: usize, what: &str) -> ProgressBar {
     }
     bar.set_message(what.to_string());
     bar
-}
-
-/// Rounded to so many decimals, and never minus nothing.
-pub fn rounded(value: f64, decimals: i32) -> f64 {
-    let power = 10f64.powi(decimals);
-    (value * power).round() / power + 0.0
-}
-
-/// With its sign and so many decimals; what rounds to nothing has a plus.
-pub fn signed(value: f64, decimals: u8) -> String {
-    format!("{:+.*}", usize::from(decimals), rounded(value, i32::from(decimals)))
 }
 
 /// A number with so many significant digits, in plain decimals where they are readable.
