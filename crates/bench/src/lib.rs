@@ -16,6 +16,7 @@ mod readings;
 #[cfg(test)]
 mod rig;
 pub mod scales;
+mod second;
 mod sheets;
 pub mod shell;
 mod shots;

@@ -187,7 +187,7 @@ fn wanted(ask: &Ask, media: &std::path::Path, shot: &str, candidate: &str, frame
     let named =
         Named { shot: shot.to_string(), candidate: candidate.to_string(), order: String::new(), tap: Tap::Result };
     let (source, media) = (Arc::clone(&ask.source), media.to_owned());
-    Wanted { source, media, named, frame, look: crate::state::Look::Picture, traces: None }
+    Wanted { source, media, named, frame, look: crate::state::Look::Picture, traces: None, monitor: None }
 }
 
 /// The frame with the candidates, and what is known of it.

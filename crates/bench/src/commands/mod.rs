@@ -5,6 +5,7 @@ use egui::{Event, Key, KeyboardShortcut, Modifiers, Ui};
 use crate::readings::keys as readings;
 use crate::shots::keys as shots;
 use crate::state::{Action, Bench, Look, Sheet, Square, Wide, Zoom};
+use crate::wall::keys as wall;
 
 /// One thing that can be done.
 pub struct Command {
@@ -169,11 +170,12 @@ pub const COMMANDS: &[Command] = &[
         action: |bench| (!bench.wall.before).then_some(Action::Before(true)),
     },
     Command {
-        words: "another wide trace: waveform, parade, histogram",
+        words: "another wide trace: waveform, channels together, parade, histogram",
         key: key(Key::Y),
         action: |bench| {
             Some(Action::Wide(match bench.wall.wide {
-                Wide::Waveform => Wide::Parade,
+                Wide::Waveform => Wide::Together,
+                Wide::Together => Wide::Parade,
                 Wide::Parade => Wide::Histogram,
                 Wide::Histogram => Wide::Waveform,
             }))
@@ -189,14 +191,26 @@ pub const COMMANDS: &[Command] = &[
             }))
         },
     },
-    Command { words: "the verdict on the tiles", key: key(Key::E), action: readings::on_tiles },
-    Command { words: "all verdict figures of this shot", key: key(Key::M), action: readings::all },
+    Command { words: "the verdict on the tiles", key: key(Key::Q), action: readings::on_tiles },
+    Command { words: "all verdict figures of this shot", key: with(Modifiers::SHIFT, Key::Q), action: readings::all },
     Command { words: "measure all verdict figures again", key: None, action: readings::again },
     Command {
         words: "the active picture by the proof, or by the device again",
         key: None,
         action: crate::trust::keys::by_proof,
     },
+    Command { words: "choose what the active tile shows", key: key(Key::E), action: wall::choose },
+    Command {
+        words: "this shot between the shots before and after, or the wall as it was",
+        key: key(Key::J),
+        action: wall::around,
+    },
+    Command { words: "a picture from outside in the active tile", key: None, action: wall::outside },
+    Command { words: "the shot again in place of the outside picture", key: None, action: wall::inside },
+    Command { words: "the picture in a second window, or no more", key: key(Key::M), action: wall::second },
+    Command { words: "let the second window fill its screen, or not", key: None, action: wall::full },
+    Command { words: "the set-up page in the second window, or the picture", key: None, action: wall::page },
+    Command { words: "the monitor profile of the second window", key: None, action: wall::monitor },
 ];
 
 /// The next power of two in a direction. A picture that fits its tile starts from its own size.

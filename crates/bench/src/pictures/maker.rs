@@ -22,7 +22,7 @@ use session::readings::scene;
 
 use super::frames::Frames;
 use super::traces::{self, Countable, Traces};
-use super::{Made, Shown, Source, Wanted};
+use super::{Basis, Shown, Source, Wanted};
 use crate::state::{Look, Square, Tap, Wide};
 
 /// Shots whose frames stay on the device.
@@ -67,7 +67,7 @@ impl Maker {
             None => Elaborated { result_range: CodeRange::Full, ..whole.clone() },
         };
         let source = Edge::Stored(found.held.layout(), file_range(elaborated.original_range));
-        let plan = Plan::new(&elaborated, Effort::Full);
+        let plan = super::clean::plan(&elaborated, wanted.monitor.as_deref())?;
         let program = match kind_of(wanted.look) {
             Some(kind) => {
                 let viewed = viewed(kind.clone(), &elaborated, &whole)?;
@@ -86,9 +86,9 @@ impl Maker {
         };
         let drawn = renderer.draw(&found.held, found.number)?;
         let is_picture = wanted.look == Look::Picture;
-        let made = || Made { elaborated: elaborated.clone(), original: Arc::clone(found.held.frame()) };
+        let basis = || Basis { elaborated: elaborated.clone(), original: Arc::clone(found.held.frame()) };
         let shown = Shown {
-            made: is_picture.then(|| Arc::new(made())),
+            basis: is_picture.then(|| Arc::new(basis())),
             drawn: Arc::new(drawn),
             named: wanted.named.clone(),
             pixel_aspect: found.about.pixel_aspect.filter(|aspect| aspect.is_finite() && *aspect > 0.0).unwrap_or(1.0),
@@ -97,6 +97,7 @@ impl Maker {
             span,
             signal: elaborated.result_signal.to_string(),
             rendering: elaborated.rendering_in_words(),
+            made: elaborated.made.clone(),
             warnings: elaborated.warnings.iter().map(ToString::to_string).collect(),
             plan: plan.to_string().into(),
             took: started.elapsed(),

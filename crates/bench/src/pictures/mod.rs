@@ -3,6 +3,8 @@
 //! The window says what it wants ([`wanted()`]); a thread makes it and wakes the window. Only the newest wish counts: what has
 //! been overtaken is not made any more. Pictures stay on the device from the upload of the original to the screen.
 
+mod clean;
+mod codes;
 mod frames;
 mod maker;
 mod traces;
@@ -16,10 +18,11 @@ use std::time::Duration;
 
 use frame::{Frame, Size};
 use gpu::device::{Drawn, Gpu};
-use graph::Elaborated;
+use graph::{Elaborated, Made};
 
+pub use clean::shows_the_tiles_own;
 pub use traces::{Counted, Traces};
-pub use wanted::{CODES_FROM, Named, Source, Wanted, Wish, named, wanted};
+pub use wanted::{CODES_FROM, Named, OUTSIDE, Source, Wanted, Wish, named, wanted};
 
 use crate::state::{Bench, TileId};
 use maker::Maker;
@@ -27,12 +30,14 @@ pub(crate) use maker::value_of;
 
 /// What a picture was made of: enough to prove it.
 #[derive(Debug)]
-pub struct Made {
+pub struct Basis {
     /// What it means.
     pub elaborated: Elaborated,
     /// The original.
     pub original: Arc<Frame>,
 }
+/// The number that the second window's picture has; no tile has it.
+const CLEAN: u64 = 0;
 
 /// A picture that is there to be seen.
 #[derive(Debug, Clone)]
@@ -53,12 +58,14 @@ pub struct Shown {
     pub signal: String,
     /// How it was brought to a display, or what it is instead.
     pub rendering: String,
+    /// The same for whoever decides by it.
+    pub made: Made,
     /// What the chain warns of.
     pub warnings: Vec<String>,
     /// What the device does for it, as text.
     pub plan: Arc<str>,
     /// What it was made of; none where it is no picture that could be proved, such as bands.
-    pub made: Option<Arc<Made>>,
+    pub basis: Option<Arc<Basis>>,
     /// How long it took from the wish to the work handed over.
     pub took: Duration,
     /// The state that it was called for by: [`Bench::revision`].
@@ -87,6 +94,8 @@ pub struct Outcome {
 #[derive(Default)]
 struct Desk {
     wishes: Option<Vec<Wish>>,
+    /// What the second window calls for.
+    clean: Option<Wanted>,
     outcomes: BTreeMap<u64, Outcome>,
     /// How many pictures have been made, and how many of them the window has drawn or passed over.
     made: u64,
@@ -157,6 +166,14 @@ impl Pictures {
         Self { shared, thread: None, revision: None, outcomes: BTreeMap::new(), taken: 0, tiles: Vec::new(), gpu: None }
     }
 
+    /// Such pictures and no others: for windows of tests.
+    #[cfg(test)]
+    pub fn showing(outcomes: BTreeMap<u64, Outcome>) -> Self {
+        let pictures = Self::none();
+        pictures.shared.desk().outcomes = outcomes;
+        pictures
+    }
+
     /// The device; none where there is none.
     pub fn gpu(&self) -> Option<&Arc<Gpu>> {
         self.gpu.as_ref()
@@ -169,6 +186,7 @@ impl Pictures {
         if self.revision != Some(bench.revision()) {
             self.revision = Some(bench.revision());
             desk.wishes = Some(wanted(bench));
+            desk.clean = clean::clean(bench);
             self.shared.bell.notify_one();
         }
         self.outcomes.clone_from(&desk.outcomes);
@@ -206,6 +224,11 @@ impl Pictures {
         if let Some(outcome) = self.outcomes.get_mut(&tile) {
             outcome.shown = Some(shown.clone());
         }
+    }
+
+    /// What the second window shows where it is not the active tile's own.
+    pub fn clean(&self) -> Option<&Outcome> {
+        self.outcomes.get(&CLEAN)
     }
 
     /// What a tile shows.

@@ -4,9 +4,10 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, PoisonError};
 use std::time::{Duration, Instant};
 
+use super::clean;
 use super::maker::Maker;
 use super::traces::Countable;
-use super::{Outcome, Shared, Shown, Wanted, Wish};
+use super::{CLEAN, Outcome, Shared, Shown, Wanted, Wish};
 use crate::state::{Square, Wide};
 
 /// While pictures overtake each other, traces of one tile are counted so often, and no more; and so many times as long as the
@@ -31,8 +32,10 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
     // When each tile's traces were counted last.
     let mut counted: BTreeMap<u64, Instant> = BTreeMap::new();
     let (mut counted_at, mut pause) = (Instant::now(), TRACES_MEANWHILE);
+    let mut made_clean: Option<Wanted> = None;
     while let Some(wishes) = next(shared) {
-        let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
+        let wanted_clean = shared.desk().clean.clone();
+        let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).chain(wanted_clean.as_ref().map(|_| CLEAN)).collect();
         maker.keep_only(&tiles);
         due.retain(|tile, _| tiles.contains(tile));
         made.retain(|tile, _| tiles.contains(tile));
@@ -58,6 +61,14 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
         if let Some(wish) = wishes.first() {
             shared.desk().answered = wish.revision;
             shared.answer.notify_all();
+        }
+        made_clean = made_clean.filter(|_| wanted_clean.is_some());
+        if let Some(wanted) = wanted_clean.filter(|wanted| made_clean.as_ref() != Some(wanted))
+            && !shared.is_overtaken()
+        {
+            clean::make(shared, maker, &wanted);
+            made_clean = Some(wanted);
+            context.request_repaint();
         }
         for wish in wishes.iter().filter(|wish| wish.codes) {
             if !shared.is_overtaken() && codes(shared, wish.tile) {

@@ -33,7 +33,7 @@ pub fn by_keys(
     if to != probe.area {
         actions.push(Action::Probes(OnProbes::Move(at, to, true)));
     }
-    if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::G)) {
+    if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Slash)) {
         actions.push(Action::Probes(OnProbes::Kind(at, probe.kind.next())));
     }
 }

@@ -145,7 +145,7 @@ fn name(ui: &mut Ui, bench: &Bench, (at, probe): (usize, &Placed), size: Option<
             actions.push(Action::Probes(OnProbes::Remove(at)));
         }
         moving::by_keys(ui, &button, (at, probe), size, actions);
-        let hint = "press to name it; arrows move it, with Shift by ten, with Ctrl its size; G says what lies under it; \
+        let hint = "press to name it; arrows move it, with Shift by ten, with Ctrl its size; / says what lies under it; \
                     Delete takes it away";
         if button.on_hover_text(hint).clicked() {
             actions.push(naming(Some((at, name.to_string()))));

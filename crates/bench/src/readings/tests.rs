@@ -178,7 +178,7 @@ fn arrows_move_a_placed_probe_and_give_it_a_size() {
     }
     assert_eq!(moved(&harness), [0.0, 20.0, 11.0, 1.0]);
     // The row still has the keys, and says what lies under it.
-    press(&mut harness, Modifiers::NONE, Key::G);
+    press(&mut harness, Modifiers::NONE, Key::Slash);
     let probe = harness.state().0.probes_of("a")[0].clone();
     assert_eq!(probe.kind, session::beside::Kind::Grey);
     let kept = Beside::read(harness.state().0.project().unwrap().path()).unwrap();
@@ -229,13 +229,13 @@ fn the_verdict_is_asked_for_beside_the_probes_and_ended_by_escape() {
         let bench = &harness.state().0;
         assert_eq!((bench.verdicts.running.clone(), bench.sheet.clone()), (None, sheet));
     }
-    harness.key_press(Key::M);
+    harness.key_press_modifiers(Modifiers::SHIFT, Key::Q);
     harness.run_steps(2);
     assert_eq!(harness.state().0.sheet, Some(Sheet::Verdict));
     harness.key_press(Key::Escape);
     harness.key_press(Key::Escape);
     harness.run_steps(2);
-    harness.key_press(Key::E);
+    harness.key_press(Key::Q);
     harness.run_steps(2);
     let running = harness.state().0.verdicts.running.clone().unwrap();
     assert_eq!((running.extent, harness.state().0.sheet.clone()), (session::verdict::Extent::Tile, None));

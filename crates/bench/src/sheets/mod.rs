@@ -2,10 +2,14 @@
 
 mod commands;
 mod leaving;
+mod monitor;
 mod open;
+mod outside;
+mod paths;
 mod plan;
 mod recovery;
 mod steps;
+mod tile;
 mod trust;
 mod verdict;
 
@@ -36,6 +40,9 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         Sheet::Recovery => recovery::show(&mut ui, &mut sheet_ui),
         Sheet::Open { typed } => open::show(&mut ui, typed, &mut sheet_ui),
         Sheet::Leaving => leaving::show(&mut ui, &mut sheet_ui),
+        Sheet::Tile => tile::show(&mut ui, &mut sheet_ui),
+        Sheet::Outside { typed, encoding } => outside::show(&mut ui, typed, encoding, &mut sheet_ui),
+        Sheet::Monitor { typed } => monitor::show(&mut ui, typed, &mut sheet_ui),
         Sheet::Plan => plan::show(&mut ui, pictures, &mut sheet_ui),
         Sheet::Trust => trust::show(&mut ui, pictures, &mut sheet_ui),
         Sheet::Verdict => verdict::show(&mut ui, &mut sheet_ui),

@@ -64,7 +64,7 @@ fn device_time(checked: Option<&OfPicture>) -> String {
 /// How many pixels were proved, the largest deviation and where.
 fn proof(shown: &Shown, checked: Option<&OfPicture>) -> String {
     let Some(of) = checked else {
-        let is_picture = shown.made.is_some();
+        let is_picture = shown.basis.is_some();
         return if is_picture { "not checked yet" } else { "only pictures themselves are proved" }.to_string();
     };
     match &of.checked {

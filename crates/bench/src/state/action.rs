@@ -4,7 +4,9 @@ use std::path::PathBuf;
 
 use graph::Edit;
 
-use super::{Look, OnProbes, OnTable, OnTrust, OnVerdict, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
+use super::{
+    Look, OnProbes, OnSecond, OnTable, OnTrust, OnVerdict, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom,
+};
 
 /// Something that lies over the window until it is done with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,6 +33,20 @@ pub enum Sheet {
     Leaving,
     /// All verdict figures of the active tile's shot.
     Verdict,
+    /// What the active tile shows.
+    Tile,
+    /// A picture from outside for the active tile.
+    Outside {
+        /// Its path as far as it is typed.
+        typed: String,
+        /// Its encoding as far as it is typed.
+        encoding: String,
+    },
+    /// The profile of the second window's monitor.
+    Monitor {
+        /// Its path as far as it is typed.
+        typed: String,
+    },
 }
 
 /// One thing that a panel, a key or a command asks for.
@@ -124,4 +140,14 @@ pub enum Action {
     Verdict(OnVerdict),
     /// Ask for proofs, or take what they say.
     Trust(OnTrust),
+    /// Show a picture from outside in a tile, with the encoding that is named or none; or the tile's shot again.
+    Outside(TileId, Option<(PathBuf, String)>),
+    /// Take what was let go over the window; a picture on a tile of its own where it is to stand beside.
+    Dropped(PathBuf, bool),
+    /// Show the active shot between those before and after it in the cut, or the wall as it was.
+    Around(bool),
+    /// Say what went wrong.
+    Fault(String),
+    /// Something about the second window.
+    Second(OnSecond),
 }

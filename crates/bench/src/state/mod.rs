@@ -2,8 +2,11 @@
 
 mod action;
 mod apply;
+mod around;
 mod opening;
+mod outside;
 mod probes;
+mod second;
 mod standing;
 mod table;
 mod tried;
@@ -19,7 +22,9 @@ use session::Project;
 use session::aside::Aside;
 
 pub use action::{Action, Sheet};
+pub use outside::{Outside, Stated, is_picture};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
+pub use second::{OnSecond, Second};
 pub use table::{Copying, OnTable, Order, RUN_SECONDS, Run, Table};
 pub use tried::{Opened, Touched};
 pub use trust::{ByProof, OfPicture, OnTrust, Trusts};
@@ -67,6 +72,10 @@ pub struct Bench {
     pub sheet: Option<Sheet>,
     /// Whether the window is to close.
     pub closing: bool,
+    /// The second window.
+    pub second: Second,
+    /// Bits of a channel that the window's surface takes; none where there is no surface yet.
+    pub surface_bits: Option<u32>,
 }
 
 /// Something said to the user.
@@ -99,6 +108,8 @@ impl Default for Bench {
             message: None,
             sheet: None,
             closing: false,
+            second: Second::default(),
+            surface_bits: None,
         }
     }
 }
@@ -113,7 +124,14 @@ impl Bench {
 
     /// Takes a project in place of the one that is open; the wall shows its first shot.
     pub(crate) fn take(&mut self, project: Project) {
-        *self = Self { revision: self.revision, aside: self.aside.take(), ..Self::default() };
+        // A desk has its monitor whatever lies on it.
+        *self = Self {
+            revision: self.revision,
+            aside: self.aside.take(),
+            second: std::mem::take(&mut self.second),
+            surface_bits: self.surface_bits,
+            ..Self::default()
+        };
         let document = project.document();
         let shot = document.shots.keys().next().cloned();
         let chosen = shot.as_ref().and_then(|name| document.shots.get(name)?.candidate.clone());

@@ -78,7 +78,7 @@ impl Trust {
         };
         let place = bench.wall.tiles.iter().position(|tile| tile.number == wanted);
         let shown = place.and_then(|at| pictures.of(at)?.shown.clone());
-        let Some((shown, made)) = shown.and_then(|shown| Some((shown.clone(), shown.made.clone()?))) else {
+        let Some((shown, made)) = shown.and_then(|shown| Some((shown.clone(), shown.basis.clone()?))) else {
             self.proved = None;
             return Some(OnTrust::NotProved("there is no picture that can be proved: bands and zebra are none".into()));
         };
@@ -98,7 +98,7 @@ impl Trust {
             }
             _ => {
                 self.proved = Some((wanted, now, None));
-                self.prover.give(Prove { tile: wanted, shown, made });
+                self.prover.give(Prove { tile: wanted, shown, basis: made });
                 None
             }
         }
@@ -114,7 +114,7 @@ fn is_same((a, steps_a): &Asked, (b, steps_b): &Asked) -> bool {
 fn tiles<'a>(bench: &'a Bench, pictures: &'a Pictures) -> impl Iterator<Item = (u64, Shown)> + 'a {
     let of = move |(at, tile): (usize, &Tile)| {
         let shown = pictures.of(at)?.shown.as_ref()?;
-        shown.made.as_ref()?;
+        shown.basis.as_ref()?;
         Some((tile.number, shown.clone()))
     };
     let all = move |active: bool| {

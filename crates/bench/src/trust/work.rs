@@ -8,7 +8,7 @@ use std::time::Duration;
 use gpu::device::{Drawn, Gpu};
 use session::trust::{Checked, check, laid, places, proved, steps};
 
-use crate::pictures::{Made, Shown};
+use crate::pictures::{Basis, Shown};
 use crate::state::{OfPicture, OnTrust};
 use crate::worker::{Wanted, Worker};
 
@@ -30,7 +30,7 @@ pub struct Check {
 pub struct Prove {
     pub tile: u64,
     pub shown: Shown,
-    pub made: Arc<Made>,
+    pub basis: Arc<Basis>,
 }
 
 /// What comes back.
@@ -57,7 +57,7 @@ pub fn checker(gpu: Arc<Gpu>, answers: Sender<Answer>, context: egui::Context) -
             return;
         }
         for (tile, shown) in &job.shown {
-            let Some(made) = shown.made.as_ref().filter(|_| is_new(&done, tile, shown)) else { continue };
+            let Some(made) = shown.basis.as_ref().filter(|_| is_new(&done, tile, shown)) else { continue };
             let checked = of_picture(shown, made, wanted);
             if wanted.is_over() {
                 return;
@@ -66,7 +66,7 @@ pub fn checker(gpu: Arc<Gpu>, answers: Sender<Answer>, context: egui::Context) -
             say(OnTrust::Checked(*tile, checked));
         }
         let of_steps = job.shown.iter().find(|(tile, _)| Some(*tile) == job.steps);
-        if let Some((tile, made)) = of_steps.and_then(|(tile, shown)| Some((tile, shown.made.as_ref()?))) {
+        if let Some((tile, made)) = of_steps.and_then(|(tile, shown)| Some((tile, shown.basis.as_ref()?))) {
             let places = places(made.original.size(), STEP_PIXELS);
             let found = steps(&gpu, &made.elaborated, &made.original, &places, &|| !wanted.is_over());
             match found {
@@ -78,7 +78,7 @@ pub fn checker(gpu: Arc<Gpu>, answers: Sender<Answer>, context: egui::Context) -
     })
 }
 
-fn of_picture(shown: &Shown, made: &Made, wanted: &dyn Wanted) -> OfPicture {
+fn of_picture(shown: &Shown, made: &Basis, wanted: &dyn Wanted) -> OfPicture {
     let seconds = shown.drawn.device_seconds().unwrap_or_default();
     let read = shown.drawn.read().map_err(|error| error.to_string());
     let codes = read.and_then(|frame| frame.to_codes().ok_or_else(|| "it holds no codes".to_string()));
@@ -98,7 +98,7 @@ fn of_picture(shown: &Shown, made: &Made, wanted: &dyn Wanted) -> OfPicture {
 
 /// Makes whole pictures by the proof.
 pub fn prover(gpu: Arc<Gpu>, answers: Sender<Answer>, context: egui::Context) -> Worker<Prove> {
-    Worker::new(move |Prove { tile, shown, made }: Prove, wanted: &dyn Wanted| {
+    Worker::new(move |Prove { tile, shown, basis }: Prove, wanted: &dyn Wanted| {
         let say = |answer: Answer| {
             let _ = answers.send(answer);
             context.request_repaint();
@@ -107,11 +107,11 @@ pub fn prover(gpu: Arc<Gpu>, answers: Sender<Answer>, context: egui::Context) ->
             say(Answer::Say(OnTrust::Proving(tile, Some([done, of]))));
             !wanted.is_over()
         };
-        let Some(codes) = proved(&made.elaborated, &made.original, &go) else { return };
+        let Some(codes) = proved(&basis.elaborated, &basis.original, &go) else { return };
         match laid(&gpu, codes) {
             Ok(drawn) => {
                 let of = Arc::downgrade(&shown.drawn);
-                let by_proof = Shown { drawn: Arc::new(drawn), codes: None, made: None, ..shown };
+                let by_proof = Shown { drawn: Arc::new(drawn), codes: None, basis: None, ..shown };
                 say(Answer::Proved(tile, of, Box::new(by_proof)));
             }
             Err(fault) => say(Answer::Say(OnTrust::NotProved(fault.to_string()))),

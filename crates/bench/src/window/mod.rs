@@ -1,6 +1,7 @@
 //! The real window: winit's loop, a surface on the pictures' own device, egui on top.
 
 mod pace;
+mod second;
 mod surface;
 
 use std::path::PathBuf;
@@ -18,10 +19,11 @@ use winit::window::{Window, WindowId};
 use crate::aside::Aside;
 use crate::pictures::Pictures;
 use crate::shell;
-use crate::state::{Action, Bench};
+use crate::state::{Action, Bench, OnSecond};
+use crate::trust::Trust;
 pub use pace::Paced;
 use pace::Pacer;
-use crate::trust::Trust;
+use second::Second;
 use surface::Surface;
 
 /// How old unsaved work may get before it is kept beside the project.
@@ -96,6 +98,7 @@ fn open_and_stay(bench: Bench, gpu: Arc<Gpu>, pacer: Option<Pacer>) -> Result<Op
         proxy,
         view: None,
         pacer,
+        second: None,
         fault: None,
         again: None,
         unkept_since: None,
@@ -125,6 +128,7 @@ struct App {
     view: Option<View>,
     /// What measures how soon moves are seen, where that is asked for.
     pacer: Option<Pacer>,
+    second: Option<Second>,
     fault: Option<Fault>,
     /// When something that takes its time is to be drawn on.
     again: Option<Instant>,
@@ -148,6 +152,12 @@ impl ApplicationHandler<Wake> for App {
         let Some(view) = &mut self.view else { return };
         match wake {
             Wake::Paint => {}
+            Wake::Access(event) if event.window_id != view.window.id() => {
+                if let Some(second) = self.second.as_mut().filter(|second| second.id() == event.window_id) {
+                    second.access(event.window_event);
+                }
+                return;
+            }
             Wake::Access(event) => {
                 if let accesskit_winit::WindowEvent::ActionRequested(request) = event.window_event {
                     view.input.on_accesskit_action_request(request);
@@ -157,7 +167,11 @@ impl ApplicationHandler<Wake> for App {
         view.window.request_redraw();
     }
 
-    fn window_event(&mut self, events: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
+    fn window_event(&mut self, events: &ActiveEventLoop, id: WindowId, event: WindowEvent) {
+        if self.second.as_ref().is_some_and(|second| second.id() == id) {
+            self.second_event(events, &event);
+            return;
+        }
         let Some(view) = &mut self.view else { return };
         let response = view.input.on_window_event(&view.window, &event);
         match event {
@@ -195,9 +209,11 @@ impl ApplicationHandler<Wake> for App {
         }
         // Several files that are let go at once come one by one; the first of them says what is meant.
         if let Some(path) = self.dropped.drain(..).next() {
-            self.bench.apply(Action::Open(path));
+            let beside = self.context.input(|input| input.modifiers.shift);
+            self.bench.apply(Action::Dropped(path, beside));
             self.context.request_repaint();
         }
+        self.follow_second(events);
         let then = self.keep(Instant::now()).into_iter().chain(self.again).min();
         events.set_control_flow(then.map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
     }
@@ -217,10 +233,56 @@ impl App {
         let mut input = egui_winit::State::new(self.context.clone(), viewport, events, scale, None, None);
         input.init_accesskit(events, &window, self.proxy.clone());
         let surface = Surface::new(&self.gpu, &window)?;
+        self.bench.surface_bits = Some(surface.bits());
         window.set_visible(true);
         window.request_redraw();
         self.view = Some(View { window, surface, input });
         Ok(())
+    }
+
+    /// Opens and closes the second window as the state says.
+    fn follow_second(&mut self, events: &ActiveEventLoop) {
+        if !self.bench.second.open {
+            self.second = None;
+            return;
+        }
+        if self.second.is_none() && self.view.is_some() {
+            match Second::open(events, &self.gpu, &self.proxy) {
+                Ok(second) => self.second = Some(second),
+                Err(fault) => {
+                    // The main window goes on without it.
+                    self.bench.apply(Action::Second(OnSecond::Open(false)));
+                    self.bench.apply(Action::Fault(fault.to_string()));
+                    self.context.request_repaint();
+                }
+            }
+        }
+        if let Some(second) = &mut self.second {
+            second.follow(&self.bench, &self.pictures);
+        }
+    }
+
+    fn second_event(&mut self, events: &ActiveEventLoop, event: &WindowEvent) {
+        let Some(second) = &mut self.second else { return };
+        let actions = match event {
+            WindowEvent::CloseRequested => Ok(vec![Action::Second(OnSecond::Open(false))]),
+            WindowEvent::DroppedFile(path) => {
+                self.dropped.push(path.clone());
+                Ok(Vec::new())
+            }
+            event => second.event(event, &self.bench, &self.pictures),
+        };
+        match actions {
+            Ok(actions) if actions.is_empty() => {}
+            Ok(actions) => {
+                actions.into_iter().for_each(|action| self.bench.apply(action));
+                self.context.request_repaint();
+            }
+            Err(fault) => {
+                self.fault = Some(fault);
+                events.exit();
+            }
+        }
     }
 
     /// Keeps what is unsaved once it is old enough, and says when to come again.

@@ -45,6 +45,16 @@ impl Surface {
         Ok(Self { parts, surface, configuration, painter })
     }
 
+    /// Bits of a channel that it takes.
+    pub fn bits(&self) -> u32 {
+        if self.configuration.format == wgpu::TextureFormat::Rgb10a2Unorm { 10 } else { 8 }
+    }
+
+    /// Its width and height, in pixels.
+    pub fn size(&self) -> [u32; 2] {
+        [self.configuration.width, self.configuration.height]
+    }
+
     /// Follows the window's size, in pixels.
     pub fn resize(&mut self, width: u32, height: u32) {
         if width > 0 && height > 0 {
