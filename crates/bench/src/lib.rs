@@ -13,6 +13,7 @@ pub mod numbers;
 pub mod pictures;
 mod rails;
 mod readings;
+mod renders;
 #[cfg(test)]
 mod rig;
 pub mod scales;

@@ -23,6 +23,11 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(GAP);
             trust(ui, pictures, actions);
+            if let Some(words) = crate::sheets::in_head(bench)
+                && ui.button(label(words)).on_hover_text("renders go on aside (F5)").clicked()
+            {
+                actions.push(Action::Lay(Some(Sheet::Renders)));
+            }
             if let Some(message) = &bench.message {
                 let words = if message.wrong { figure(&message.words) } else { label(&message.words) };
                 ui.add(egui::Label::new(words).truncate());

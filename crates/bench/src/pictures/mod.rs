@@ -3,6 +3,7 @@
 //! The window says what it wants ([`wanted()`]); a thread makes it and wakes the window. Only the newest wish counts: what has
 //! been overtaken is not made any more. Pictures stay on the device from the upload of the original to the screen.
 
+mod busy;
 mod frames;
 mod maker;
 mod traces;
@@ -17,6 +18,7 @@ use std::time::Duration;
 use frame::Size;
 use gpu::device::{Drawn, Gpu};
 
+pub use busy::Busy;
 pub use traces::{Counted, Traces};
 pub use wanted::{CODES_FROM, Named, Source, Wanted, Wish, named, wanted};
 
@@ -149,6 +151,11 @@ impl Pictures {
     /// Waits until the device is given no more work, and keeps it so while it is held: a surface is only laid out anew then.
     pub fn at_rest(&self) -> MutexGuard<'_, ()> {
         self.shared.work()
+    }
+
+    /// Says whether pictures are being made, for work that lets them go first.
+    pub fn busy(&self) -> Busy {
+        Busy(Arc::clone(&self.shared))
     }
 
     /// What a tile shows.

@@ -5,8 +5,11 @@ mod leaving;
 mod open;
 mod plan;
 mod recovery;
+mod renders;
 mod steps;
 mod trust;
+
+pub use renders::in_head;
 
 use std::mem::{Discriminant, discriminant};
 
@@ -34,6 +37,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         Sheet::Steps => steps::show(&mut ui, &mut sheet_ui),
         Sheet::Recovery => recovery::show(&mut ui, &mut sheet_ui),
         Sheet::Open { typed } => open::show(&mut ui, typed, &mut sheet_ui),
+        Sheet::Renders => renders::show(&mut ui, &mut sheet_ui),
         Sheet::Leaving => leaving::show(&mut ui, &mut sheet_ui),
         Sheet::Plan => plan::show(&mut ui, pictures, &mut sheet_ui),
         Sheet::Trust => trust::show(&mut ui, pictures, &mut sheet_ui),

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use graph::Edit;
 
-use super::{Look, OnProbes, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
+use super::{Look, OnProbes, OnRenders, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
 
 /// Something that lies over the window until it is done with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,8 +27,10 @@ pub enum Sheet {
         /// The path as far as it is typed.
         typed: String,
     },
-    /// The window is to close, and there is unsaved work.
+    /// The window is to close, and there is unsaved work, or a render runs.
     Leaving,
+    /// What is to be rendered, and what is being rendered.
+    Renders,
 }
 
 /// One thing that a panel, a key or a command asks for.
@@ -118,4 +120,6 @@ pub enum Action {
     SaveAndClose,
     /// Close the window; unsaved work waits beside the project.
     CloseAsItIs,
+    /// Render shots, or do something about renders.
+    Renders(OnRenders),
 }

@@ -76,6 +76,7 @@ impl Bench {
                 self.closing = true;
             }
             Action::CloseAsItIs => self.closing = true,
+            Action::Renders(action) => self.perform_on_renders(action)?,
             of_wall => self.perform_on_wall(of_wall)?,
         }
         Ok(())
@@ -186,4 +187,4 @@ impl Bench {
     }
 }
 
-const NO_PROJECT: &str = "no project is open; open one, or start from a folder of originals";
+pub(super) const NO_PROJECT: &str = "no project is open; open one, or start from a folder of originals";

@@ -4,6 +4,7 @@ mod action;
 mod apply;
 mod opening;
 mod probes;
+mod renders;
 mod standing;
 mod table;
 mod tried;
@@ -18,6 +19,7 @@ use session::aside::Aside;
 
 pub use action::{Action, Sheet};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
+pub use renders::{OnRenders, Renders, Seen, Working};
 pub use table::{Copying, OnTable, Order, RUN_SECONDS, Run, Table};
 pub use tried::{Opened, Touched};
 
@@ -45,6 +47,8 @@ pub struct Bench {
     pub table: Table,
     /// Probes on the pictures, and what they read.
     pub probes: Probes,
+    /// What is rendered aside.
+    pub renders: Renders,
     /// The frame that is looked at, as files are numbered.
     pub frame: i64,
     /// The scale that typed entries go to.
@@ -82,6 +86,7 @@ impl Default for Bench {
             chosen: BTreeSet::new(),
             table: Table::default(),
             probes: Probes::default(),
+            renders: Renders::default(),
             frame: 1,
             touched: None,
             opened: None,

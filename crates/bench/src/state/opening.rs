@@ -90,11 +90,14 @@ impl Bench {
         }
     }
 
-    /// Closes the window, or asks first where there is unsaved work.
+    /// Whether there is work that could be saved and is not.
+    pub fn is_unsaved(&self) -> bool {
+        self.project.as_ref().is_some_and(|project| project.is_changed() && project.read_only().is_none())
+    }
+
+    /// Closes the window, or asks first where there is unsaved work or a render runs.
     pub(super) fn close(&mut self) {
-        let unsaved =
-            self.project.as_ref().is_some_and(|project| project.is_changed() && project.read_only().is_none());
-        match (unsaved, &self.sheet) {
+        match (self.is_unsaved() || self.renders.is_working(), &self.sheet) {
             // Work that was left and not decided about stays where it is.
             (_, Some(Sheet::Recovery)) | (false, _) => self.closing = true,
             (true, _) => self.sheet = Some(Sheet::Leaving),

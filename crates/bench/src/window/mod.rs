@@ -16,6 +16,7 @@ use winit::window::{Window, WindowId};
 
 use crate::aside::Aside;
 use crate::pictures::Pictures;
+use crate::renders::Renders;
 use crate::shell;
 use crate::state::{Action, Bench};
 use surface::Surface;
@@ -63,9 +64,11 @@ pub fn run(bench: Bench, gpu: Arc<Gpu>) -> Result<(), Fault> {
     });
     let pictures = Pictures::new(Arc::clone(&gpu), context.clone());
     let aside = Aside::new(Some(Arc::clone(&gpu)), context.clone());
+    let renders = Renders::new(context.clone(), pictures.busy());
     let mut app = App {
         bench,
         aside,
+        renders,
         gpu,
         context,
         pictures,
@@ -92,6 +95,7 @@ struct View {
 struct App {
     bench: Bench,
     aside: Aside,
+    renders: Renders,
     gpu: Arc<Gpu>,
     context: egui::Context,
     pictures: Pictures,
@@ -216,6 +220,9 @@ impl App {
         let input = view.input.take_egui_input(&view.window);
         let mut actions = Vec::new();
         self.aside.follow(&self.bench).into_iter().for_each(|action| self.bench.apply(action));
+        if let Some(seen) = self.renders.follow(&self.bench) {
+            self.bench.see(seen);
+        }
         self.pictures.follow(&self.bench);
         let (bench, pictures) = (&self.bench, &self.pictures);
         let output = self.context.run_ui(input, |ui| shell::show(ui, bench, pictures, &mut actions));
