@@ -95,6 +95,15 @@ impl Shared {
         self.working.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
+    /// Says why a tile has no newer picture, and whether that is news. What it showed before stays.
+    fn fail(&self, tile: u64, words: String) -> bool {
+        let mut desk = self.desk();
+        let outcome = desk.outcomes.entry(tile).or_default();
+        let is_new = outcome.fault.as_ref() != Some(&words);
+        outcome.fault = Some(words);
+        is_new
+    }
+
     /// Whether there is a newer wish, or nobody to look any more.
     fn is_overtaken(&self) -> bool {
         let desk = self.desk();
@@ -151,6 +160,12 @@ impl Pictures {
     /// Waits until the device is given no more work, and keeps it so while it is held: a surface is only laid out anew then.
     pub fn at_rest(&self) -> MutexGuard<'_, ()> {
         self.shared.work()
+    }
+
+    /// Goes on with the device that stands in for one that was lost: all pictures are drawn anew.
+    pub fn renew(&mut self, gpu: &Arc<Gpu>) {
+        self.gpu = Some(Arc::clone(gpu));
+        self.revision = None;
     }
 
     /// Says whether pictures are being made, for work that lets them go first.

@@ -11,6 +11,8 @@ use crate::state::{Square, Wide};
 
 /// While pictures overtake each other, traces of one tile are counted so often, and no more.
 const TRACES_MEANWHILE: Duration = Duration::from_millis(250);
+/// Where a picture cannot be made, it is tried again so often: a volume that was away may be there again.
+const TRY_AGAIN: Duration = Duration::from_secs(1);
 
 /// What is still to be counted.
 struct Due {
@@ -25,11 +27,33 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
     // What pictures were made of: only what is another is made again.
     let mut made: BTreeMap<u64, Wanted> = BTreeMap::new();
     let mut counted_at = Instant::now();
-    while let Some(wishes) = next(shared) {
+    let mut wishes: Vec<Wish> = Vec::new();
+    loop {
+        let is_missing = |wish: &Wish| wish.picture.is_some() && !made.contains_key(&wish.tile);
+        let again = wishes.iter().any(is_missing).then_some(TRY_AGAIN);
+        match next(shared, again) {
+            Next::Closing => return,
+            Next::Again => {}
+            Next::Wishes(newer) => wishes = newer,
+        }
         let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
         maker.keep_only(&tiles);
         due.retain(|tile, _| tiles.contains(tile));
         made.retain(|tile, _| tiles.contains(tile));
+        match maker.renew() {
+            Ok(false) => {}
+            Ok(true) => {
+                (made, due) = (BTreeMap::new(), BTreeMap::new());
+                wishes.iter().filter(|wish| wish.kept).for_each(|wish| give_up(shared, wish.tile));
+            }
+            Err(fault) => {
+                for tile in &tiles {
+                    shared.fail(*tile, fault.to_string());
+                }
+                context.request_repaint();
+                continue;
+            }
+        }
         for wish in &wishes {
             if wish.kept {
                 due.remove(&wish.tile);
@@ -38,11 +62,14 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
                 && made.get(&wish.tile) != Some(wanted)
             {
                 made.remove(&wish.tile);
-                if let Some(from) = picture(shared, maker, wish.tile, wanted) {
+                let (from, is_new) = picture(shared, maker, wish.tile, wanted);
+                if let Some(from) = from {
                     made.insert(wish.tile, wanted.clone());
                     due.extend(wanted.traces.map(|kinds| (wish.tile, Due { tile: wish.tile, from, kinds })));
                 }
-                context.request_repaint();
+                if is_new {
+                    context.request_repaint();
+                }
             }
             if shared.is_overtaken() {
                 break;
@@ -69,38 +96,54 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
     }
 }
 
-/// Waits for the next wishes; none when the window closes.
-fn next(shared: &Shared) -> Option<Vec<Wish>> {
+/// What comes next.
+enum Next {
+    Wishes(Vec<Wish>),
+    /// What could not be made is tried again.
+    Again,
+    Closing,
+}
+
+/// Waits for the next wishes, or until it is time to try again.
+fn next(shared: &Shared, again: Option<Duration>) -> Next {
     let mut desk = shared.desk();
+    let until = again.map(|again| Instant::now() + again);
     loop {
         if desk.closing {
-            return None;
+            return Next::Closing;
         }
-        match desk.wishes.take() {
-            Some(wishes) => return Some(wishes),
+        if let Some(wishes) = desk.wishes.take() {
+            return Next::Wishes(wishes);
+        }
+        match until.map(|until| until.saturating_duration_since(Instant::now())) {
             None => desk = shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner),
+            Some(Duration::ZERO) => return Next::Again,
+            Some(left) => desk = shared.bell.wait_timeout(desk, left).unwrap_or_else(PoisonError::into_inner).0,
         }
     }
 }
 
-/// Makes a tile's picture and gives what its traces are counted from.
-fn picture(shared: &Shared, maker: &mut Maker, tile: u64, wanted: &Wanted) -> Option<Countable> {
+/// Makes a tile's picture and gives what its traces are counted from, and whether there is anything new to be seen.
+fn picture(shared: &Shared, maker: &mut Maker, tile: u64, wanted: &Wanted) -> (Option<Countable>, bool) {
     let work = shared.work();
     let made = maker.make(tile, wanted);
     drop(work);
-    let mut desk = shared.desk();
-    let outcome = desk.outcomes.entry(tile).or_default();
     match made {
         Ok((shown, from)) => {
+            let mut desk = shared.desk();
+            let outcome = desk.outcomes.entry(tile).or_default();
             let traces = outcome.traces.take();
             *outcome = Outcome { shown: Some(shown), traces, fault: None };
-            Some(from)
+            (Some(from), true)
         }
-        Err(fault) => {
-            outcome.fault = Some(fault.to_string());
-            None
-        }
+        Err(fault) => (None, shared.fail(tile, fault.to_string())),
     }
+}
+
+/// A picture that was kept lay on the device that is lost, and what it was made of is no longer known.
+fn give_up(shared: &Shared, tile: u64) {
+    let words = "this picture was kept on a graphics device that was lost; let the tile go on, or keep it anew";
+    shared.fail(tile, words.to_string());
 }
 
 /// Fetches the codes of what a tile shows, where they are not there yet.

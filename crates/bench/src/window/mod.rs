@@ -1,5 +1,6 @@
 //! The real window: winit's loop, a surface on the pictures' own device, egui on top.
 
+mod lost;
 mod surface;
 
 use std::path::PathBuf;
@@ -216,6 +217,9 @@ impl App {
 
     /// Draws the window once and does what was asked for in it.
     fn paint(&mut self) -> Result<(), Fault> {
+        if self.gpu.is_lost() {
+            self.renew()?;
+        }
         let Some(view) = &mut self.view else { return Ok(()) };
         let input = view.input.take_egui_input(&view.window);
         let mut actions = Vec::new();
