@@ -10,6 +10,7 @@ mod entry;
 mod head;
 pub mod look;
 pub mod numbers;
+mod originals;
 pub mod pictures;
 mod rails;
 mod readings;

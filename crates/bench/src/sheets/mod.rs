@@ -2,6 +2,7 @@
 
 mod commands;
 mod leaving;
+mod new_project;
 mod open;
 mod plan;
 mod recovery;
@@ -38,6 +39,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         Sheet::Recovery => recovery::show(&mut ui, &mut sheet_ui),
         Sheet::Open { typed } => open::show(&mut ui, typed, &mut sheet_ui),
         Sheet::Renders => renders::show(&mut ui, &mut sheet_ui),
+        Sheet::NewProject => new_project::show(&mut ui, &mut sheet_ui),
         Sheet::Leaving => leaving::show(&mut ui, &mut sheet_ui),
         Sheet::Plan => plan::show(&mut ui, pictures, &mut sheet_ui),
         Sheet::Trust => trust::show(&mut ui, pictures, &mut sheet_ui),

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use graph::Edit;
 
-use super::{Look, OnProbes, OnRenders, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
+use super::{Look, OnOriginals, OnProbes, OnRenders, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
 
 /// Something that lies over the window until it is done with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,6 +31,8 @@ pub enum Sheet {
     Leaving,
     /// What is to be rendered, and what is being rendered.
     Renders,
+    /// A project is to be made of a folder of originals.
+    NewProject,
 }
 
 /// One thing that a panel, a key or a command asks for.
@@ -122,4 +124,6 @@ pub enum Action {
     CloseAsItIs,
     /// Render shots, or do something about renders.
     Renders(OnRenders),
+    /// Make a project of a folder of originals.
+    Originals(OnOriginals),
 }

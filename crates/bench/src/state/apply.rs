@@ -54,7 +54,11 @@ impl Bench {
                 self.sheet = None;
             }
             Action::Close => self.close(),
-            Action::Lay(sheet) => self.sheet = sheet,
+            Action::Lay(sheet) => {
+                // A project that was not made is not asked about again.
+                self.originals = self.originals.take().filter(|_| sheet == Some(super::Sheet::NewProject));
+                self.sheet = sheet;
+            }
             Action::Touch(touched) => self.touched = Some(touched),
             Action::Type(text) => self.entry = text,
             Action::Choose(shots) => self.choose(shots),
@@ -77,6 +81,7 @@ impl Bench {
             }
             Action::CloseAsItIs => self.closing = true,
             Action::Renders(action) => self.perform_on_renders(action)?,
+            Action::Originals(action) => self.perform_on_originals(action)?,
             of_wall => self.perform_on_wall(of_wall)?,
         }
         Ok(())

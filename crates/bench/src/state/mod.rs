@@ -3,6 +3,7 @@
 mod action;
 mod apply;
 mod opening;
+mod originals;
 mod probes;
 mod renders;
 mod standing;
@@ -18,6 +19,7 @@ use session::Project;
 use session::aside::Aside;
 
 pub use action::{Action, Sheet};
+pub use originals::{NewProject, OnOriginals};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
 pub use renders::{OnRenders, Renders, Seen, Working};
 pub use table::{Copying, OnTable, Order, RUN_SECONDS, Run, Table};
@@ -49,6 +51,8 @@ pub struct Bench {
     pub probes: Probes,
     /// What is rendered aside.
     pub renders: Renders,
+    /// A project that is to be made of a folder of originals.
+    pub originals: Option<NewProject>,
     /// The frame that is looked at, as files are numbered.
     pub frame: i64,
     /// The scale that typed entries go to.
@@ -87,6 +91,7 @@ impl Default for Bench {
             table: Table::default(),
             probes: Probes::default(),
             renders: Renders::default(),
+            originals: None,
             frame: 1,
             touched: None,
             opened: None,

@@ -16,6 +16,7 @@ use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop, EventLoopProxy}
 use winit::window::{Window, WindowId};
 
 use crate::aside::Aside;
+use crate::originals::Originals;
 use crate::pictures::Pictures;
 use crate::renders::Renders;
 use crate::shell;
@@ -66,10 +67,12 @@ pub fn run(bench: Bench, gpu: Arc<Gpu>) -> Result<(), Fault> {
     let pictures = Pictures::new(Arc::clone(&gpu), context.clone());
     let aside = Aside::new(Some(Arc::clone(&gpu)), context.clone());
     let renders = Renders::new(context.clone(), pictures.busy());
+    let originals = Originals::new(context.clone());
     let mut app = App {
         bench,
         aside,
         renders,
+        originals,
         gpu,
         context,
         pictures,
@@ -97,6 +100,7 @@ struct App {
     bench: Bench,
     aside: Aside,
     renders: Renders,
+    originals: Originals,
     gpu: Arc<Gpu>,
     context: egui::Context,
     pictures: Pictures,
@@ -224,6 +228,9 @@ impl App {
         let input = view.input.take_egui_input(&view.window);
         let mut actions = Vec::new();
         self.aside.follow(&self.bench).into_iter().for_each(|action| self.bench.apply(action));
+        if let Some(action) = self.originals.follow(&self.bench) {
+            self.bench.apply(action);
+        }
         if let Some(seen) = self.renders.follow(&self.bench) {
             self.bench.see(seen);
         }
