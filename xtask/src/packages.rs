@@ -17,7 +17,7 @@ pub enum Need {
     SoftwareAdapter,
     /// Python with the module that makes virtual environments.
     Python,
-    /// A display that nobody looks at, a hand for it, and a camera: for the test of the whole window.
+    /// A display that nobody looks at, and a hand for it: for the test of the whole window.
     Display,
 }
 
@@ -29,7 +29,7 @@ impl Need {
             Self::Adapter => "a Vulkan adapter",
             Self::SoftwareAdapter => "the software Vulkan adapter",
             Self::Python => "Python 3 with venv",
-            Self::Display => "Xvfb, xdotool and ImageMagick (the window is tested in a display of its own)",
+            Self::Display => "Xvfb and xdotool (the window is tested in a display of its own)",
         }
     }
 
@@ -41,7 +41,7 @@ impl Need {
             Self::Linker => is_on_path("cc"),
             Self::Adapter => adapter::found().is_usable(),
             Self::SoftwareAdapter => adapter::found().is_usable_in_software(),
-            Self::Display => ["Xvfb", "xdotool", "import"].into_iter().all(is_on_path),
+            Self::Display => ["Xvfb", "xdotool"].into_iter().all(is_on_path),
         }
     }
 }
@@ -88,16 +88,14 @@ impl Manager {
             (Need::Python, Self::Pacman) => &["python"],
             (Need::Python, Self::Apk) => &["python3", "py3-pip"],
             (Need::Python, _) => &["python3", "python3-pip"],
-            // What Xvfb and the window ask for by themselves comes with them; where they are told not to ask, by name.
+            // With what the window loads by name when it opens, so that no package asks for it.
             (Need::Display, Self::AptGet) => {
-                &["xvfb", "xdotool", "imagemagick", "libxkbcommon-x11-0", "libx11-xcb1", "libxcursor1", "libxi6"]
+                &["xvfb", "xdotool", "libxkbcommon-x11-0", "libx11-xcb1", "libxcursor1", "libxi6"]
             }
-            (Need::Display, Self::Dnf) => &["xorg-x11-server-Xvfb", "xdotool", "ImageMagick", "libxkbcommon-x11"],
-            (Need::Display, Self::Pacman) => &["xorg-server-xvfb", "xdotool", "imagemagick", "libxkbcommon-x11"],
-            (Need::Display, Self::Zypper) => {
-                &["xorg-x11-server-Xvfb", "xdotool", "ImageMagick", "libxkbcommon-x11-0"]
-            }
-            (Need::Display, Self::Apk) => &["xvfb", "xdotool", "imagemagick", "libxkbcommon-x11"],
+            (Need::Display, Self::Dnf) => &["xorg-x11-server-Xvfb", "xdotool", "libxkbcommon-x11"],
+            (Need::Display, Self::Pacman) => &["xorg-server-xvfb", "xdotool", "libxkbcommon-x11"],
+            (Need::Display, Self::Zypper) => &["xorg-x11-server-Xvfb", "xdotool", "libxkbcommon-x11-0"],
+            (Need::Display, Self::Apk) => &["xvfb", "xdotool", "libxkbcommon-x11"],
         }
     }
 

@@ -10,7 +10,7 @@ mod ferry;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 use bench::pictures::Pictures;
 use bench::state::{Action, Bench};
@@ -22,8 +22,6 @@ use gpu::device::{AdapterChoice, Gpu};
 use session::Project;
 
 const SIZE: [u16; 2] = [1600, 1000];
-/// What may be lost at most, as the program's own clock has it.
-const KEPT_WITHIN: Duration = Duration::from_secs(5);
 
 type Window = Harness<'static, (Bench, Vec<Action>)>;
 
@@ -279,7 +277,7 @@ fn the_demo_is_worked_on_closed_and_found_again() {
     let stood = standing(home);
     let wall = &both.here.state().0.wall;
     let seam = wall.seam.unwrap();
-    assert!(seam < 0.5 && stood.contains(&format!("seam = {seam}")), "{seam}: {stood}");
+    assert!(seam < 0.4 && stood.contains(&format!("seam = {seam}")), "{seam}: {stood}");
     assert!(stood.contains("frame = 4"), "{stood}");
     let mut real = Real::open(&screen, &[], home);
     screen.keep("10 opened again");
@@ -313,8 +311,9 @@ fn work_of_a_window_that_was_killed_is_offered_again() {
             .any(|path| fs::read_to_string(path).is_ok_and(|text| text == made))
     };
     wait_for("work kept beside the project", kept);
-    // The machine may be busy with other things; the window's own clock is tested in window/keeping.rs.
-    println!("kept {:.1} s after it was begun; {KEPT_WITHIN:?} is what may be lost", begun.elapsed().as_secs_f64());
+    // A hand on a busy machine takes its time, so that this is told and not judged: what may be lost at most is asserted of
+    // the window's own clock, in window/keeping.rs.
+    println!("kept {:.1} s after it was begun", begun.elapsed().as_secs_f64());
     both.real.child.0.kill().unwrap();
     both.real.child.0.wait().unwrap();
     let mut real = Real::open(&screen, &[], home);
@@ -351,4 +350,32 @@ fn a_lost_device_is_opened_again_under_the_window() {
     both.key("ctrl+s", Modifiers::COMMAND, Key::S);
     wait_for("what was done", || fs::read_to_string(&demo.project).unwrap() == both.text_here());
     both.real.leave("ctrl+q");
+}
+
+/// A folder of originals that another program lets go over the window becomes a project, once that is confirmed.
+#[test]
+fn a_folder_is_dropped_on_the_window() {
+    if !display::is_possible() {
+        return;
+    }
+    let demo = Demo::new();
+    let originals = demo.copy("originals");
+    fs::remove_file(originals.join("night_ferry.greywright")).unwrap();
+    let screen = Screen::new(SIZE, "bench_window");
+    let mut real = Real::open(&screen, &[Path::new("bench"), &demo.project], &demo.home);
+    display::dropping::drop_on(&real, &originals);
+    let made = originals.join("originals.greywright");
+    let head = Rect::from_min_size(egui::pos2(0.0, 800.0), egui::vec2(800.0, 60.0));
+    real.sees("the shots in a table", head, |codes| codes.iter().filter(|code| **code > 150).count() > 200);
+    screen.keep("13 a folder dropped");
+    assert!(!made.exists(), "nothing is written before it is confirmed");
+    wait_for("the project", || {
+        real.key("Return");
+        made.exists()
+    });
+    real.settle();
+    screen.keep("14 a new project");
+    let document = session::read(&made).unwrap().document;
+    assert!(["deck_010", "galley_010", "wheelhouse_010"].iter().all(|shot| document.shots.contains_key(*shot)));
+    real.leave("ctrl+q");
 }

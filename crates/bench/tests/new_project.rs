@@ -44,8 +44,10 @@ fn shots_are_found_with_their_encodings_and_reasons() {
     let found = look(&path, &|| true).unwrap();
     assert_eq!(found.refused.len(), 1, "{:?}", found.refused);
     assert!(found.refused[0].contains("note.dpx"), "{:?}", found.refused);
-    assert!(found.shots.len() >= 2, "{:?}", found.shots);
-    for shot in &found.shots {
+    // The demo's truth lies beside as single frames; they are found too, and are left out by hand.
+    let shots: Vec<_> = found.shots.iter().filter(|shot| shot.frames > 1).collect();
+    assert_eq!(shots.len(), 3, "{:?}", found.shots);
+    for shot in shots {
         assert_eq!((shot.frames, shot.span), (4, [1, 4]));
         assert_eq!((shot.size.width, shot.size.height), (160, 90));
         assert!(shot.missing.is_empty() && !shot.reason.is_empty(), "{shot:?}");

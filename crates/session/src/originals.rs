@@ -79,8 +79,12 @@ pub fn look(folder: &Path, goes_on: &dyn Fn() -> bool) -> Result<Folder, Fault> 
         match shot(&folder, &sequence) {
             Ok(mut shot) => {
                 let free = |name: &String| !names.contains(name);
+                // Of two that are called alike, the folder tells them apart.
+                let above = folder.file_name().unwrap_or_default().to_string_lossy();
+                let of_folder = format!("{above}_{}", shot.name);
                 let numbered = (2..).map(|number| format!("{}_{number}", shot.name));
-                if let Some(name) = std::iter::once(shot.name.clone()).chain(numbered).find(free) {
+                let names_for = [shot.name.clone(), of_folder].into_iter().chain(numbered);
+                if let Some(name) = names_for.into_iter().find(free) {
                     names.insert(name.clone());
                     shot.name = name;
                 }
@@ -158,7 +162,9 @@ fn shot(folder: &Path, sequence: &Sequence) -> Result<Found, Fault> {
 fn name_of(files: &str) -> String {
     let stem = files.rsplit_once('.').map_or(files, |(stem, _)| stem);
     let stem: String = stem.chars().take_while(|sign| !matches!(sign, '#' | '%')).collect();
-    let trimmed = stem.trim_end_matches(['.', '_', '-', ' ']);
+    // A lone file has its number written out.
+    let lone = stem.rsplit_once('.').filter(|(_, number)| number.chars().all(|sign| sign.is_ascii_digit()));
+    let trimmed = lone.map_or(stem.as_str(), |(name, _)| name).trim_end_matches(['.', '_', '-', ' ']);
     if trimmed.is_empty() { "shot".to_string() } else { trimmed.to_string() }
 }
 
@@ -206,6 +212,8 @@ mod tests {
             ("deck_010.%04d.dpx", "deck_010"),
             ("galley_.###.exr", "galley"),
             ("still.tif", "still"),
+            ("truth.0001.exr", "truth"),
+            ("deck_010.dpx", "deck_010"),
             ("####.dpx", "shot"),
         ] {
             assert_eq!(name_of(files), name);

@@ -8,13 +8,13 @@ use super::SheetUi;
 use crate::look::{GAP, LABEL_SIZE, ROW, figure, label};
 use crate::state::{Action, OnOriginals};
 
-/// The widths of name, frames, size, encoding, range and exposure index; the reason has the rest.
-const WIDTHS: [f32; 6] = [150.0, 150.0, 150.0, 150.0, 104.0, 60.0];
-const HEADS: [&str; 7] = ["shot", "frames", "size", "encoding", "range", "index", "why"];
+/// The widths of name, frames, size, encoding, range and exposure index; the reason stands in a line of its own.
+const WIDTHS: [f32; 6] = [190.0, 190.0, 280.0, 160.0, 116.0, 110.0];
+const HEADS: [&str; 6] = ["shot", "frames", "size", "encoding", "range", "exposure index"];
 /// What is shown where a shot leaves something to its files.
 const BY_FILES: &str = "as files say";
-/// The width of what takes a shot out.
-const OUT: f32 = 16.0;
+/// How far the reason stands in.
+const INDENT: f32 = 8.0;
 
 /// Draws the table with what is to become of it.
 pub fn show(ui: &mut Ui, sheet: &mut SheetUi) {
@@ -36,7 +36,8 @@ pub fn show(ui: &mut Ui, sheet: &mut SheetUi) {
         let count = found.shots.len();
         let words = if count == 1 { "make it of 1 shot".to_string() } else { format!("make it of {count} shots") };
         let make = ui.add_enabled(count > 0, Button::new(figure(words)));
-        if sheet.fresh {
+        // Shots come after the sheet: what is next is to make the project of them.
+        if ui.memory(|memory| memory.focused().is_none()) {
             make.request_focus();
         }
         if make.clicked() {
@@ -57,7 +58,14 @@ pub fn show(ui: &mut Ui, sheet: &mut SheetUi) {
             });
         }
         for (at, shot) in found.shots.iter().enumerate() {
-            ui.push_id(at, |ui| ui.horizontal(|ui| row(ui, at, shot, sheet)));
+            ui.push_id(at, |ui| {
+                ui.horizontal(|ui| row(ui, at, shot, sheet));
+                ui.horizontal(|ui| {
+                    ui.add_space(INDENT);
+                    ui.add(Label::new(label(&shot.reason)).wrap());
+                });
+                ui.add_space(GAP);
+            });
         }
         for words in &found.refused {
             ui.add(Label::new(label(format!("left out: {words}"))).wrap());
@@ -66,7 +74,7 @@ pub fn show(ui: &mut Ui, sheet: &mut SheetUi) {
 }
 
 fn cell(ui: &mut Ui, at: usize, draw: impl FnOnce(&mut Ui)) {
-    let width = WIDTHS.get(at).copied().unwrap_or_else(|| (ui.available_width() - OUT - GAP).max(40.0));
+    let width = WIDTHS.get(at).copied().unwrap_or_default();
     let layout = egui::Layout::left_to_right(egui::Align::Center);
     ui.allocate_ui_with_layout(vec2(width, ROW), layout, |ui| {
         ui.set_min_width(width);
@@ -113,8 +121,7 @@ fn row(ui: &mut Ui, at: usize, shot: &Found, sheet: &mut SheetUi) {
             changed.exposure_index = text.trim().parse().ok();
         }
     });
-    cell(ui, 6, |ui| said(ui, &shot.reason));
-    let out = ui.add(Button::new(label("\u{d7}")).frame_when_inactive(false)).on_hover_text("leave this shot out");
+    let out = ui.button(label("leave out"));
     out.widget_info(|| named(egui::Role::Button, "leave out", shot));
     if out.clicked() {
         sheet.actions.push(Action::Originals(OnOriginals::LeaveOut(at)));

@@ -131,7 +131,7 @@ impl Bench {
             let over = |jobs: &[(Job, bool)], number: u32| {
                 jobs.iter().any(|(job, _)| job.number == number && job.state == state)
             };
-            let before = self.renders.seen.jobs.iter().filter(|(job, _)| job.state == State::Running);
+            let before = self.renders.seen.jobs.iter().filter(|(job, _)| !job.state.is_over());
             before.map(|(job, _)| job.number).find(|number| over(&seen.jobs, *number))
         };
         let found = |number: u32| seen.jobs.iter().map(|(job, _)| job).find(|job| job.number == number);

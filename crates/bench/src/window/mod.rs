@@ -1,5 +1,6 @@
 //! The real window: winit's loop, a surface on the pictures' own device, egui on top.
 
+mod keeping;
 mod lost;
 mod surface;
 
@@ -21,10 +22,8 @@ use crate::pictures::Pictures;
 use crate::renders::Renders;
 use crate::shell;
 use crate::state::{Action, Bench};
+use keeping::{Keeping, Then};
 use surface::Surface;
-
-/// How old unsaved work may get before it is kept beside the project.
-const KEPT_EVERY: Duration = Duration::from_secs(5);
 
 /// What wakes the loop from outside.
 enum Wake {
@@ -80,7 +79,7 @@ pub fn run(bench: Bench, gpu: Arc<Gpu>) -> Result<(), Fault> {
         view: None,
         fault: None,
         again: None,
-        unkept_since: None,
+        keeping: Keeping::default(),
         dropped: Vec::new(),
     };
     events.run_app(&mut app).map_err(Fault::failed)?;
@@ -109,8 +108,8 @@ struct App {
     fault: Option<Fault>,
     /// When something that takes its time is to be drawn on.
     again: Option<Instant>,
-    /// When something was done first that is not kept yet.
-    unkept_since: Option<Instant>,
+    /// Since when there is something that is not kept yet.
+    keeping: Keeping,
     /// What was let go over the window and not looked at yet.
     dropped: Vec<PathBuf>,
 }
@@ -206,16 +205,11 @@ impl App {
 
     /// Keeps what is unsaved once it is old enough, and says when to come again.
     fn keep(&mut self, now: Instant) -> Option<Instant> {
-        if !self.bench.is_to_be_kept() {
-            self.unkept_since = None;
-            return None;
+        match self.keeping.then(self.bench.is_to_be_kept(), now) {
+            Then::Keep => self.bench.keep_aside(),
+            Then::Wait(due) => return Some(due),
+            Then::Nothing => {}
         }
-        let due = *self.unkept_since.get_or_insert(now) + KEPT_EVERY;
-        if now < due {
-            return Some(due);
-        }
-        self.bench.keep_aside();
-        self.unkept_since = None;
         None
     }
 

@@ -218,7 +218,7 @@ impl<'a> Real<'a> {
     }
 
     pub fn write(&self, text: &str) {
-        self.screen.xdotool(&["type", text]);
+        self.screen.xdotool(&["type", "--", text]);
         self.settle();
     }
 

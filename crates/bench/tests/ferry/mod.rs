@@ -103,7 +103,11 @@ pub fn window_with(
     let draw = move |ui: &mut egui::Ui, (bench, done): &mut (Bench, Vec<Action>)| {
         let mut actions = Vec::new();
         pictures.follow(bench);
-        shell::show(ui, bench, &pictures, &mut actions);
+        // The harness leaves a margin that the real window has not.
+        let whole = ui.ctx().content_rect();
+        let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(whole));
+        ui.set_clip_rect(whole);
+        shell::show(&mut ui, bench, &pictures, &mut actions);
         for action in actions {
             done.push(action.clone());
             bench.apply(action);
