@@ -10,9 +10,11 @@ mod entry;
 mod head;
 pub mod look;
 pub mod numbers;
+mod originals;
 pub mod pictures;
 mod rails;
 mod readings;
+mod renders;
 #[cfg(test)]
 mod rig;
 pub mod scales;

@@ -3,6 +3,7 @@
 use egui::{Event, Key, KeyboardShortcut, Modifiers, Ui};
 
 use crate::readings::keys as readings;
+use crate::renders::keys as renders;
 use crate::shots::keys as shots;
 use crate::state::{Action, Bench, Look, Sheet, Square, Wide, Zoom};
 use crate::wall::keys as wall;
@@ -211,6 +212,9 @@ pub const COMMANDS: &[Command] = &[
     Command { words: "let the second window fill its screen, or not", key: None, action: wall::full },
     Command { words: "the set-up page in the second window, or the picture", key: None, action: wall::page },
     Command { words: "the monitor profile of the second window", key: None, action: wall::monitor },
+    Command { words: "render the chosen shots, and see what is rendered", key: key(Key::F5), action: renders::open },
+    Command { words: "let all renders wait", key: None, action: renders::pause },
+    Command { words: "let all renders go on", key: None, action: renders::go },
 ];
 
 /// The next power of two in a direction. A picture that fits its tile starts from its own size.
@@ -294,7 +298,7 @@ pub fn keys(ui: &Ui, bench: &Bench, actions: &mut Vec<Action>) {
         let Some((shortcut, command)) = found.max_by_key(more) else { continue };
         // What is tried in the entry line is returned from by Escape while one types.
         let plain = shortcut.modifiers == Modifiers::NONE && shortcut.logical_key != Key::Escape;
-        let names_a_sheet = matches!(shortcut.logical_key, Key::F1 | Key::F2 | Key::F3 | Key::F4);
+        let names_a_sheet = matches!(shortcut.logical_key, Key::F1 | Key::F2 | Key::F3 | Key::F4 | Key::F5);
         if typing && plain && !names_a_sheet {
             continue;
         }

@@ -29,6 +29,11 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
             trust(ui, pictures, actions);
             proof::show(ui, bench, pictures, actions);
             display::show(ui, bench, pictures, width);
+            if let Some(words) = crate::sheets::in_head(bench)
+                && ui.button(label(words)).on_hover_text("renders go on aside (F5)").clicked()
+            {
+                actions.push(Action::Lay(Some(Sheet::Renders)));
+            }
             if let Some(message) = &bench.message {
                 let words = if message.wrong { figure(&message.words) } else { label(&message.words) };
                 ui.add(egui::Label::new(words).truncate());

@@ -41,11 +41,27 @@ pub struct Maker {
     counters: Option<Scopes>,
     /// The encodings of the project's encoding files.
     book: Option<(Vec<std::path::PathBuf>, Book)>,
+    /// Pictures drawn so far.
+    drawn: u32,
 }
 
 impl Maker {
     pub fn new(gpu: Arc<Gpu>) -> Self {
-        Self { gpu, shots: Vec::new(), renderers: BTreeMap::new(), counters: None, book: None }
+        Self { gpu, shots: Vec::new(), renderers: BTreeMap::new(), counters: None, book: None, drawn: 0 }
+    }
+
+    /// Takes the device that stands in for its own, where that one is lost; all that was drawn on it is lost too.
+    ///
+    /// # Errors
+    /// There is no adapter any more.
+    pub fn renew(&mut self) -> Result<bool, Fault> {
+        if !self.gpu.is_lost() {
+            return Ok(false);
+        }
+        self.gpu = self.gpu.again(&AdapterChoice::from_environment())?;
+        self.renderers.clear();
+        self.counters = None;
+        Ok(true)
     }
 
     /// Makes the picture of a tile.
@@ -82,11 +98,18 @@ impl Maker {
                 renderer.set(program)?;
                 renderer
             }
-            Entry::Vacant(place) => place.insert(Renderer::new(gpu, AdapterChoice::from_environment(), program, None)),
+            Entry::Vacant(place) => {
+                place.insert(Renderer::new(Arc::clone(&gpu), AdapterChoice::from_environment(), program, None))
+            }
         };
         let drawn = renderer.draw(&found.held, found.number)?;
         let is_picture = wanted.look == Look::Picture;
         let basis = || Basis { elaborated: elaborated.clone(), original: Arc::clone(found.held.frame()) };
+        self.drawn += 1;
+        // A fault on purpose, as in a render (DEVELOPERS.md).
+        if session::engine::lose_device_at() == Some(self.drawn) {
+            gpu.lose();
+        }
         let shown = Shown {
             basis: is_picture.then(|| Arc::new(basis())),
             drawn: Arc::new(drawn),

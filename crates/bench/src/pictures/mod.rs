@@ -3,6 +3,7 @@
 //! The window says what it wants ([`wanted()`]); a thread makes it and wakes the window. Only the newest wish counts: what has
 //! been overtaken is not made any more. Pictures stay on the device from the upload of the original to the screen.
 
+mod busy;
 mod clean;
 mod codes;
 mod frames;
@@ -20,6 +21,7 @@ use frame::{Frame, Size};
 use gpu::device::{Drawn, Gpu};
 use graph::{Elaborated, Made};
 
+pub use busy::Busy;
 pub use clean::shows_the_tiles_own;
 pub use traces::{Counted, Traces};
 pub use wanted::{CODES_FROM, Named, OUTSIDE, Source, Wanted, Wish, named, wanted};
@@ -121,6 +123,15 @@ impl Shared {
 
     fn work(&self) -> MutexGuard<'_, ()> {
         self.working.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Says why a tile has no newer picture, and whether that is news. What it showed before stays.
+    fn fail(&self, tile: u64, words: String) -> bool {
+        let mut desk = self.desk();
+        let outcome = desk.outcomes.entry(tile).or_default();
+        let is_new = outcome.fault.as_ref() != Some(&words);
+        outcome.fault = Some(words);
+        is_new
     }
 
     /// Whether there is a newer wish, or nobody to look any more.
@@ -229,6 +240,17 @@ impl Pictures {
     /// What the second window shows where it is not the active tile's own.
     pub fn clean(&self) -> Option<&Outcome> {
         self.outcomes.get(&CLEAN)
+    }
+
+    /// Goes on with the device that stands in for one that was lost: all pictures are drawn anew.
+    pub fn renew(&mut self, gpu: &Arc<Gpu>) {
+        self.gpu = Some(Arc::clone(gpu));
+        self.revision = None;
+    }
+
+    /// Says whether pictures are being made, for work that lets them go first.
+    pub fn busy(&self) -> Busy {
+        Busy(Arc::clone(&self.shared))
     }
 
     /// What a tile shows.

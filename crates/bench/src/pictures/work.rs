@@ -16,6 +16,8 @@ const TRACES_MEANWHILE: Duration = Duration::from_millis(250);
 const TRACES_SHARE: u32 = 6;
 /// A window that is not seen is not drawn: its traces are counted all the same, after so long.
 const PATIENCE: Duration = Duration::from_millis(150);
+/// Where a picture cannot be made, it is tried again so often: a volume that was away may be there again.
+const TRY_AGAIN: Duration = Duration::from_secs(1);
 
 /// What is still to be counted.
 struct Due {
@@ -33,13 +35,35 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
     let mut counted: BTreeMap<u64, Instant> = BTreeMap::new();
     let (mut counted_at, mut pause) = (Instant::now(), TRACES_MEANWHILE);
     let mut made_clean: Option<Wanted> = None;
-    while let Some(wishes) = next(shared) {
+    let mut wishes: Vec<Wish> = Vec::new();
+    loop {
+        let is_missing = |wish: &Wish| wish.picture.is_some() && !made.contains_key(&wish.tile);
+        let again = wishes.iter().any(is_missing).then_some(TRY_AGAIN);
+        match next(shared, again) {
+            Next::Closing => return,
+            Next::Again => {}
+            Next::Wishes(newer) => wishes = newer,
+        }
         let wanted_clean = shared.desk().clean.clone();
         let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).chain(wanted_clean.as_ref().map(|_| CLEAN)).collect();
         maker.keep_only(&tiles);
         due.retain(|tile, _| tiles.contains(tile));
         made.retain(|tile, _| tiles.contains(tile));
         counted.retain(|tile, _| tiles.contains(tile));
+        match maker.renew() {
+            Ok(false) => {}
+            Ok(true) => {
+                (made, due, made_clean) = (BTreeMap::new(), BTreeMap::new(), None);
+                wishes.iter().filter(|wish| wish.kept).for_each(|wish| give_up(shared, wish.tile));
+            }
+            Err(fault) => {
+                for tile in &tiles {
+                    shared.fail(*tile, fault.to_string());
+                }
+                context.request_repaint();
+                continue;
+            }
+        }
         for wish in &wishes {
             if wish.kept {
                 due.remove(&wish.tile);
@@ -48,11 +72,14 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
                 && made.get(&wish.tile) != Some(wanted)
             {
                 made.remove(&wish.tile);
-                if let Some(from) = picture(shared, maker, wish, wanted) {
+                let (from, is_new) = picture(shared, maker, wish, wanted);
+                if let Some(from) = from {
                     made.insert(wish.tile, wanted.clone());
                     due.extend(wanted.traces.map(|kinds| (wish.tile, Due { tile: wish.tile, from, kinds })));
                 }
-                context.request_repaint();
+                if is_new {
+                    context.request_repaint();
+                }
             }
             if shared.is_overtaken() {
                 break;
@@ -115,40 +142,56 @@ fn wait_for_window(shared: &Shared) {
     }
 }
 
-/// Waits for the next wishes; none when the window closes.
-fn next(shared: &Shared) -> Option<Vec<Wish>> {
+/// What comes next.
+enum Next {
+    Wishes(Vec<Wish>),
+    /// What could not be made is tried again.
+    Again,
+    Closing,
+}
+
+/// Waits for the next wishes, or until it is time to try again.
+fn next(shared: &Shared, again: Option<Duration>) -> Next {
     let mut desk = shared.desk();
+    let until = again.map(|again| Instant::now() + again);
     loop {
         if desk.closing {
-            return None;
+            return Next::Closing;
         }
-        match desk.wishes.take() {
-            Some(wishes) => return Some(wishes),
+        if let Some(wishes) = desk.wishes.take() {
+            return Next::Wishes(wishes);
+        }
+        match until.map(|until| until.saturating_duration_since(Instant::now())) {
             None => desk = shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner),
+            Some(Duration::ZERO) => return Next::Again,
+            Some(left) => desk = shared.bell.wait_timeout(desk, left).unwrap_or_else(PoisonError::into_inner).0,
         }
     }
 }
 
-/// Makes a tile's picture and gives what its traces are counted from.
-fn picture(shared: &Shared, maker: &mut Maker, wish: &Wish, wanted: &Wanted) -> Option<Countable> {
+/// Makes a tile's picture and gives what its traces are counted from, and whether there is anything new to be seen.
+fn picture(shared: &Shared, maker: &mut Maker, wish: &Wish, wanted: &Wanted) -> (Option<Countable>, bool) {
     let work = shared.work();
     let made = maker.make(wish.tile, wanted);
     drop(work);
-    let mut desk = shared.desk();
-    desk.made += 1;
-    let outcome = desk.outcomes.entry(wish.tile).or_default();
     match made {
         Ok((shown, from)) => {
             let shown = Shown { revision: wish.revision, ..shown };
+            let mut desk = shared.desk();
+            desk.made += 1;
+            let outcome = desk.outcomes.entry(wish.tile).or_default();
             let traces = outcome.traces.take();
             *outcome = Outcome { shown: Some(shown), traces, fault: None };
-            Some(from)
+            (Some(from), true)
         }
-        Err(fault) => {
-            outcome.fault = Some(fault.to_string());
-            None
-        }
+        Err(fault) => (None, shared.fail(wish.tile, fault.to_string())),
     }
+}
+
+/// A picture that was kept lay on the device that is lost, and what it was made of is no longer known.
+fn give_up(shared: &Shared, tile: u64) {
+    let words = "this picture was kept on a graphics device that was lost; let the tile go on, or keep it anew";
+    shared.fail(tile, words.to_string());
 }
 
 /// Fetches the codes of what a tile shows, where they are not there yet.

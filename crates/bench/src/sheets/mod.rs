@@ -3,15 +3,19 @@
 mod commands;
 mod leaving;
 mod monitor;
+mod new_project;
 mod open;
 mod outside;
 mod paths;
 mod plan;
 mod recovery;
+mod renders;
 mod steps;
 mod tile;
 mod trust;
 mod verdict;
+
+pub use renders::in_head;
 
 use std::mem::{Discriminant, discriminant};
 
@@ -39,6 +43,8 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         Sheet::Steps => steps::show(&mut ui, &mut sheet_ui),
         Sheet::Recovery => recovery::show(&mut ui, &mut sheet_ui),
         Sheet::Open { typed } => open::show(&mut ui, typed, &mut sheet_ui),
+        Sheet::Renders => renders::show(&mut ui, &mut sheet_ui),
+        Sheet::NewProject => new_project::show(&mut ui, &mut sheet_ui),
         Sheet::Leaving => leaving::show(&mut ui, &mut sheet_ui),
         Sheet::Tile => tile::show(&mut ui, &mut sheet_ui),
         Sheet::Outside { typed, encoding } => outside::show(&mut ui, typed, encoding, &mut sheet_ui),

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use graph::Edit;
 
 use super::{
-    Look, OnProbes, OnSecond, OnTable, OnTrust, OnVerdict, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom,
+    Look, OnOriginals, OnProbes, OnRenders, OnSecond, OnTable, OnTrust, OnVerdict, Opened, Square, Tap, Tile, TileId,
+    Touched, Wide, Zoom,
 };
 
 /// Something that lies over the window until it is done with.
@@ -29,7 +30,7 @@ pub enum Sheet {
         /// The path as far as it is typed.
         typed: String,
     },
-    /// The window is to close, and there is unsaved work.
+    /// The window is to close, and there is unsaved work, or a render runs.
     Leaving,
     /// All verdict figures of the active tile's shot.
     Verdict,
@@ -47,6 +48,10 @@ pub enum Sheet {
         /// Its path as far as it is typed.
         typed: String,
     },
+    /// What is to be rendered, and what is being rendered.
+    Renders,
+    /// A project is to be made of a folder of originals.
+    NewProject,
 }
 
 /// One thing that a panel, a key or a command asks for.
@@ -150,4 +155,8 @@ pub enum Action {
     Fault(String),
     /// Something about the second window.
     Second(OnSecond),
+    /// Render shots, or do something about renders.
+    Renders(OnRenders),
+    /// Make a project of a folder of originals.
+    Originals(OnOriginals),
 }

@@ -57,7 +57,11 @@ impl Bench {
                 self.sheet = None;
             }
             Action::Close => self.close(),
-            Action::Lay(sheet) => self.sheet = sheet,
+            Action::Lay(sheet) => {
+                // A project that was not made is not asked about again.
+                self.originals = self.originals.take().filter(|_| sheet == Some(super::Sheet::NewProject));
+                self.sheet = sheet;
+            }
             Action::Touch(touched) => self.touched = Some(touched),
             Action::Type(text) => self.entry = text,
             Action::Choose(shots) => self.choose(shots),
@@ -86,6 +90,8 @@ impl Bench {
             Action::Fault(words) => return Err(words),
             Action::Around(on) => self.stand_around(on)?,
             Action::Second(action) => self.perform_on_second(action)?,
+            Action::Renders(action) => self.perform_on_renders(action)?,
+            Action::Originals(action) => self.perform_on_originals(action)?,
             of_wall => self.perform_on_wall(of_wall)?,
         }
         Ok(())

@@ -4,8 +4,10 @@ mod action;
 mod apply;
 mod around;
 mod opening;
+mod originals;
 mod outside;
 mod probes;
+mod renders;
 mod second;
 mod standing;
 mod table;
@@ -22,8 +24,10 @@ use session::Project;
 use session::aside::Aside;
 
 pub use action::{Action, Sheet};
+pub use originals::{NewProject, OnOriginals};
 pub use outside::{Outside, Stated, is_picture};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
+pub use renders::{OnRenders, Renders, Seen, Working};
 pub use second::{OnSecond, Second};
 pub use table::{Copying, OnTable, Order, RUN_SECONDS, Run, Table};
 pub use tried::{Opened, Touched};
@@ -58,6 +62,10 @@ pub struct Bench {
     pub verdicts: Verdicts,
     /// How far the pictures are from the proof.
     pub trust: Trusts,
+    /// What is rendered aside.
+    pub renders: Renders,
+    /// A project that is to be made of a folder of originals.
+    pub originals: Option<NewProject>,
     /// The frame that is looked at, as files are numbered.
     pub frame: i64,
     /// The scale that typed entries go to.
@@ -101,6 +109,8 @@ impl Default for Bench {
             probes: Probes::default(),
             verdicts: Verdicts::default(),
             trust: Trusts::default(),
+            renders: Renders::default(),
+            originals: None,
             frame: 1,
             touched: None,
             opened: None,

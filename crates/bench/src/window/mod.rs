@@ -1,5 +1,7 @@
 //! The real window: winit's loop, a surface on the pictures' own device, egui on top.
 
+mod keeping;
+mod lost;
 mod pace;
 mod second;
 mod surface;
@@ -17,17 +19,17 @@ use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop, EventLoopProxy}
 use winit::window::{Window, WindowId};
 
 use crate::aside::Aside;
+use crate::originals::Originals;
 use crate::pictures::Pictures;
+use crate::renders::Renders;
 use crate::shell;
 use crate::state::{Action, Bench, OnSecond};
 use crate::trust::Trust;
+use keeping::{Keeping, Then};
 pub use pace::Paced;
 use pace::Pacer;
 use second::Second;
 use surface::Surface;
-
-/// How old unsaved work may get before it is kept beside the project.
-const KEPT_EVERY: Duration = Duration::from_secs(5);
 
 /// How long a drawing waits for the pictures of what was asked for in it; the device goes on meanwhile.
 const PATIENCE: Duration = Duration::from_millis(8);
@@ -88,10 +90,14 @@ fn open_and_stay(bench: Bench, gpu: Arc<Gpu>, pacer: Option<Pacer>) -> Result<Op
     let pictures = Pictures::new(Arc::clone(&gpu), context.clone());
     let aside = Aside::new(Some(Arc::clone(&gpu)), context.clone());
     let trust = Trust::new(Arc::clone(&gpu), context.clone());
+    let renders = Renders::new(context.clone(), pictures.busy());
+    let originals = Originals::new(context.clone());
     let mut app = App {
         bench,
         aside,
         trust,
+        renders,
+        originals,
         gpu,
         context,
         pictures,
@@ -101,7 +107,7 @@ fn open_and_stay(bench: Bench, gpu: Arc<Gpu>, pacer: Option<Pacer>) -> Result<Op
         second: None,
         fault: None,
         again: None,
-        unkept_since: None,
+        keeping: Keeping::default(),
         dropped: Vec::new(),
     };
     events.run_app(&mut app).map_err(Fault::failed)?;
@@ -121,6 +127,8 @@ struct App {
     bench: Bench,
     aside: Aside,
     trust: Trust,
+    renders: Renders,
+    originals: Originals,
     gpu: Arc<Gpu>,
     context: egui::Context,
     pictures: Pictures,
@@ -132,8 +140,8 @@ struct App {
     fault: Option<Fault>,
     /// When something that takes its time is to be drawn on.
     again: Option<Instant>,
-    /// When something was done first that is not kept yet.
-    unkept_since: Option<Instant>,
+    /// Since when there is something that is not kept yet.
+    keeping: Keeping,
     /// What was let go over the window and not looked at yet.
     dropped: Vec<PathBuf>,
 }
@@ -287,21 +295,19 @@ impl App {
 
     /// Keeps what is unsaved once it is old enough, and says when to come again.
     fn keep(&mut self, now: Instant) -> Option<Instant> {
-        if !self.bench.is_to_be_kept() {
-            self.unkept_since = None;
-            return None;
+        match self.keeping.then(self.bench.is_to_be_kept(), now) {
+            Then::Keep => self.bench.keep_aside(),
+            Then::Wait(due) => return Some(due),
+            Then::Nothing => {}
         }
-        let due = *self.unkept_since.get_or_insert(now) + KEPT_EVERY;
-        if now < due {
-            return Some(due);
-        }
-        self.bench.keep_aside();
-        self.unkept_since = None;
         None
     }
 
     /// Draws the window once and does what was asked for in it.
     fn paint(&mut self) -> Result<(), Fault> {
+        if self.gpu.is_lost() {
+            self.renew()?;
+        }
         let Some(view) = &mut self.view else { return Ok(()) };
         if let Some(pacer) = &mut self.pacer {
             pacer.wake();
@@ -309,6 +315,12 @@ impl App {
         let input = view.input.take_egui_input(&view.window);
         let mut actions = Vec::new();
         self.aside.follow(&self.bench).into_iter().for_each(|action| self.bench.apply(action));
+        if let Some(action) = self.originals.follow(&self.bench) {
+            self.bench.apply(action);
+        }
+        if let Some(seen) = self.renders.follow(&self.bench) {
+            self.bench.see(seen);
+        }
         self.pictures.follow(&self.bench);
         self.trust.follow(&self.bench, &mut self.pictures).into_iter().for_each(|action| self.bench.apply(action));
         if let Some(pacer) = &mut self.pacer {

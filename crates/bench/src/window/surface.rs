@@ -8,6 +8,7 @@ use gpu::device::{Gpu, Parts};
 use session::Fault;
 use winit::window::Window;
 
+use super::lost::Textures;
 use crate::pictures::Pictures;
 use crate::wall::Painting;
 
@@ -21,11 +22,17 @@ pub struct Surface {
     surface: wgpu::Surface<'static>,
     configuration: wgpu::SurfaceConfiguration,
     painter: Renderer,
+    textures: Textures,
 }
 
 impl Surface {
     /// A surface of a window, on the device of the pictures.
     pub fn new(gpu: &Arc<Gpu>, window: &Arc<Window>) -> Result<Self, Fault> {
+        Self::with(gpu, window, Textures::default())
+    }
+
+    /// The same, with what egui has sent to another one before.
+    pub fn with(gpu: &Arc<Gpu>, window: &Arc<Window>, textures: Textures) -> Result<Self, Fault> {
         let parts = gpu.parts();
         let refused = |why: &str| Fault::failed(format!("{} draws no window here: {why}", gpu.note().name));
         let surface = parts.instance.create_surface(Arc::clone(window)).map_err(|error| refused(&error.to_string()))?;
@@ -42,7 +49,15 @@ impl Surface {
         let options = RendererOptions { dithering: false, ..RendererOptions::default() };
         let mut painter = Renderer::new(&parts.device, format, options);
         painter.callback_resources.insert(Painting::new(gpu, format));
-        Ok(Self { parts, surface, configuration, painter })
+        for (id, delta) in textures.iter() {
+            painter.update_texture(&parts.device, &parts.queue, id, delta);
+        }
+        Ok(Self { parts, surface, configuration, painter, textures })
+    }
+
+    /// Gives up what lay on the device; what egui has sent to it is left.
+    pub fn give_up(self) -> Textures {
+        self.textures
     }
 
     /// Bits of a channel that it takes.
@@ -74,7 +89,10 @@ impl Surface {
     ) -> Result<(), Fault> {
         let Parts { device, queue, .. } = &self.parts;
         for (id, deltas) in &textures.set {
-            deltas.iter().for_each(|delta| self.painter.update_texture(device, queue, *id, delta));
+            for delta in deltas {
+                self.textures.set(*id, delta);
+                self.painter.update_texture(device, queue, *id, delta);
+            }
         }
         let target = match self.surface.get_current_texture() {
             wgpu::CurrentSurfaceTexture::Success(target) | wgpu::CurrentSurfaceTexture::Suboptimal(target) => target,
@@ -116,6 +134,7 @@ impl Surface {
         queue.submit(work);
         queue.present(target);
         for id in &textures.free {
+            self.textures.free(*id);
             self.painter.free_texture(id);
         }
         textures.clear();

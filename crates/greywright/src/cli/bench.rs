@@ -13,13 +13,14 @@ use super::{demo, engine, say};
 
 /// Open the window on a project: shots, candidates side by side, their numbers, live.
 ///
-/// Without a project it opens the last one, and before there was one, the demo, which it writes for it.
+/// Without a project it opens the last one, and before there was one, the demo, which it writes for it. For a folder of
+/// originals without a project it proposes one, shots with their likely encodings, and writes it once that is confirmed.
 #[derive(clap::Args, Default)]
 #[command(
     after_help = "  greywright bench night_ferry.greywright\n  greywright bench night_ferry.greywright --pace 200 --tiles 1"
 )]
 pub struct Args {
-    /// The project, or the folder that it lies in.
+    /// The project, the folder that it lies in, or a folder of originals.
     #[arg(value_name = "PROJECT|FOLDER")]
     project: Option<PathBuf>,
     /// Move a setting so many times, say how soon each move was seen, and close the window. Nothing is kept.
@@ -50,7 +51,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         bench.remember_in(aside);
     }
     bench.apply(Action::Open(path));
-    if bench.project().is_none() {
+    if bench.project().is_none() && bench.originals.is_none() {
         return Err(Failure::work(bench.message.map(|message| message.words).unwrap_or_default()));
     }
     let gpu = engine::open_gpu()?;
