@@ -57,6 +57,8 @@ pub struct Wish {
     pub picture: Option<Wanted>,
     /// Whether it keeps what it shows.
     pub kept: bool,
+    /// Whether its frames are played, so that no still is made for it.
+    pub played: bool,
     /// Whether the codes of what it shows are called for, to be written.
     pub codes: bool,
 }
@@ -78,8 +80,10 @@ pub fn wanted(bench: &Bench) -> Vec<Wish> {
         let traces = (!bench.wall.alone).then_some((bench.wall.wide, bench.wall.square));
         (!tile.kept).then(|| Wanted { source: Arc::clone(&source), media, named, frame, look, traces })
     };
+    let plays = bench.playing.plays || bench.playing.scrubs;
     let of = |(at, tile): (usize, &Tile)| Wish {
         tile: tile.number,
+        played: plays && !tile.kept && tile.shot.as_deref() == bench.shot(),
         picture: picture(tile),
         kept: tile.kept,
         codes: matches!(bench.wall.aim(at).zoom, Zoom::Times(times) if times >= CODES_FROM),

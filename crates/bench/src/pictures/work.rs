@@ -5,12 +5,24 @@ use std::sync::{Arc, PoisonError};
 use std::time::{Duration, Instant};
 
 use super::maker::Maker;
+use super::playing::{Driver, Play};
 use super::traces::Countable;
 use super::{Outcome, Shared, Wanted, Wish};
 use crate::state::{Square, Wide};
 
 /// While pictures overtake each other, traces of one tile are counted so often, and no more.
 const TRACES_MEANWHILE: Duration = Duration::from_millis(250);
+
+/// Of the time while frames are played, counting traces takes one part of so many.
+const TRACES_SHARE: u32 = 20;
+
+/// What is to be done next.
+enum Next {
+    /// Pictures, and what is played.
+    Wishes(Vec<Wish>, Option<Play>),
+    /// The traces of what is played.
+    Played(BTreeMap<u64, (Countable, (Wide, Square))>),
+}
 
 /// What is still to be counted.
 struct Due {
@@ -20,21 +32,43 @@ struct Due {
 }
 
 /// Makes what is wished for until the window closes.
-pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
+pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
+    let mut driver = Driver::default();
     let mut due: BTreeMap<u64, Due> = BTreeMap::new();
     // What pictures were made of: only what is another is made again.
     let mut made: BTreeMap<u64, Wanted> = BTreeMap::new();
     let mut counted_at = Instant::now();
-    while let Some(wishes) = next(shared) {
+    // Traces of what is played are not counted before.
+    let mut free_at = Instant::now();
+    while let Some(next) = next(shared, free_at) {
+        let (wishes, play) = match next {
+            Next::Wishes(wishes, play) => (wishes, play),
+            Next::Played(played) => {
+                let begun = Instant::now();
+                for (tile, (from, kinds)) in played.into_iter().filter(|_| !shared.is_overtaken()) {
+                    traces(shared, maker, &Due { tile, from, kinds });
+                }
+                free_at = Instant::now() + TRACES_MEANWHILE.max(begun.elapsed() * TRACES_SHARE);
+                context.request_repaint();
+                continue;
+            }
+        };
         let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
         maker.keep_only(&tiles);
         due.retain(|tile, _| tiles.contains(tile));
         made.retain(|tile, _| tiles.contains(tile));
+        driver.keep_only(shared, |media| {
+            wishes.iter().any(|wish| wish.picture.as_ref().is_some_and(|own| own.media == media))
+        });
+        driver.follow(shared, maker, context, play);
         for wish in &wishes {
-            if wish.kept {
+            if wish.kept || wish.played {
                 due.remove(&wish.tile);
             }
-            if let Some(wanted) = &wish.picture
+            if wish.played {
+                // Whatever comes in sight: a still is made anew once the play head rests.
+                made.remove(&wish.tile);
+            } else if let Some(wanted) = &wish.picture
                 && made.get(&wish.tile) != Some(wanted)
             {
                 made.remove(&wish.tile);
@@ -48,7 +82,7 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
                 break;
             }
         }
-        for wish in wishes.iter().filter(|wish| wish.codes) {
+        for wish in wishes.iter().filter(|wish| wish.codes && !wish.played) {
             if !shared.is_overtaken() && codes(shared, wish.tile) {
                 context.request_repaint();
             }
@@ -67,18 +101,26 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
             desk.outcomes.retain(|tile, _| tiles.contains(tile));
         }
     }
+    driver.close(shared);
 }
 
-/// Waits for the next wishes; none when the window closes.
-fn next(shared: &Shared) -> Option<Vec<Wish>> {
+/// Waits for the next wishes, or for traces of what is played to be counted from some time on; none when the window closes.
+fn next(shared: &Shared, free_at: Instant) -> Option<Next> {
     let mut desk = shared.desk();
     loop {
         if desk.closing {
             return None;
         }
-        match desk.wishes.take() {
-            Some(wishes) => return Some(wishes),
-            None => desk = shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner),
+        if let Some((wishes, play)) = desk.wishes.take() {
+            return Some(Next::Wishes(wishes, play));
+        }
+        let wait = free_at.saturating_duration_since(Instant::now());
+        if desk.countable.is_empty() {
+            desk = shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner);
+        } else if wait.is_zero() {
+            return Some(Next::Played(std::mem::take(&mut desk.countable)));
+        } else {
+            desk = shared.bell.wait_timeout(desk, wait).unwrap_or_else(PoisonError::into_inner).0;
         }
     }
 }

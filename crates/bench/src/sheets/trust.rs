@@ -16,6 +16,9 @@ pub fn show(ui: &mut Ui, pictures: &Pictures, sheet: &mut SheetUi) {
     let note = gpu.note();
     ui.label(figure(note.to_string()));
     ui.label(label(&note.driver));
+    if let Some(played) = pictures.played() {
+        ui.label(label(format!("played: {}", crate::transport::account(played))));
+    }
     ui.add_space(2.0 * GAP);
     Grid::new("tiles").num_columns(4).spacing([3.0 * GAP, GAP]).show(ui, |ui| {
         for head in ["picture", "is brought to", "signal", "from wish to work handed over"] {

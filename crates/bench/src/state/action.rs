@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use graph::Edit;
 
-use super::{Look, OnProbes, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
+use super::{Look, OnPlaying, OnProbes, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
 
 /// Something that lies over the window until it is done with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -118,4 +118,6 @@ pub enum Action {
     SaveAndClose,
     /// Close the window; unsaved work waits beside the project.
     CloseAsItIs,
+    /// Play the frames of the shot.
+    Playing(OnPlaying),
 }

@@ -3,6 +3,7 @@
 mod action;
 mod apply;
 mod opening;
+mod playing;
 mod probes;
 mod standing;
 mod table;
@@ -17,6 +18,7 @@ use session::Project;
 use session::aside::Aside;
 
 pub use action::{Action, Sheet};
+pub use playing::{Ends, OnPlaying, Playing};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
 pub use table::{Copying, OnTable, Order, RUN_SECONDS, Run, Table};
 pub use tried::{Opened, Touched};
@@ -47,6 +49,8 @@ pub struct Bench {
     pub probes: Probes,
     /// The frame that is looked at, as files are numbered.
     pub frame: i64,
+    /// Whether and how its neighbours are played.
+    pub playing: Playing,
     /// The scale that typed entries go to.
     pub touched: Option<Touched>,
     /// The carriage whose scales are open.
@@ -83,6 +87,7 @@ impl Default for Bench {
             table: Table::default(),
             probes: Probes::default(),
             frame: 1,
+            playing: Playing::default(),
             touched: None,
             opened: None,
             entry: String::new(),

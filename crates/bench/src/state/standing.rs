@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Bench, Touched, Wall};
+use super::{Bench, Playing, Touched, Wall};
 
 /// Tiles, frame and what is chosen.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -15,11 +15,12 @@ pub struct Standing {
     chosen: BTreeSet<String>,
     touched: Option<Touched>,
     wall: Wall,
+    playing: Playing,
 }
 
 impl Default for Standing {
     fn default() -> Self {
-        Self { frame: 1, chosen: BTreeSet::new(), touched: None, wall: Wall::default() }
+        Self { frame: 1, chosen: BTreeSet::new(), touched: None, wall: Wall::default(), playing: Playing::default() }
     }
 }
 
@@ -31,6 +32,7 @@ impl Standing {
             chosen: bench.chosen.clone(),
             touched: bench.touched.clone(),
             wall: bench.wall.clone(),
+            playing: bench.playing.clone(),
         }
     }
 
@@ -50,6 +52,7 @@ impl Standing {
             }
         }
         (bench.frame, bench.chosen, bench.touched) = (self.frame, self.chosen, self.touched);
+        bench.playing = self.playing;
         bench.settle();
     }
 }

@@ -200,6 +200,7 @@ fn every_trace_is_drawn_at_any_width() {
         for (square, other) in &squares {
             let traces = Traces {
                 kinds: (*wide, *square),
+                frame: 1,
                 signal: signal.clone(),
                 region,
                 wide: counted(trace.clone()),

@@ -217,6 +217,7 @@ impl App {
         let mut actions = Vec::new();
         self.aside.follow(&self.bench).into_iter().for_each(|action| self.bench.apply(action));
         self.pictures.follow(&self.bench);
+        self.pictures.heard(&self.bench).into_iter().for_each(|action| self.bench.apply(action));
         let (bench, pictures) = (&self.bench, &self.pictures);
         let output = self.context.run_ui(input, |ui| shell::show(ui, bench, pictures, &mut actions));
         view.input.handle_platform_output(&view.window, output.platform_output);

@@ -25,7 +25,9 @@ pub fn show(ui: &mut Ui, at: TileId, outcome: &Outcome, is_named: bool) {
     let right = if traces.square.is_some() { square_place.left() - 2.0 * GAP } else { whole.right() };
     let wide_place = Rect::from_min_max(pos2(whole.left() + FIGURES, whole.top() + ROW), pos2(right, whole.bottom()));
     let named = outcome.shown.as_ref().filter(|_| is_named).map(|shown| shown.named.candidate.as_str());
-    wide::show(ui, at, wide_place, traces, named);
+    // While frames are played, traces lag behind, or stay.
+    let of_frame = outcome.shown.as_ref().filter(|shown| shown.frame != traces.frame).map(|_| traces.frame);
+    wide::show(ui, at, wide_place, traces, named, of_frame);
     if let Some(square) = &traces.square {
         square::show(ui, at, square_place, traces, square);
     }
