@@ -192,7 +192,15 @@ fn how_play_goes_is_said_in_words() {
     let mut tally = Tally::default();
     (tally.shown, tally.dropped) = (237, 3);
     let rate = Rate::new(25, 1).unwrap();
-    let played = Played { rate, is_said: true, share: Share::Half, tally, at_hand: vec![1..=9, 20..=22] };
+    let played = Played {
+        rate,
+        is_said: true,
+        share: Share::Half,
+        tally,
+        at_hand: vec![1..=9, 20..=22],
+        stages: Vec::new(),
+        limit: "",
+    };
     window.state_mut().played = Some(played);
     window.run_steps(2);
     let said: Vec<String> =

@@ -87,7 +87,10 @@ pub fn account(played: &Played) -> String {
     };
     let changes = sizes.iter().map(|change| format!("; {} from frame {} on", change.share, change.frame));
     let rate = rate_in_words(played.rate, played.is_said);
-    format!("{rate}: {shown} shown{delay}, {counts}{}", changes.collect::<String>())
+    let stages = played.stages.iter().map(|row| format!("{} {:.1} ms", row.stage, row.seconds * 1000.0));
+    let stages = stages.collect::<Vec<_>>().join(", ");
+    let limit = played.limit;
+    format!("{rate}: {shown} shown{delay}, {counts}{}; a frame: {stages}; limit: {limit}", changes.collect::<String>())
 }
 
 #[cfg(test)]

@@ -211,7 +211,7 @@ fn every_trace_is_drawn_at_any_width() {
                 let mut is_dressed = false;
                 let mut harness = Harness::builder().with_size(vec2(width, 160.0)).build_ui(|ui| {
                     if std::mem::replace(&mut is_dressed, true) {
-                        super::traces::show(ui, 0, &outcome, true);
+                        super::traces::show(ui, 0, &outcome, true, false);
                     } else {
                         crate::look::dress(ui.ctx());
                         ui.ctx().request_repaint();

@@ -39,7 +39,11 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId, actions
     }
     let mut fault = pair.iter().find_map(|at| pictures.of(*at)?.fault.clone());
     if let [Some(first), Some(second)] = shown {
-        if first.size() == second.size() && first.share == second.share {
+        if first.size() == second.size() && first.share != second.share {
+            fault = Some(
+                "one of the two pictures is played smaller than the other; stop play to see their seam".to_string(),
+            );
+        } else if first.size() == second.size() {
             paint(ui, bench, (at, place), [first, second], &response, actions);
         } else {
             fault = Some("the two pictures differ in size, so that they have no seam and no difference".to_string());

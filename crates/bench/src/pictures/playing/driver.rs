@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use media::ahead::{Direction, Limits};
 use session::Fault;
-use session::playback::{Pace, Player, Rate, Settings, Transport};
+use session::playback::{self, Costs, Pace, Player, Rate, Settings, Transport};
 
 use super::super::Shared;
 use super::super::maker::Maker;
@@ -29,18 +29,40 @@ pub struct Deck {
     player: Player<Drawing>,
     rate: Rate,
     is_said: bool,
+    costs: Arc<Costs>,
+    threads: usize,
 }
 
 impl Deck {
     /// How it goes.
     pub fn played(&self) -> Played {
+        let tally = self.player.tally();
+        // By the clock, frames that came due say how long it is played.
+        let seconds = tally.due() as f64 / self.rate.per_second();
+        let times = playback::Played {
+            pace: Pace::Clock,
+            tally: &tally,
+            seconds,
+            threads: self.threads,
+            has_device: true,
+            fetched: false,
+            device: None,
+        };
         Played {
+            stages: self.costs.rows(&times),
+            limit: self.costs.limit(&times),
             rate: self.rate,
             is_said: self.is_said,
             share: self.player.share(),
-            tally: self.player.tally(),
             at_hand: self.player.ahead().cached_ranges(),
+            tally,
         }
+    }
+
+    /// Counts anew from here on.
+    fn count_anew(&self) {
+        self.player.count_anew();
+        self.costs.begin_anew();
     }
 
     /// Its frames.
@@ -93,6 +115,8 @@ impl Driver {
 
     /// Ends the player and lets go of all that it has read.
     pub fn close(&mut self, shared: &Shared) {
+        // Until another one runs, nobody is told that this one has come to its end.
+        shared.desk().runs = false;
         let _looked_at = shared.deck().take();
         (self.deck, self.asked) = (None, None);
     }
@@ -132,7 +156,7 @@ impl Driver {
                 if rest(player, FIRST, || shared.is_overtaken()) {
                     return Ok(false);
                 }
-                player.count_anew();
+                deck.count_anew();
                 player.change(Transport::play);
                 shared.desk().runs = true;
             }
@@ -181,6 +205,7 @@ fn open(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context, play: 
     let limits = Limits { budget_bytes: BUDGET_BYTES, threads: Some(threads) };
     let settings = Settings { rate: rate.unwrap_or(Rate::CINEMA), pace: Pace::Clock, limits };
     let costs = work.costs();
-    let player = Player::start(sequence, settings, costs, work, screen)?;
-    Ok(Deck { media: play.media.clone(), player, rate: settings.rate, is_said: rate.is_some() })
+    let player = Player::start(sequence, settings, Arc::clone(&costs), work, screen)?;
+    let media = play.media.clone();
+    Ok(Deck { media, player, rate: settings.rate, is_said: rate.is_some(), costs, threads })
 }

@@ -13,7 +13,7 @@ mod tests;
 use std::ops::RangeInclusive;
 use std::path::PathBuf;
 
-use session::playback::{Rate, Share, Tally};
+use session::playback::{Rate, Row, Share, Tally};
 
 pub use driver::{Deck, Driver};
 
@@ -72,6 +72,10 @@ pub struct Played {
     pub tally: Tally,
     /// The numbers that are in memory.
     pub at_hand: Vec<RangeInclusive<i64>>,
+    /// What each stage took of a frame.
+    pub stages: Vec<Row>,
+    /// What keeps more frames from being shown.
+    pub limit: &'static str,
 }
 
 /// What of the wishes is played; none where the play head rests, or every tile of the shot keeps what it shows.
