@@ -13,7 +13,9 @@ use crate::state::{Square, Wide};
 /// While pictures overtake each other, traces of one tile are counted so often, and no more.
 const TRACES_MEANWHILE: Duration = Duration::from_millis(250);
 
-/// Of the time while frames are played, counting traces takes one part of so many.
+/// While frames are played, traces are counted so often at most, since the window takes its time to draw them too.
+const TRACES_PLAYED: Duration = Duration::from_secs(1);
+/// Of that time, counting takes one part of so many at most.
 const TRACES_SHARE: u32 = 20;
 
 /// What is to be done next.
@@ -48,7 +50,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
                 for (tile, (from, kinds)) in played.into_iter().filter(|_| !shared.is_overtaken()) {
                     traces(shared, maker, &Due { tile, from, kinds });
                 }
-                free_at = Instant::now() + TRACES_MEANWHILE.max(begun.elapsed() * TRACES_SHARE);
+                free_at = Instant::now() + TRACES_PLAYED.max(begun.elapsed() * TRACES_SHARE);
                 context.request_repaint();
                 continue;
             }

@@ -44,8 +44,11 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         return;
     }
     strip(ui, bench, Known { shown, played }, actions);
+}
+
+/// Lets the window look now and then while frames are played: play may come to its end while nothing else happens.
+pub fn keep_awake(ui: &Ui, bench: &Bench) {
     if bench.playing.plays {
-        // Play may come to its end while nothing else happens.
         ui.ctx().request_repaint_after(LOOK);
     }
 }

@@ -54,7 +54,10 @@ impl Screen<OfFrame> for ToTiles {
                         desk.outcomes.entry(tile).or_default().fault = Some(words.clone());
                     }
                 }
-                desk.failed = Some(format!("frame {}: {words}", task.source));
+                // Of several in a row, the first one says it.
+                if self.failed == 1 {
+                    desk.failed = Some(format!("frame {}: {words}", task.source));
+                }
             }
         }
         desk.head = Some(task.number);

@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable as _;
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use gpu::device::{AdapterChoice, Gpu};
 use graph::{Document, Edit, Place, Shot, Wiring};
@@ -207,6 +209,30 @@ fn tiles_of_a_shot_move_in_step_and_others_stand() {
         assert_eq!(seat.frame(2), 1);
     }
     assert_eq!([0, 1].map(|tile| seat.shown(tile).unwrap().named.candidate.clone()), ["light", "white"]);
+    // The window says so.
+    let draw = |ui: &mut egui::Ui| crate::shell::show(ui, &seat.bench, &seat.pictures, &mut Vec::new());
+    let builder = Harness::builder().with_size(egui::vec2(1600.0, 1000.0));
+    let mut window = builder.with_context_setup(crate::look::dress).build_ui(draw);
+    window.run_steps(2);
+    assert!(window.query_by_label("stands on frame 1, since another shot is played").is_some());
+    assert!(window.query_by_label("stop on this frame").is_some());
+    assert!(window.query_all_by_label(&format!("frame {}", seat.bench.now())).next().is_some());
+}
+
+#[test]
+fn play_goes_on_in_the_shot_that_the_wall_goes_to() {
+    let tiles = [("galley", "light"), ("galley", "white")];
+    let Some(mut seat) = Seat::new(1..=6, &tiles) else { return };
+    seat.ask(OnPlaying::Loop(true));
+    seat.ask(OnPlaying::Play(true));
+    seat.until("play", |seat| seat.frame(0) > 3);
+    seat.bench.apply(Action::Shot(-1));
+    assert_eq!(seat.bench.shot(), Some("deck"));
+    let is_deck = |seat: &Seat| seat.shown(0).is_some_and(|shown| shown.named.shot == "deck");
+    for frame in [2, 3, 1] {
+        seat.until("frames of the other shot", |seat| is_deck(seat) && seat.frame(0) == frame);
+    }
+    assert!(seat.bench.playing.plays && seat.bench.span() == Some([1, 3]));
 }
 
 #[test]
