@@ -6,6 +6,7 @@ use crate::readings::keys as readings;
 use crate::renders::keys as renders;
 use crate::shots::keys as shots;
 use crate::state::{Action, Bench, Look, Sheet, Square, Wide, Zoom};
+use crate::transport::keys as transport;
 use crate::wall::keys as wall;
 
 /// One thing that can be done.
@@ -66,8 +67,19 @@ pub const COMMANDS: &[Command] = &[
     },
     Command { words: "the next shot in cut order", key: key(Key::PageDown), action: |_| Some(Action::Shot(1)) },
     Command { words: "the shot before in cut order", key: key(Key::PageUp), action: |_| Some(Action::Shot(-1)) },
-    Command { words: "one frame on", key: key(Key::Period), action: |bench| Some(Action::Frame(bench.frame + 1)) },
-    Command { words: "one frame back", key: key(Key::Comma), action: |bench| Some(Action::Frame(bench.frame - 1)) },
+    Command { words: "one frame on", key: key(Key::Period), action: transport::on },
+    Command { words: "one frame back", key: key(Key::Comma), action: transport::back },
+    Command { words: "play the frames of the shot, or stop", key: key(Key::Space), action: transport::play },
+    Command { words: "play backward, or forward again", key: key(Key::G), action: transport::turn },
+    Command { words: "play in a loop, or once", key: with(Modifiers::SHIFT, Key::G), action: transport::looped },
+    Command { words: "set in on this frame", key: key(Key::I), action: transport::set_in },
+    Command { words: "set out on this frame", key: key(Key::O), action: transport::set_out },
+    Command { words: "take in away", key: with(Modifiers::SHIFT, Key::I), action: transport::clear_in },
+    Command { words: "take out away", key: with(Modifiers::SHIFT, Key::O), action: transport::clear_out },
+    Command { words: "go to the first frame", key: key(Key::Home), action: transport::first },
+    Command { words: "go to the last frame", key: key(Key::End), action: transport::last },
+    Command { words: "go to in", key: with(Modifiers::SHIFT, Key::Home), action: transport::go_in },
+    Command { words: "go to out", key: with(Modifiers::SHIFT, Key::End), action: transport::go_out },
     Command {
         words: "the next tile",
         key: key(Key::T),
@@ -302,9 +314,11 @@ pub fn keys(ui: &Ui, bench: &Bench, actions: &mut Vec<Action>) {
         if typing && plain && !names_a_sheet {
             continue;
         }
+        // What cannot be done now leaves its key to what has the focus.
+        let Some(action) = (command.action)(bench) else { continue };
         // Taken, so that no widget has it as well.
         context.input_mut(|input| input.consume_key(shortcut.modifiers, shortcut.logical_key));
-        actions.extend((command.action)(bench));
+        actions.push(action);
     }
 }
 

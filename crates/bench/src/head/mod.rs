@@ -19,7 +19,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         ui.label(figure(name.as_deref().unwrap_or("no project").replace('_', " ")).strong());
         if let Some(shot) = bench.shot() {
             ui.label(figure(shot));
-            ui.label(label(format!("frame {}", bench.frame)));
+            ui.label(label(format!("frame {}", bench.now())));
         }
         if bench.project().is_some_and(session::Project::is_changed) {
             ui.label(label("not saved"));

@@ -38,6 +38,11 @@ impl Frames {
         &self.media
     }
 
+    /// What lies there.
+    pub fn sequence(&self) -> &Sequence {
+        &self.sequence
+    }
+
     /// First and last number.
     pub fn span(&self) -> [i64; 2] {
         let span = self.sequence.span();

@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use super::clean;
 use super::maker::Maker;
+use super::playing::{Driver, Play};
 use super::traces::Countable;
 use super::{CLEAN, Outcome, Shared, Shown, Wanted, Wish};
 use crate::state::{Square, Wide};
@@ -19,6 +20,21 @@ const PATIENCE: Duration = Duration::from_millis(150);
 /// Where a picture cannot be made, it is tried again so often: a volume that was away may be there again.
 const TRY_AGAIN: Duration = Duration::from_secs(1);
 
+/// While frames are played, traces are counted so often at most, since the window takes its time to draw them too.
+const TRACES_PLAYED: Duration = Duration::from_secs(1);
+/// Of that time, counting takes one part of so many at most.
+const TRACES_PLAYED_SHARE: u32 = 20;
+
+/// What is to be done next.
+enum Next {
+    /// Pictures, and what is played.
+    Wishes(Vec<Wish>, Option<Play>),
+    /// The traces of what is played.
+    Played(BTreeMap<u64, (Countable, (Wide, Square))>),
+    /// What could not be made is tried again.
+    Again,
+}
+
 /// What is still to be counted.
 struct Due {
     tile: u64,
@@ -27,22 +43,34 @@ struct Due {
 }
 
 /// Makes what is wished for until the window closes.
-pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
+pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
+    let mut driver = Driver::default();
     let mut due: BTreeMap<u64, Due> = BTreeMap::new();
     // What pictures were made of: only what is another is made again.
     let mut made: BTreeMap<u64, Wanted> = BTreeMap::new();
-    // When each tile's traces were counted last.
+    let mut made_clean: Option<Wanted> = None;
+    // When each tile's traces were counted last, when any were, and how long the next ones wait.
     let mut counted: BTreeMap<u64, Instant> = BTreeMap::new();
     let (mut counted_at, mut pause) = (Instant::now(), TRACES_MEANWHILE);
-    let mut made_clean: Option<Wanted> = None;
-    let mut wishes: Vec<Wish> = Vec::new();
+    // Traces of what is played are not counted before.
+    let mut free_at = Instant::now();
+    let (mut wishes, mut play): (Vec<Wish>, Option<Play>) = (Vec::new(), None);
     loop {
-        let is_missing = |wish: &Wish| wish.picture.is_some() && !made.contains_key(&wish.tile);
+        let is_missing = |wish: &Wish| wish.picture.is_some() && !wish.played && !made.contains_key(&wish.tile);
         let again = wishes.iter().any(is_missing).then_some(TRY_AGAIN);
-        match next(shared, again) {
-            Next::Closing => return,
-            Next::Again => {}
-            Next::Wishes(newer) => wishes = newer,
+        match next(shared, free_at, again) {
+            None => break,
+            Some(Next::Again) => {}
+            Some(Next::Wishes(newer, to_play)) => (wishes, play) = (newer, to_play),
+            Some(Next::Played(played)) => {
+                let begun = Instant::now();
+                for (tile, (from, kinds)) in played.into_iter().filter(|_| !shared.is_overtaken()) {
+                    traces(shared, maker, &Due { tile, from, kinds });
+                }
+                free_at = Instant::now() + TRACES_PLAYED.max(begun.elapsed() * TRACES_PLAYED_SHARE);
+                context.request_repaint();
+                continue;
+            }
         }
         let wanted_clean = shared.desk().clean.clone();
         let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).chain(wanted_clean.as_ref().map(|_| CLEAN)).collect();
@@ -64,11 +92,18 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
                 continue;
             }
         }
+        driver.keep_only(shared, |media| {
+            wishes.iter().any(|wish| wish.picture.as_ref().is_some_and(|own| own.media == media))
+        });
+        driver.follow(shared, maker, context, play.clone());
         for wish in &wishes {
-            if wish.kept {
+            if wish.kept || wish.played {
                 due.remove(&wish.tile);
             }
-            if let Some(wanted) = &wish.picture
+            if wish.played {
+                // Whatever comes in sight: a still is made anew once the play head rests.
+                made.remove(&wish.tile);
+            } else if let Some(wanted) = &wish.picture
                 && made.get(&wish.tile) != Some(wanted)
             {
                 made.remove(&wish.tile);
@@ -97,7 +132,7 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
             made_clean = Some(wanted);
             context.request_repaint();
         }
-        for wish in wishes.iter().filter(|wish| wish.codes) {
+        for wish in wishes.iter().filter(|wish| wish.codes && !wish.played) {
             if !shared.is_overtaken() && codes(shared, wish.tile) {
                 context.request_repaint();
             }
@@ -120,6 +155,7 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
             desk.outcomes.retain(|tile, _| tiles.contains(tile));
         }
     }
+    driver.close(shared);
 }
 
 /// Takes the tile out whose traces were counted longest ago, or never: so that all have their turn while they overtake each other.
@@ -142,30 +178,30 @@ fn wait_for_window(shared: &Shared) {
     }
 }
 
-/// What comes next.
-enum Next {
-    Wishes(Vec<Wish>),
-    /// What could not be made is tried again.
-    Again,
-    Closing,
-}
-
-/// Waits for the next wishes, or until it is time to try again.
-fn next(shared: &Shared, again: Option<Duration>) -> Next {
+/// Waits for the next wishes, for traces of what is played to be counted from some time on, or until it is time to try again what
+/// could not be made; none when the window closes.
+fn next(shared: &Shared, free_at: Instant, again: Option<Duration>) -> Option<Next> {
+    let again_at = again.map(|again| Instant::now() + again);
     let mut desk = shared.desk();
-    let until = again.map(|again| Instant::now() + again);
     loop {
         if desk.closing {
-            return Next::Closing;
+            return None;
         }
-        if let Some(wishes) = desk.wishes.take() {
-            return Next::Wishes(wishes);
+        if let Some((wishes, play)) = desk.wishes.take() {
+            return Some(Next::Wishes(wishes, play));
         }
-        match until.map(|until| until.saturating_duration_since(Instant::now())) {
-            None => desk = shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner),
-            Some(Duration::ZERO) => return Next::Again,
-            Some(left) => desk = shared.bell.wait_timeout(desk, left).unwrap_or_else(PoisonError::into_inner).0,
+        let now = Instant::now();
+        if !desk.countable.is_empty() && free_at <= now {
+            return Some(Next::Played(std::mem::take(&mut desk.countable)));
         }
+        if again_at.is_some_and(|then| then <= now) {
+            return Some(Next::Again);
+        }
+        let counts_at = (!desk.countable.is_empty()).then_some(free_at);
+        desk = match counts_at.into_iter().chain(again_at).min() {
+            None => shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner),
+            Some(then) => shared.bell.wait_timeout(desk, then - now).unwrap_or_else(PoisonError::into_inner).0,
+        };
     }
 }
 

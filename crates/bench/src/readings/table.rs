@@ -34,6 +34,9 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         ui.spacing_mut().interact_size.y = 16.0;
         ui.spacing_mut().button_padding = vec2(2.0, 0.0);
         heading(ui, bench, &groups, actions);
+        if bench.playing.plays && !probes.is_empty() {
+            ui.label(label(format!("read on frame {}, where play began", bench.frame)));
+        }
         if probes.is_empty() {
             ui.label(label("P places a probe: press for a point, drag for an area, or arrows and Enter"));
         }

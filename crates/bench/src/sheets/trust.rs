@@ -18,6 +18,9 @@ pub fn show(ui: &mut Ui, pictures: &Pictures, sheet: &mut SheetUi) {
     let note = gpu.note();
     ui.label(figure(note.to_string()));
     ui.label(label(&note.driver));
+    if let Some(played) = pictures.played() {
+        ui.label(label(format!("played: {}", crate::transport::account(played))));
+    }
     ui.add_space(GAP);
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         tiles(ui, pictures, sheet);

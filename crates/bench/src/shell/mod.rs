@@ -14,6 +14,7 @@ use crate::{entry, head, rails, readings, sheets, shots, transport, wall};
 /// Draws the whole window and adds what is asked for in it.
 pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<Action>) {
     commands::keys(ui, bench, actions);
+    transport::keep_awake(ui, bench);
     let whole = ui.max_rect();
     if bench.wall.alone {
         inside(ui, whole, "wall", |ui| wall::show(ui, bench, pictures, actions));

@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use graph::Edit;
 
 use super::{
-    Look, OnOriginals, OnProbes, OnRenders, OnSecond, OnTable, OnTrust, OnVerdict, Opened, Square, Tap, Tile, TileId,
-    Touched, Wide, Zoom,
+    Look, OnOriginals, OnPlaying, OnProbes, OnRenders, OnSecond, OnTable, OnTrust, OnVerdict, Opened, Square, Tap,
+    Tile, TileId, Touched, Wide, Zoom,
 };
 
 /// Something that lies over the window until it is done with.
@@ -159,4 +159,6 @@ pub enum Action {
     Renders(OnRenders),
     /// Make a project of a folder of originals.
     Originals(OnOriginals),
+    /// Play the frames of the shot.
+    Playing(OnPlaying),
 }

@@ -3,11 +3,16 @@
 use session::Project;
 
 use super::wall::MOST_TILES;
-use super::{Action, Bench, Message, OnTable, Tile, Tried};
+use super::{Action, Bench, Message, OnPlaying, OnTable, Tile, Tried};
 
 impl Bench {
     /// Does what a panel asks for. What is refused changes nothing and is said.
     pub fn apply(&mut self, action: Action) {
+        if let Action::Playing(told) = &action
+            && self.hear(told)
+        {
+            return;
+        }
         self.revision += 1;
         if let Err(words) = self.perform(action) {
             self.message = Some(Message { words, wrong: true });
@@ -66,7 +71,7 @@ impl Bench {
             Action::Type(text) => self.entry = text,
             Action::Choose(shots) => self.choose(shots),
             Action::Shot(by) => self.go(by),
-            Action::Frame(frame) => self.frame = frame,
+            Action::Frame(frame) => self.perform_on_playing(OnPlaying::Go(frame)),
             Action::Say(words) => self.say(&words),
             Action::OpenScales(opened) => self.opened = opened,
             Action::Table(action) => {
@@ -92,6 +97,7 @@ impl Bench {
             Action::Second(action) => self.perform_on_second(action)?,
             Action::Renders(action) => self.perform_on_renders(action)?,
             Action::Originals(action) => self.perform_on_originals(action)?,
+            Action::Playing(action) => self.perform_on_playing(action),
             of_wall => self.perform_on_wall(of_wall)?,
         }
         Ok(())

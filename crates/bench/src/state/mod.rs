@@ -6,6 +6,7 @@ mod around;
 mod opening;
 mod originals;
 mod outside;
+mod playing;
 mod probes;
 mod renders;
 mod second;
@@ -26,6 +27,7 @@ use session::aside::Aside;
 pub use action::{Action, Sheet};
 pub use originals::{NewProject, OnOriginals};
 pub use outside::{Outside, Stated, is_picture};
+pub use playing::{Ends, OnPlaying, Playing};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
 pub use renders::{OnRenders, Renders, Seen, Working};
 pub use second::{OnSecond, Second};
@@ -68,6 +70,8 @@ pub struct Bench {
     pub originals: Option<NewProject>,
     /// The frame that is looked at, as files are numbered.
     pub frame: i64,
+    /// Whether and how its neighbours are played.
+    pub playing: Playing,
     /// The scale that typed entries go to.
     pub touched: Option<Touched>,
     /// The carriage whose scales are open.
@@ -112,6 +116,7 @@ impl Default for Bench {
             renders: Renders::default(),
             originals: None,
             frame: 1,
+            playing: Playing::default(),
             touched: None,
             opened: None,
             entry: String::new(),

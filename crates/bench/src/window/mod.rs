@@ -322,6 +322,7 @@ impl App {
             self.bench.see(seen);
         }
         self.pictures.follow(&self.bench);
+        self.pictures.heard(&self.bench).into_iter().for_each(|action| self.bench.apply(action));
         self.trust.follow(&self.bench, &mut self.pictures).into_iter().for_each(|action| self.bench.apply(action));
         if let Some(pacer) = &mut self.pacer {
             pacer.begin(&self.bench, &self.pictures);
