@@ -10,9 +10,11 @@ mod entry;
 mod head;
 pub mod look;
 pub mod numbers;
+mod originals;
 pub mod pictures;
 mod rails;
 mod readings;
+mod renders;
 #[cfg(test)]
 mod rig;
 pub mod scales;
@@ -22,7 +24,9 @@ pub mod shell;
 mod shots;
 pub mod state;
 mod transport;
+pub mod trust;
 mod wall;
 mod window;
+mod worker;
 
-pub use window::{has_display, run};
+pub use window::{Paced, has_display, pace, run};

@@ -2,8 +2,11 @@
 
 use egui::{Event, Key, KeyboardShortcut, Modifiers, Ui};
 
+use crate::readings::keys as readings;
+use crate::renders::keys as renders;
 use crate::shots::keys as shots;
 use crate::state::{Action, Bench, Look, Sheet, Square, Wide, Zoom};
+use crate::transport::keys as transport;
 use crate::wall::keys as wall;
 
 /// One thing that can be done.
@@ -64,8 +67,19 @@ pub const COMMANDS: &[Command] = &[
     },
     Command { words: "the next shot in cut order", key: key(Key::PageDown), action: |_| Some(Action::Shot(1)) },
     Command { words: "the shot before in cut order", key: key(Key::PageUp), action: |_| Some(Action::Shot(-1)) },
-    Command { words: "one frame on", key: key(Key::Period), action: |bench| Some(Action::Frame(bench.frame + 1)) },
-    Command { words: "one frame back", key: key(Key::Comma), action: |bench| Some(Action::Frame(bench.frame - 1)) },
+    Command { words: "one frame on", key: key(Key::Period), action: transport::on },
+    Command { words: "one frame back", key: key(Key::Comma), action: transport::back },
+    Command { words: "play the frames of the shot, or stop", key: key(Key::Space), action: transport::play },
+    Command { words: "play backward, or forward again", key: key(Key::G), action: transport::turn },
+    Command { words: "play in a loop, or once", key: with(Modifiers::SHIFT, Key::G), action: transport::looped },
+    Command { words: "set in on this frame", key: key(Key::I), action: transport::set_in },
+    Command { words: "set out on this frame", key: key(Key::O), action: transport::set_out },
+    Command { words: "take in away", key: with(Modifiers::SHIFT, Key::I), action: transport::clear_in },
+    Command { words: "take out away", key: with(Modifiers::SHIFT, Key::O), action: transport::clear_out },
+    Command { words: "go to the first frame", key: key(Key::Home), action: transport::first },
+    Command { words: "go to the last frame", key: key(Key::End), action: transport::last },
+    Command { words: "go to in", key: with(Modifiers::SHIFT, Key::Home), action: transport::go_in },
+    Command { words: "go to out", key: with(Modifiers::SHIFT, Key::End), action: transport::go_out },
     Command {
         words: "the next tile",
         key: key(Key::T),
@@ -190,10 +204,18 @@ pub const COMMANDS: &[Command] = &[
             }))
         },
     },
+    Command { words: "the verdict on the tiles", key: key(Key::Q), action: readings::on_tiles },
+    Command { words: "all verdict figures of this shot", key: with(Modifiers::SHIFT, Key::Q), action: readings::all },
+    Command { words: "measure all verdict figures again", key: None, action: readings::again },
+    Command {
+        words: "the active picture by the proof, or by the device again",
+        key: None,
+        action: crate::trust::keys::by_proof,
+    },
     Command { words: "choose what the active tile shows", key: key(Key::E), action: wall::choose },
     Command {
         words: "this shot between the shots before and after, or the wall as it was",
-        key: key(Key::G),
+        key: key(Key::J),
         action: wall::around,
     },
     Command { words: "a picture from outside in the active tile", key: None, action: wall::outside },
@@ -202,6 +224,9 @@ pub const COMMANDS: &[Command] = &[
     Command { words: "let the second window fill its screen, or not", key: None, action: wall::full },
     Command { words: "the set-up page in the second window, or the picture", key: None, action: wall::page },
     Command { words: "the monitor profile of the second window", key: None, action: wall::monitor },
+    Command { words: "render the chosen shots, and see what is rendered", key: key(Key::F5), action: renders::open },
+    Command { words: "let all renders wait", key: None, action: renders::pause },
+    Command { words: "let all renders go on", key: None, action: renders::go },
 ];
 
 /// The next power of two in a direction. A picture that fits its tile starts from its own size.
@@ -231,6 +256,8 @@ fn returning(bench: &Bench) -> Option<Action> {
     match (&bench.sheet, bench.wall.alone) {
         // Work that was left has to be decided about: until then nothing is kept beside the project.
         (Some(Sheet::Recovery), _) => None,
+        // What is measured ends first.
+        (Some(Sheet::Verdict), _) if bench.verdicts.running.is_some() => Some(Action::Return),
         (Some(_), _) => Some(Action::Lay(None)),
         (None, true) => Some(Action::Alone(false)),
         (None, false) => Some(Action::Return),
@@ -283,13 +310,15 @@ pub fn keys(ui: &Ui, bench: &Bench, actions: &mut Vec<Action>) {
         let Some((shortcut, command)) = found.max_by_key(more) else { continue };
         // What is tried in the entry line is returned from by Escape while one types.
         let plain = shortcut.modifiers == Modifiers::NONE && shortcut.logical_key != Key::Escape;
-        let names_a_sheet = matches!(shortcut.logical_key, Key::F1 | Key::F2 | Key::F3 | Key::F4);
+        let names_a_sheet = matches!(shortcut.logical_key, Key::F1 | Key::F2 | Key::F3 | Key::F4 | Key::F5);
         if typing && plain && !names_a_sheet {
             continue;
         }
+        // What cannot be done now leaves its key to what has the focus.
+        let Some(action) = (command.action)(bench) else { continue };
         // Taken, so that no widget has it as well.
         context.input_mut(|input| input.consume_key(shortcut.modifiers, shortcut.logical_key));
-        actions.extend((command.action)(bench));
+        actions.push(action);
     }
 }
 

@@ -1,6 +1,7 @@
 //! The first line: what is open, where in time; on the right what computes and what was said last.
 
 mod display;
+mod proof;
 
 use egui::{Align, Layout, Ui};
 
@@ -18,7 +19,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         ui.label(figure(name.as_deref().unwrap_or("no project").replace('_', " ")).strong());
         if let Some(shot) = bench.shot() {
             ui.label(figure(shot));
-            ui.label(label(format!("frame {}", bench.frame)));
+            ui.label(label(format!("frame {}", bench.now())));
         }
         if bench.project().is_some_and(session::Project::is_changed) {
             ui.label(label("not saved"));
@@ -26,7 +27,13 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(GAP);
             trust(ui, pictures, actions);
+            proof::show(ui, bench, pictures, actions);
             display::show(ui, bench, pictures, width);
+            if let Some(words) = crate::sheets::in_head(bench)
+                && ui.button(label(words)).on_hover_text("renders go on aside (F5)").clicked()
+            {
+                actions.push(Action::Lay(Some(Sheet::Renders)));
+            }
             if let Some(message) = &bench.message {
                 let words = if message.wrong { figure(&message.words) } else { label(&message.words) };
                 ui.add(egui::Label::new(words).truncate());

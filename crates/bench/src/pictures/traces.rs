@@ -27,13 +27,15 @@ const STOPS: [f64; 2] = [-10.0, 8.0];
 /// What traces are counted from.
 pub struct Countable {
     /// What leads from the original to the picture.
-    pub elaborated: Elaborated,
+    pub elaborated: Arc<Elaborated>,
     /// The same, planned.
-    pub plan: Plan,
+    pub plan: Arc<Plan>,
     /// The original on the device.
     pub held: Held,
     /// How it is stored.
     pub source: Edge,
+    /// Its number.
+    pub frame: i64,
 }
 
 /// One trace with what it counted.
@@ -50,6 +52,8 @@ pub struct Counted {
 pub struct Traces {
     /// Which they are.
     pub kinds: (Wide, Square),
+    /// The frame that they are of.
+    pub frame: i64,
     /// What is counted.
     pub signal: Signal,
     /// The whole picture.
@@ -84,7 +88,7 @@ pub fn count(
     scopes.send_held(&from.held)?;
     let mut counted = asked.into_iter().zip(scopes.read()?).map(|(trace, counts)| Arc::new(Counted { trace, counts }));
     let wide = counted.next().ok_or_else(|| Fault::failed("nothing was counted"))?;
-    Ok(Traces { kinds, signal, region, wide, square: counted.next() })
+    Ok(Traces { kinds, frame: from.frame, signal, region, wide, square: counted.next() })
 }
 
 fn wide(kind: Wide, signal: &Signal, from: &Countable, region: Region) -> Trace {

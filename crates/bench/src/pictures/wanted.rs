@@ -55,10 +55,14 @@ pub struct Wanted {
 pub struct Wish {
     /// The tile's own number.
     pub tile: u64,
+    /// The state that calls for it.
+    pub revision: u64,
     /// Its picture; none where it has no shot, no candidate, or keeps what it shows.
     pub picture: Option<Wanted>,
     /// Whether it keeps what it shows.
     pub kept: bool,
+    /// Whether its frames are played, so that no still is made for it.
+    pub played: bool,
     /// Whether the codes of what it shows are called for, to be written.
     pub codes: bool,
 }
@@ -86,8 +90,11 @@ pub fn wanted(bench: &Bench) -> Vec<Wish> {
         let (media, frame, look) = (bench.media_of(&named.shot)?, bench.frame_of(at), tile.look);
         (!tile.kept).then(|| Wanted { source: Arc::clone(&source), media, named, frame, look, traces, monitor: None })
     };
+    let plays = bench.playing.plays || bench.playing.scrubs;
     let of = |(at, tile): (usize, &Tile)| Wish {
         tile: tile.number,
+        revision: bench.revision(),
+        played: plays && !tile.kept && tile.outside.is_none() && tile.shot.as_deref() == bench.shot(),
         picture: picture(at, tile),
         kept: tile.kept,
         codes: matches!(bench.wall.aim(at).zoom, Zoom::Times(times) if times >= CODES_FROM),

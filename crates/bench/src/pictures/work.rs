@@ -4,14 +4,35 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, PoisonError};
 use std::time::{Duration, Instant};
 
-use super::clean;
 use super::maker::Maker;
+use super::playing::{Driver, Play};
 use super::traces::Countable;
-use super::{CLEAN, Outcome, Shared, Wanted, Wish};
+use super::{CLEAN, Outcome, Shared, Shown, Wanted, Wish};
 use crate::state::{Square, Wide};
 
-/// While pictures overtake each other, traces of one tile are counted so often, and no more.
+/// While pictures overtake each other, traces of one tile are counted so often, and no more; and so many times as long as the
+/// last ones took lies between two, so that they never take the greater part of the time.
 const TRACES_MEANWHILE: Duration = Duration::from_millis(250);
+const TRACES_SHARE: u32 = 6;
+/// A window that is not seen is not drawn: its traces are counted all the same, after so long.
+const PATIENCE: Duration = Duration::from_millis(150);
+/// Where a picture cannot be made, it is tried again so often: a volume that was away may be there again.
+const TRY_AGAIN: Duration = Duration::from_secs(1);
+
+/// While frames are played, traces are counted so often at most, since the window takes its time to draw them too.
+const TRACES_PLAYED: Duration = Duration::from_secs(1);
+/// Of that time, counting takes one part of so many at most.
+const TRACES_PLAYED_SHARE: u32 = 20;
+
+/// What is to be done next.
+enum Next {
+    /// Pictures, and what is played.
+    Wishes(Vec<Wish>, Option<Play>),
+    /// The traces of what is played.
+    Played(BTreeMap<u64, (Countable, (Wide, Square))>),
+    /// What could not be made is tried again.
+    Again,
+}
 
 /// What is still to be counted.
 struct Due {
@@ -21,56 +42,102 @@ struct Due {
 }
 
 /// Makes what is wished for until the window closes.
-pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
+pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
+    let mut driver = Driver::default();
     let mut due: BTreeMap<u64, Due> = BTreeMap::new();
     // What pictures were made of: only what is another is made again.
     let mut made: BTreeMap<u64, Wanted> = BTreeMap::new();
-    let mut made_clean: Option<Wanted> = None;
-    let mut counted_at = Instant::now();
-    while let Some(wishes) = next(shared) {
-        let wanted_clean = shared.desk().clean.clone();
-        let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).chain(wanted_clean.as_ref().map(|_| CLEAN)).collect();
+    // When each tile's traces were counted last, when any were, and how long the next ones wait.
+    let mut counted: BTreeMap<u64, Instant> = BTreeMap::new();
+    let (mut counted_at, mut pause) = (Instant::now(), TRACES_MEANWHILE);
+    // Traces of what is played are not counted before.
+    let mut free_at = Instant::now();
+    let (mut wishes, mut play): (Vec<Wish>, Option<Play>) = (Vec::new(), None);
+    loop {
+        let is_missing = |wish: &Wish| wish.picture.is_some() && !wish.played && !made.contains_key(&wish.tile);
+        let again = wishes.iter().any(is_missing).then_some(TRY_AGAIN);
+        match next(shared, free_at, again) {
+            None => break,
+            Some(Next::Again) => {}
+            Some(Next::Wishes(newer, to_play)) => (wishes, play) = (newer, to_play),
+            Some(Next::Played(played)) => {
+                let begun = Instant::now();
+                for (tile, (from, kinds)) in played.into_iter().filter(|_| !shared.is_overtaken()) {
+                    traces(shared, maker, &Due { tile, from, kinds });
+                }
+                free_at = Instant::now() + TRACES_PLAYED.max(begun.elapsed() * TRACES_PLAYED_SHARE);
+                context.request_repaint();
+                continue;
+            }
+        }
+        let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
         maker.keep_only(&tiles);
         due.retain(|tile, _| tiles.contains(tile));
         made.retain(|tile, _| tiles.contains(tile));
+        counted.retain(|tile, _| tiles.contains(tile));
+        match maker.renew() {
+            Ok(false) => {}
+            Ok(true) => {
+                (made, due) = (BTreeMap::new(), BTreeMap::new());
+                wishes.iter().filter(|wish| wish.kept).for_each(|wish| give_up(shared, wish.tile));
+            }
+            Err(fault) => {
+                for tile in &tiles {
+                    shared.fail(*tile, fault.to_string());
+                }
+                context.request_repaint();
+                continue;
+            }
+        }
+        driver.keep_only(shared, |media| {
+            wishes.iter().any(|wish| wish.picture.as_ref().is_some_and(|own| own.media == media))
+        });
+        driver.follow(shared, maker, context, play.clone());
         for wish in &wishes {
-            if wish.kept {
+            if wish.tile == CLEAN {
+                // The tiles do not wait for the second window.
+                answer(shared, &wishes);
+            }
+            if wish.kept || wish.played {
                 due.remove(&wish.tile);
             }
-            if let Some(wanted) = &wish.picture
+            if wish.played {
+                // Whatever comes in sight: a still is made anew once the play head rests.
+                made.remove(&wish.tile);
+            } else if let Some(wanted) = &wish.picture
                 && made.get(&wish.tile) != Some(wanted)
             {
                 made.remove(&wish.tile);
-                if let Some(from) = picture(shared, maker, wish.tile, wanted) {
+                let (from, is_new) = picture(shared, maker, wish, wanted);
+                if let Some(from) = from {
                     made.insert(wish.tile, wanted.clone());
                     due.extend(wanted.traces.map(|kinds| (wish.tile, Due { tile: wish.tile, from, kinds })));
                 }
-                context.request_repaint();
+                if is_new {
+                    context.request_repaint();
+                }
             }
             if shared.is_overtaken() {
                 break;
             }
         }
-        made_clean = made_clean.filter(|_| wanted_clean.is_some());
-        if let Some(wanted) = wanted_clean.filter(|wanted| made_clean.as_ref() != Some(wanted))
-            && !shared.is_overtaken()
-        {
-            clean::make(shared, maker, &wanted);
-            made_clean = Some(wanted);
-            context.request_repaint();
-        }
-        for wish in wishes.iter().filter(|wish| wish.codes) {
+        answer(shared, &wishes);
+        for wish in wishes.iter().filter(|wish| wish.codes && !wish.played) {
             if !shared.is_overtaken() && codes(shared, wish.tile) {
                 context.request_repaint();
             }
         }
-        while let Some((_, next)) = due.pop_first() {
-            if shared.is_overtaken() && counted_at.elapsed() < TRACES_MEANWHILE {
+        while let Some(next) = next_of(&mut due, &counted) {
+            wait_for_window(shared);
+            if shared.is_overtaken() && counted_at.elapsed() < pause {
                 due.insert(next.tile, next);
                 break;
             }
+            let begun = Instant::now();
             traces(shared, maker, &next);
             counted_at = Instant::now();
+            counted.insert(next.tile, counted_at);
+            pause = TRACES_MEANWHILE.max(TRACES_SHARE * begun.elapsed());
             context.request_repaint();
         }
         let mut desk = shared.desk();
@@ -78,40 +145,87 @@ pub fn work(shared: &Shared, maker: &mut Maker, context: &egui::Context) {
             desk.outcomes.retain(|tile, _| tiles.contains(tile));
         }
     }
+    driver.close(shared);
 }
 
-/// Waits for the next wishes; none when the window closes.
-fn next(shared: &Shared) -> Option<Vec<Wish>> {
+/// Tells who waits for it that the pictures of a state have been made.
+fn answer(shared: &Shared, wishes: &[Wish]) {
+    if let Some(wish) = wishes.first() {
+        shared.desk().answered = wish.revision;
+        shared.answer.notify_all();
+    }
+}
+
+/// Takes the tile out whose traces were counted longest ago, or never: so that all have their turn while they overtake each other.
+fn next_of(due: &mut BTreeMap<u64, Due>, counted: &BTreeMap<u64, Instant>) -> Option<Due> {
+    let tile = *due.keys().min_by_key(|tile| counted.get(*tile))?;
+    due.remove(&tile)
+}
+
+/// Waits until the newest pictures are on screen, since the device would draw the window only after the traces; or until there
+/// is a newer wish.
+fn wait_for_window(shared: &Shared) {
+    let until = Instant::now() + PATIENCE;
+    let mut desk = shared.desk();
+    while desk.drawn < desk.made && desk.wishes.is_none() && !desk.closing {
+        let left = until.saturating_duration_since(Instant::now());
+        if left.is_zero() {
+            return;
+        }
+        desk = shared.bell.wait_timeout(desk, left).unwrap_or_else(PoisonError::into_inner).0;
+    }
+}
+
+/// Waits for the next wishes, for traces of what is played to be counted from some time on, or until it is time to try again what
+/// could not be made; none when the window closes.
+fn next(shared: &Shared, free_at: Instant, again: Option<Duration>) -> Option<Next> {
+    let again_at = again.map(|again| Instant::now() + again);
     let mut desk = shared.desk();
     loop {
         if desk.closing {
             return None;
         }
-        match desk.wishes.take() {
-            Some(wishes) => return Some(wishes),
-            None => desk = shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner),
+        if let Some((wishes, play)) = desk.wishes.take() {
+            return Some(Next::Wishes(wishes, play));
         }
+        let now = Instant::now();
+        if !desk.countable.is_empty() && free_at <= now {
+            return Some(Next::Played(std::mem::take(&mut desk.countable)));
+        }
+        if again_at.is_some_and(|then| then <= now) {
+            return Some(Next::Again);
+        }
+        let counts_at = (!desk.countable.is_empty()).then_some(free_at);
+        desk = match counts_at.into_iter().chain(again_at).min() {
+            None => shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner),
+            Some(then) => shared.bell.wait_timeout(desk, then - now).unwrap_or_else(PoisonError::into_inner).0,
+        };
     }
 }
 
-/// Makes a tile's picture and gives what its traces are counted from.
-fn picture(shared: &Shared, maker: &mut Maker, tile: u64, wanted: &Wanted) -> Option<Countable> {
+/// Makes a tile's picture and gives what its traces are counted from, and whether there is anything new to be seen.
+fn picture(shared: &Shared, maker: &mut Maker, wish: &Wish, wanted: &Wanted) -> (Option<Countable>, bool) {
     let work = shared.work();
-    let made = maker.make(tile, wanted);
+    let made = maker.make(wish.tile, wanted);
     drop(work);
-    let mut desk = shared.desk();
-    let outcome = desk.outcomes.entry(tile).or_default();
     match made {
         Ok((shown, from)) => {
+            let shown = Shown { revision: wish.revision, ..shown };
+            let mut desk = shared.desk();
+            desk.made += 1;
+            let outcome = desk.outcomes.entry(wish.tile).or_default();
             let traces = outcome.traces.take();
             *outcome = Outcome { shown: Some(shown), traces, fault: None };
-            Some(from)
+            (Some(from), true)
         }
-        Err(fault) => {
-            outcome.fault = Some(fault.to_string());
-            None
-        }
+        Err(fault) => (None, shared.fail(wish.tile, fault.to_string())),
     }
+}
+
+/// A picture that was kept lay on the device that is lost, and what it was made of is no longer known.
+fn give_up(shared: &Shared, tile: u64) {
+    let words = "this picture was kept on a graphics device that was lost; let the tile go on, or keep it anew";
+    shared.fail(tile, words.to_string());
 }
 
 /// Fetches the codes of what a tile shows, where they are not there yet.

@@ -1,7 +1,7 @@
 //! Keys on a carriage that has the focus.
 //!
 //! Left and right go from carriage to carriage, up and down from rail to rail; with alt the carriage itself moves along. Enter
-//! opens its scales, space lets the picture go past it, delete takes it out; numbers that are typed go to the entry line.
+//! opens its scales, a stroke (/) lets the picture go past it, delete takes it out; numbers that are typed go to the entry line.
 
 use egui::{EventFilter, Key, Ui};
 use graph::Edit;
@@ -49,7 +49,7 @@ pub fn follow(ui: &Ui, bench: &Bench, drawn: &[Drawn<'_>], actions: &mut Vec<Act
         next.response.scroll_to_me(None);
     }
     let (candidate, at) = (candidate.to_string(), stand.at);
-    if pressed(Key::Space) {
+    if pressed(Key::Slash) {
         let place = drawn.get(rail).and_then(|own| own.row.wiring.graph().node_weight(at));
         let bypass = place.is_some_and(|place| !place.bypass);
         actions.push(Action::Edit(Edit::Bypass { candidate, at, bypass }));

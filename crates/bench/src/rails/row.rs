@@ -3,9 +3,7 @@
 use std::sync::Arc;
 
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
-use egui::{
-    Align, FontId, Galley, Id, Key, Layout, Rect, Response, Sense, Stroke, Ui, WidgetInfo, accesskit, pos2, vec2,
-};
+use egui::{Align, FontId, Galley, Id, Layout, Rect, Response, Sense, Stroke, Ui, WidgetInfo, accesskit, pos2, vec2};
 use graph::{Input, Kit, Wiring};
 use ops::Op;
 use petgraph::stable_graph::NodeIndex;
@@ -77,8 +75,7 @@ impl<'a> Row<'a> {
         let mut stands = Vec::with_capacity(places.len());
         for ((own, place), face) in self.carriages.iter().zip(&places).zip(faces) {
             let response = self.carriage(ui, own, *place, face);
-            let space = ui.input(|input| input.key_pressed(Key::Space));
-            if response.clicked() && !space {
+            if response.clicked() {
                 let opened = Opened { candidate: self.candidate.to_string(), at: own.at.index() };
                 let open = self.bench.opened.as_ref() == Some(&opened);
                 actions.push(Action::OpenScales((!open).then_some(opened)));

@@ -118,14 +118,14 @@ fn keys_walk_move_pass_by_and_take_out() {
         window.state().order("adaptation"),
         ["input-transform", "white-balance", "exposure", "output-transform"]
     );
-    press(&mut window, Modifiers::NONE, &[Key::Space]);
+    press(&mut window, Modifiers::NONE, &[Key::Slash]);
     let passed = |rig: &Rig, candidate: &str| {
         let wiring = &rig.bench.document().unwrap().candidates[candidate];
         wiring.graph().node_weights().filter(|place| place.bypass).map(|place| place.member.clone()).collect::<Vec<_>>()
     };
     assert_eq!(passed(window.state(), "adaptation"), ["exposure"]);
-    assert!(window.state().bench.opened.is_none(), "space opens nothing");
-    press(&mut window, Modifiers::NONE, &[Key::ArrowLeft, Key::Space]);
+    assert!(window.state().bench.opened.is_none(), "it opens nothing");
+    press(&mut window, Modifiers::NONE, &[Key::ArrowLeft, Key::Slash]);
     assert_eq!(passed(window.state(), "adaptation").len(), 2);
     press(&mut window, Modifiers::NONE, &[Key::ArrowRight, Key::ArrowDown, Key::Delete]);
     assert_eq!(window.state().order("points"), ["input-transform", "printer-points", "output-transform"]);

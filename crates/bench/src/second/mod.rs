@@ -47,7 +47,8 @@ pub fn show(
     if let Some(shown) = shown {
         let size = shown.size();
         let shape = Shape { pixels: [size.width, size.height], pixel_aspect: shown.pixel_aspect as f32 };
-        paint_alone(ui, whole, Placing::new(whole, shape, Aim::default(), ui.pixels_per_point()), &shown.drawn);
+        let placed = Placing::new(whole, shape, Aim::default(), ui.pixels_per_point());
+        paint_alone(ui, whole, placed.of_every(shown.share.pixels()), &shown.drawn);
     }
 }
 
@@ -63,7 +64,7 @@ pub fn in_words(bench: &Bench, pictures: &Pictures) -> Option<[String; 2]> {
     if !second.open {
         return None;
     }
-    let fault = || pictures.clean()?.fault.clone();
+    let fault = || pictures.clean()?.shown.as_ref()?.unseen.clone();
     let plain = |words: &str| [words.to_string(), words.to_string()];
     Some(match second.monitor() {
         _ if second.page => plain("the set-up page, codes as they are"),

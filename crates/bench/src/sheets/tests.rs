@@ -97,13 +97,13 @@ fn any_shot_candidate_and_place_is_chosen_in_the_tile_whose_line_is_pressed() {
 #[test]
 fn the_ends_of_the_cut_say_that_there_is_no_shot() {
     let mut harness = window(1600.0, 1000.0);
-    assert_eq!(press(&mut harness, Key::G), [Action::Around(true)]);
+    assert_eq!(press(&mut harness, Key::J), [Action::Around(true)]);
     harness.get_by_role_and_label(Role::Image, "tile 3: no shot after");
     assert_eq!(press(&mut harness, Key::PageUp), [Action::Shot(-1)]);
     harness.get_by_role_and_label(Role::Image, "tile 1: no shot before");
     harness.get_by_role_and_label(Role::Image, "tile 2: deck_010 through one");
     harness.get_by_role_and_label(Role::Image, "tile 3: galley_010 through one");
-    assert_eq!(press(&mut harness, Key::G), [Action::Around(false)]);
+    assert_eq!(press(&mut harness, Key::J), [Action::Around(false)]);
     harness.get_by_role_and_label(Role::Image, "tile 2: deck_010 through two");
 }
 

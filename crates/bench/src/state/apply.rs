@@ -3,11 +3,16 @@
 use session::Project;
 
 use super::wall::MOST_TILES;
-use super::{Action, Bench, Message, OnTable, Tile, Tried};
+use super::{Action, Bench, Message, OnPlaying, OnTable, Tile, Tried};
 
 impl Bench {
     /// Does what a panel asks for. What is refused changes nothing and is said.
     pub fn apply(&mut self, action: Action) {
+        if let Action::Playing(told) = &action
+            && self.hear(told)
+        {
+            return;
+        }
         self.revision += 1;
         if let Err(words) = self.perform(action) {
             self.message = Some(Message { words, wrong: true });
@@ -35,6 +40,8 @@ impl Bench {
                 self.tried = None;
                 (self.table.note, self.table.copying, self.table.run) = (None, None, None);
                 (self.probes.cross, self.probes.naming) = (None, None);
+                self.verdicts.running = None;
+                self.trust.by_proof = None;
                 self.entry.clear();
             }
             Action::Forget => self.tried = None,
@@ -55,12 +62,16 @@ impl Bench {
                 self.sheet = None;
             }
             Action::Close => self.close(),
-            Action::Lay(sheet) => self.sheet = sheet,
+            Action::Lay(sheet) => {
+                // A project that was not made is not asked about again.
+                self.originals = self.originals.take().filter(|_| sheet == Some(super::Sheet::NewProject));
+                self.sheet = sheet;
+            }
             Action::Touch(touched) => self.touched = Some(touched),
             Action::Type(text) => self.entry = text,
             Action::Choose(shots) => self.choose(shots),
             Action::Shot(by) => self.go(by),
-            Action::Frame(frame) => self.frame = frame,
+            Action::Frame(frame) => self.perform_on_playing(OnPlaying::Go(frame)),
             Action::Say(words) => self.say(&words),
             Action::OpenScales(opened) => self.opened = opened,
             Action::Table(action) => {
@@ -77,11 +88,16 @@ impl Bench {
                 self.closing = true;
             }
             Action::CloseAsItIs => self.closing = true,
+            Action::Verdict(action) => self.perform_on_verdicts(action)?,
+            Action::Trust(action) => self.perform_on_trust(action)?,
             Action::Outside(at, file) => self.show_outside(at, file)?,
             Action::Dropped(path, beside) => self.take_dropped(path, beside)?,
             Action::Fault(words) => return Err(words),
             Action::Around(on) => self.stand_around(on)?,
             Action::Second(action) => self.perform_on_second(action)?,
+            Action::Renders(action) => self.perform_on_renders(action)?,
+            Action::Originals(action) => self.perform_on_originals(action)?,
+            Action::Playing(action) => self.perform_on_playing(action),
             of_wall => self.perform_on_wall(of_wall)?,
         }
         Ok(())
@@ -199,4 +215,4 @@ impl Bench {
     }
 }
 
-const NO_PROJECT: &str = "no project is open; open one, or start from a folder of originals";
+pub(super) const NO_PROJECT: &str = "no project is open; open one, or start from a folder of originals";

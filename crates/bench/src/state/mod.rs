@@ -4,12 +4,17 @@ mod action;
 mod apply;
 mod around;
 mod opening;
+mod originals;
 mod outside;
+mod playing;
 mod probes;
+mod renders;
 mod second;
 mod standing;
 mod table;
 mod tried;
+mod trust;
+mod verdict;
 mod wall;
 
 use std::collections::BTreeSet;
@@ -20,11 +25,16 @@ use session::Project;
 use session::aside::Aside;
 
 pub use action::{Action, Sheet};
+pub use originals::{NewProject, OnOriginals};
 pub use outside::{Outside, Stated, is_picture};
+pub use playing::{Ends, OnPlaying, Playing};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
+pub use renders::{OnRenders, Renders, Seen, Working};
 pub use second::{OnSecond, Second};
 pub use table::{Copying, OnTable, Order, RUN_SECONDS, Run, Table};
 pub use tried::{Opened, Touched};
+pub use trust::{ByProof, OfPicture, OnTrust, Trusts};
+pub use verdict::{Figure, Figures, OnTile, OnVerdict, Row, Running, Stand, Verdicts};
 
 pub use wall::{Aim, Look, Square, Tap, Tile, TileId, Wall, Wide, Zoom};
 
@@ -50,8 +60,18 @@ pub struct Bench {
     pub table: Table,
     /// Probes on the pictures, and what they read.
     pub probes: Probes,
+    /// Verdict figures, and what is measured of them.
+    pub verdicts: Verdicts,
+    /// How far the pictures are from the proof.
+    pub trust: Trusts,
+    /// What is rendered aside.
+    pub renders: Renders,
+    /// A project that is to be made of a folder of originals.
+    pub originals: Option<NewProject>,
     /// The frame that is looked at, as files are numbered.
     pub frame: i64,
+    /// Whether and how its neighbours are played.
+    pub playing: Playing,
     /// The scale that typed entries go to.
     pub touched: Option<Touched>,
     /// The carriage whose scales are open.
@@ -91,7 +111,12 @@ impl Default for Bench {
             chosen: BTreeSet::new(),
             table: Table::default(),
             probes: Probes::default(),
+            verdicts: Verdicts::default(),
+            trust: Trusts::default(),
+            renders: Renders::default(),
+            originals: None,
             frame: 1,
+            playing: Playing::default(),
             touched: None,
             opened: None,
             entry: String::new(),

@@ -12,6 +12,7 @@ mod seam;
 mod tests;
 mod tile;
 mod traces;
+mod verdict;
 
 pub use picture::{Painting, paint_alone};
 pub use placing::{Placing, Shape};
@@ -49,7 +50,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         let corner = pos2(strip.left() + place as f32 * width, strip.top());
         let mut ui = child(ui, ("traces", at), Rect::from_min_size(corner, vec2(width, traces)));
         if let Some(outcome) = pictures.of(at) {
-            traces::show(&mut ui, at, outcome, is_named);
+            traces::show(&mut ui, at, outcome, is_named, bench.playing.plays);
         }
     }
 }

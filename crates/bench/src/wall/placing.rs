@@ -52,6 +52,11 @@ impl Placing {
         Self { scale: shown / pixels, picture: Rect::from_min_size(corner, shown) }
     }
 
+    /// The same place for a smaller picture, of which each pixel stands for so many in both directions.
+    pub fn of_every(self, pixels: u32) -> Self {
+        Self { scale: self.scale * pixels as f32, ..self }
+    }
+
     /// Screen pixels for one of the picture, downwards.
     pub fn times(&self, pixels_per_point: f32) -> f32 {
         self.scale.y * pixels_per_point

@@ -200,6 +200,7 @@ fn every_traces() -> Vec<Traces> {
     let both = wides.iter().flat_map(|wide| squares.iter().map(move |square| (wide, square)));
     both.map(|((wide, trace), (square, other))| Traces {
         kinds: (*wide, *square),
+        frame: 1,
         signal: signal.clone(),
         region,
         wide: counted(trace.clone()),
@@ -227,7 +228,7 @@ fn every_trace_is_drawn_at_any_width() {
             let mut is_dressed = false;
             let mut harness = Harness::builder().with_size(vec2(width, 160.0)).build_ui(|ui| {
                 if std::mem::replace(&mut is_dressed, true) {
-                    super::traces::show(ui, 0, &outcome, true);
+                    super::traces::show(ui, 0, &outcome, true, false);
                 } else {
                     crate::look::dress(ui.ctx());
                     ui.ctx().request_repaint();

@@ -5,7 +5,7 @@ use graph::Made;
 
 use super::picture::Parts;
 use super::placing::{Placing, Shape};
-use super::{aim, bands, child, codes, heat, picture, seam};
+use super::{aim, bands, child, codes, heat, picture, seam, verdict};
 use crate::look::{FILL, GAP, GROUND, ROW, TEXT, TEXT_SIZE, corner_ticks, figure, label};
 use crate::pictures::{Named, OUTSIDE, Outcome, Pictures, Shown, named};
 use crate::state::{Action, Bench, Look, Sheet, Tap, TileId, Zoom};
@@ -40,7 +40,11 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId, actions
     }
     let mut fault = pair.iter().find_map(|at| pictures.of(*at)?.fault.clone());
     if let [Some(first), Some(second)] = shown {
-        if first.size() == second.size() {
+        if first.size() == second.size() && first.share != second.share {
+            fault = Some(
+                "one of the two pictures is played smaller than the other; stop play to see their seam".to_string(),
+            );
+        } else if first.size() == second.size() {
             paint(ui, bench, (at, place), [first, second], &response, actions);
         } else {
             fault = Some("the two pictures differ in size, so that they have no seam and no difference".to_string());
@@ -92,7 +96,8 @@ fn paint(
         None => f32::NEG_INFINITY,
     };
     let difference = (bench.wall.difference && !is_same).then_some(bench.wall.difference_end);
-    picture::paint(ui, place, placed, pair.map(|shown| &shown.drawn), Parts { seam: from, difference });
+    let drawn = placed.of_every(pair[0].share.pixels());
+    picture::paint(ui, place, drawn, pair.map(|shown| &shown.drawn), Parts { seam: from, difference });
     codes::write(ui, place, placed, pair, from, difference);
     if bench.probes.cross.is_none() {
         aim::steer(ui, bench, at, (place, placed), response, actions);
@@ -161,11 +166,25 @@ fn title(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId) {
     let frame = shown_of(pictures, at).filter(|_| !is_outside).map(|shown| shown.frame);
     if is_kept {
         ui.label(figure(frame.map_or_else(|| "kept".to_string(), |frame| format!("kept, frame {frame}"))));
-    } else if let Some(frame) = frame.filter(|frame| *frame != bench.frame) {
+    } else if let Some(words) = stands(bench, pictures, at) {
+        ui.label(figure(words));
+    } else if let Some(frame) = frame.filter(|frame| *frame != bench.frame && !bench.playing.plays) {
         ui.label(label(format!("frame {frame}")));
+    }
+    if let Some(words) = bench.by_proof(at) {
+        ui.label(figure(words));
     }
     let order = if named.tap == Tap::Original { "as shot" } else { &named.order };
     ui.add(egui::Label::new(label(order)).truncate()).on_hover_text(order);
+}
+
+/// Why a tile's picture stands still while others move.
+fn stands(bench: &Bench, pictures: &Pictures, at: TileId) -> Option<String> {
+    let tile = bench.wall.tiles.get(at)?;
+    let is_other = tile.outside.is_none() && tile.shot.as_deref() != bench.shot();
+    let moves = bench.playing.plays && !tile.kept && is_other;
+    let frame = shown_of(pictures, at)?.frame;
+    moves.then(|| format!("stands on frame {frame}, since another shot is played"))
 }
 
 /// The line under a picture: how it was brought to a display, or the scale of its difference; at its end how large it is shown.
@@ -189,7 +208,7 @@ fn under(
             heat::show(ui, bench, actions);
         } else if bench.wall.tiles.get(at).is_some_and(|tile| tile.look == Look::Bands) {
             bands::show(ui);
-        } else if let Some(shown) = shown {
+        } else if let (false, Some(shown)) = (verdict::show(ui, bench, at), shown) {
             let is_stored = shown.named.candidate == OUTSIDE && shown.made == Made::AsOriginal;
             let words = if is_stored { "codes as stored" } else { &shown.rendering };
             ui.add(egui::Label::new(label(words)).truncate());

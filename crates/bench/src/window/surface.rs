@@ -11,6 +11,7 @@ use gpu::device::{Gpu, Parts};
 use session::Fault;
 use winit::window::Window;
 
+use super::lost::Textures;
 use crate::pictures::Pictures;
 use crate::wall::Painting;
 
@@ -26,11 +27,17 @@ pub struct Surface {
     /// Whether the device took the configuration: it does not while it has work that takes its time.
     is_laid_out: bool,
     painter: Renderer,
+    textures: Textures,
 }
 
 impl Surface {
     /// A surface of a window, on the device of the pictures.
     pub fn new(gpu: &Arc<Gpu>, window: &Arc<Window>) -> Result<Self, Fault> {
+        Self::with(gpu, window, Textures::default())
+    }
+
+    /// The same, with what egui has sent to another one before.
+    pub fn with(gpu: &Arc<Gpu>, window: &Arc<Window>, textures: Textures) -> Result<Self, Fault> {
         let parts = gpu.parts();
         let refused = |why: &str| Fault::failed(format!("{} draws no window here: {why}", gpu.note().name));
         let surface = parts.instance.create_surface(Arc::clone(window)).map_err(|error| refused(&error.to_string()))?;
@@ -46,9 +53,17 @@ impl Surface {
         let options = RendererOptions { dithering: false, ..RendererOptions::default() };
         let mut painter = Renderer::new(&parts.device, format, options);
         painter.callback_resources.insert(Painting::new(gpu, format));
-        let mut laid = Self { parts, surface, configuration, is_laid_out: false, painter };
+        for (id, delta) in textures.iter() {
+            painter.update_texture(&parts.device, &parts.queue, id, delta);
+        }
+        let mut laid = Self { parts, surface, configuration, is_laid_out: false, painter, textures };
         laid.lay_out();
         Ok(laid)
+    }
+
+    /// Gives up what lay on the device; what egui has sent to it is left.
+    pub fn give_up(self) -> Textures {
+        self.textures
     }
 
     /// Bits of a channel that it takes.
@@ -90,7 +105,10 @@ impl Surface {
     ) -> Result<bool, Fault> {
         let Parts { device, queue, .. } = &self.parts.clone();
         for (id, deltas) in &textures.set {
-            deltas.iter().for_each(|delta| self.painter.update_texture(device, queue, *id, delta));
+            for delta in deltas {
+                self.textures.set(*id, delta);
+                self.painter.update_texture(device, queue, *id, delta);
+            }
         }
         if !self.is_laid_out {
             let _rest = pictures.at_rest();
@@ -130,10 +148,7 @@ impl Surface {
                     view: &view,
                     depth_slice: None,
                     resolve_target: None,
-                    ops: wgpu::Operations {
-                        load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
-                        store: wgpu::StoreOp::Store,
-                    },
+                    ops: wgpu::Operations { load: wgpu::LoadOp::Clear(ground()), store: wgpu::StoreOp::Store },
                 })],
                 ..Default::default()
             });
@@ -143,9 +158,16 @@ impl Surface {
         queue.submit(work);
         queue.present(target);
         for id in &textures.free {
+            self.textures.free(*id);
             self.painter.free_texture(id);
         }
         textures.clear();
         Ok(true)
     }
+}
+
+/// What the window is emptied to, as code.
+fn ground() -> wgpu::Color {
+    let [r, g, b, _] = crate::look::GROUND.to_array().map(|code| f64::from(code) / 255.0);
+    wgpu::Color { r, g, b, a: 1.0 }
 }

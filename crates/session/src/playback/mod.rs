@@ -22,4 +22,4 @@ pub use schedule::{Pace, Purpose, Schedule, Shown, Task};
 pub use share::{Share, picked};
 pub use tally::{Change, Tally};
 pub use transport::{Due, Transport};
-pub use work::{Computing, Means, Picture, Work, screen_edges};
+pub use work::{Computing, Means, Picture, Work, frames_until, says_the_same, screen_edges};

@@ -17,7 +17,6 @@ use super::costs::{Costs, Stage};
 use super::work::Work;
 use super::{Pace, Purpose, Rate, Schedule, Share, Shown, Tally, Task, Transport};
 use crate::Fault;
-use crate::chain::Chain;
 
 /// How long play by the clock waits for a file before it looks at the clock again, at most.
 const LOOK: Duration = Duration::from_millis(20);
@@ -30,7 +29,7 @@ pub trait Screen<P>: Send + 'static {
 
 struct Inside<W: Work> {
     schedule: Schedule<W::Picture>,
-    chain: Option<Arc<Chain>>,
+    chain: Option<W::Chain>,
     closing: bool,
 }
 
@@ -136,12 +135,19 @@ impl<W: Work> Player<W> {
         done
     }
 
-    /// Takes another chain: what is in sight is drawn anew.
-    pub fn set_chain(&self, chain: Arc<Chain>) {
+    /// Takes another chain: what is in sight is drawn anew. While it plays, the frames after the next ones are; those that
+    /// are being computed are still shown, or a setting that is dragged would leave nothing to be seen.
+    pub fn set_chain(&self, chain: W::Chain) {
         let mut inside = self.shared.lock();
         inside.chain = Some(chain);
-        inside.schedule.redraw();
-        self.roused(inside);
+        if inside.schedule.transport().plays() {
+            inside.schedule.compute_anew(self.shared.now());
+            drop(inside);
+            self.shared.to_compute.notify_all();
+        } else {
+            inside.schedule.redraw();
+            self.roused(inside);
+        }
     }
 
     /// Draws what is in sight again, for instance because it was lost with its device.

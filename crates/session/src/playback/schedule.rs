@@ -165,7 +165,31 @@ impl<P> Schedule<P> {
     /// What is in sight no longer holds, since the chain is another one.
     pub fn redraw(&mut self) {
         self.in_sight = None;
+        let settled = self.settled;
         self.begin_anew();
+        if self.transport.plays() {
+            // What became of the frames before is known.
+            (self.next, self.settled) = (settled, settled);
+        }
+    }
+
+    /// While it plays, what lies ready beyond the next frame is computed anew; what is being computed stays.
+    pub fn compute_anew(&mut self, now: Duration) {
+        self.settle(now);
+        let soon = match (self.pace, self.transport.due(now)) {
+            (Pace::Clock, Some(due)) => due.step + 1,
+            _ => self.settled,
+        };
+        let is_soon = |ready: &Ready<P>| matches!(ready.task.purpose, Purpose::Play(step) if step <= soon);
+        // Frames on their way come after those that lie ready: while there are any, these are the next ones.
+        if self.under_way == 0 {
+            self.ready.retain(is_soon);
+            let last = self.ready.back().map(|ready| ready.task.purpose);
+            self.next = match last {
+                Some(Purpose::Play(step)) => step + 1,
+                _ => self.settled,
+            };
+        }
     }
 
     fn begin_anew(&mut self) {

@@ -30,6 +30,8 @@ const GREY: u32 = 0x6419_0640;
 pub trait Work: Send + 'static {
     /// What a picture is.
     type Picture: Send + 'static;
+    /// What leads from frames to pictures.
+    type Chain: Send + 'static;
 
     /// Whether a frame can be sent before a picture is received.
     fn has_room(&self) -> bool;
@@ -47,7 +49,7 @@ pub trait Work: Send + 'static {
     fn receive(&mut self) -> Result<Self::Picture, Fault>;
 
     /// Takes another chain for all frames that are sent from now on.
-    fn set(&mut self, chain: Arc<Chain>);
+    fn set(&mut self, chain: Self::Chain);
 }
 
 /// A picture for the screen, in the code of the display that the chain renders for.
@@ -217,6 +219,7 @@ impl Computing {
 
 impl Work for Computing {
     type Picture = Picture;
+    type Chain = Arc<Chain>;
 
     fn has_room(&self) -> bool {
         // The proof takes one at a time.
@@ -307,12 +310,12 @@ pub fn screen_edges(elaborated: &Elaborated, source: Layout) -> [Edge; 2] {
 }
 
 /// Whether a chain means the same for both, as far as their files say what it goes by.
-fn says_the_same(one: &About, other: &About) -> bool {
+pub fn says_the_same(one: &About, other: &About) -> bool {
     one.encoding_id() == other.encoding_id() && one.range == other.range && one.rendering == other.rendering
 }
 
 /// How many frames the play head takes to get to a number; more than any where it never does.
-fn frames_until(head: &Position, number: i64) -> u64 {
+pub fn frames_until(head: &Position, number: i64) -> u64 {
     let (first, last) = (*head.range.start(), *head.range.end());
     let is_ahead = match head.direction {
         Direction::Forward => number >= head.at,

@@ -16,8 +16,9 @@ const FIGURES: f32 = 34.0;
 /// Figures stand no nearer to each other than this, in points.
 const APART: f32 = 17.0;
 
-/// Draws the traces of a tile, with its candidate's name where that is not plain from where they stand.
-pub fn show(ui: &mut Ui, at: TileId, outcome: &Outcome, is_named: bool) {
+/// Draws the traces of a tile, with its candidate's name where that is not plain from where they stand, and with their frame
+/// while the tile plays.
+pub fn show(ui: &mut Ui, at: TileId, outcome: &Outcome, is_named: bool, plays: bool) {
     let Some(traces) = &outcome.traces else { return };
     let whole = ui.max_rect().shrink2(vec2(GAP, 2.0));
     let side = (whole.height() - ROW).max(0.0);
@@ -25,7 +26,9 @@ pub fn show(ui: &mut Ui, at: TileId, outcome: &Outcome, is_named: bool) {
     let right = if traces.square.is_some() { square_place.left() - 2.0 * GAP } else { whole.right() };
     let wide_place = Rect::from_min_max(pos2(whole.left() + FIGURES, whole.top() + ROW), pos2(right, whole.bottom()));
     let named = outcome.shown.as_ref().filter(|_| is_named).map(|shown| shown.named.candidate.as_str());
-    wide::show(ui, at, wide_place, traces, named);
+    // While frames are played, traces lag behind, or stay.
+    let of_frame = outcome.shown.as_ref().filter(|shown| plays && shown.frame != traces.frame).map(|_| traces.frame);
+    wide::show(ui, at, wide_place, traces, named, of_frame);
     if let Some(square) = &traces.square {
         square::show(ui, at, square_place, traces, square);
     }

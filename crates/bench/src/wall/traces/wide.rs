@@ -17,7 +17,7 @@ const CHANNELS: [&str; 3] = ["R", "G", "B"];
 const APART_ACROSS: f32 = 34.0;
 
 /// Draws it on a place, its name and figures around that.
-pub fn show(ui: &Ui, at: TileId, place: Rect, traces: &Traces, candidate: Option<&str>) {
+pub fn show(ui: &Ui, at: TileId, place: Rect, traces: &Traces, candidate: Option<&str>, of_frame: Option<i64>) {
     let name = ui.scope_id().with(("wide", at));
     let counted = &traces.wide;
     let painter = ui.painter();
@@ -54,7 +54,8 @@ pub fn show(ui: &Ui, at: TileId, place: Rect, traces: &Traces, candidate: Option
         _ => return,
     };
     let of = candidate.map_or_else(String::new, |name| format!("{name}: "));
-    let title = format!("{of}{kind}, {}", axis.name);
+    let frame = of_frame.map_or_else(String::new, |frame| format!(", of frame {frame}"));
+    let title = format!("{of}{kind}, {}{frame}", axis.name);
     words(painter, pos2(place.left() - FIGURES, place.top() - 4.0), Align2::LEFT_BOTTOM, &title);
 }
 

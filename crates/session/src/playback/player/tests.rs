@@ -19,6 +19,7 @@ struct Echo {
 
 impl Work for Echo {
     type Picture = i64;
+    type Chain = ();
 
     fn has_room(&self) -> bool {
         self.on_its_way.len() < 2
@@ -33,7 +34,7 @@ impl Work for Echo {
         self.on_its_way.pop_front().ok_or_else(|| Fault::failed("nothing"))
     }
 
-    fn set(&mut self, _: Arc<Chain>) {}
+    fn set(&mut self, (): ()) {}
 }
 
 struct Wire(Sender<Shown<i64>>);

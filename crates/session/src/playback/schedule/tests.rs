@@ -256,6 +256,26 @@ fn a_change_in_mid_play_counts_no_frame_twice() {
     assert!((32..=33).contains(&tally.due()) && tally.dropped <= 1, "{tally:?}");
 }
 
+#[test]
+fn a_setting_that_is_dragged_while_it_plays_drops_nothing_and_is_seen_soon() {
+    let mut machine = Machine::new((1..=100).collect(), 2, MS(10), MS(5), Pace::Clock);
+    machine.run(300);
+    machine.change(Transport::play);
+    for _ in 0..60 {
+        machine.run(16);
+        let before = machine.schedule.next;
+        machine.schedule.compute_anew(machine.now);
+        let due = machine.schedule.transport().due(machine.now).unwrap().step;
+        assert!(machine.schedule.under_way > 0 || machine.schedule.next.min(before) <= due + 2);
+    }
+    // A picture that was lost with its device is another matter: nothing of it is worth keeping.
+    machine.schedule.redraw();
+    machine.run(100);
+    let tally = machine.schedule.tally();
+    assert!((26..=27).contains(&tally.due()) && tally.dropped <= 1, "{tally:?}");
+    assert!(machine.seen.windows(2).all(|pair| pair[0].1.number < pair[1].1.number || pair[0].1.number == 1));
+}
+
 proptest! {
     /// Whatever the machine: each frame that came due is counted once, none is shown outside its period, and the clock has
     /// gone on as if nothing had happened.
