@@ -48,7 +48,7 @@ fn judged(window: &mut Window) {
     let bench = &window.state().0;
     let number = bench.verdicts.running.as_ref().unwrap().number;
     let tile = bench.wall.tiles[0].clone();
-    let of = OnTile { stand: bench.stand(&tile).unwrap(), figures: Ok(five()) };
+    let of = OnTile { stand: Box::new(bench.stand(&tile).unwrap()), figures: Ok(five()) };
     apply(window, Action::Verdict(OnVerdict::Tile(number, tile.number, of)));
     apply(window, Action::Verdict(OnVerdict::Done(number)));
 }

@@ -145,7 +145,7 @@ fn judge(frames: &mut Frames, ask: &Ask, shot: &OfShot, gpu: Option<&Arc<Gpu>>, 
         Ok(of.map(|row| words::of_tile(row, comparison)).unwrap_or_default())
     };
     for (tile, stand) in &shot.tiles {
-        let of = OnTile { stand: stand.clone(), figures: of_tile(stand) };
+        let of = OnTile { stand: Box::new(stand.clone()), figures: of_tile(stand) };
         (follow.say)(OnVerdict::Tile(ask.number, *tile, of));
     }
     if ask.extent == Extent::All {
