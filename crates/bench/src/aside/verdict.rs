@@ -28,7 +28,10 @@ struct OfShot {
     media: PathBuf,
     /// The tiles' own numbers, and what their figures hang on.
     tiles: Vec<(u64, Stand)>,
+    /// The shot that others are to match; none where there is none, or this is it.
     anchor: Option<OfAnchor>,
+    /// Whether this is it.
+    is_anchor: bool,
 }
 
 /// The anchor shot.
@@ -107,7 +110,8 @@ fn asked(bench: &Bench) -> Option<Ask> {
                 let media = bench.media_of(shot)?;
                 Some(OfAnchor { shot: shot.to_string(), media, candidate, probes: probes.to_vec() })
             });
-            OfShot { media, tiles: Vec::new(), anchor }
+            let is_anchor = bench.table.anchor.as_deref() == Some(stand.shot());
+            OfShot { media, tiles: Vec::new(), anchor, is_anchor }
         });
         of.tiles.push((tile.number, stand));
     }
@@ -142,10 +146,10 @@ fn judge(frames: &mut Frames, ask: &Ask, shot: &OfShot, gpu: Option<&Arc<Gpu>>, 
     let of_tile = |stand: &Stand| {
         let comparison = found.as_ref().map_err(ToString::to_string)?;
         let of = comparison.candidates.iter().find(|row| row.name == stand.candidate());
-        Ok(of.map(|row| words::of_tile(row, comparison)).unwrap_or_default())
+        Ok(of.map(|row| words::of_tile(row, comparison, shot.is_anchor)).unwrap_or_default())
     };
     for (tile, stand) in &shot.tiles {
-        let of = OnTile { stand: stand.clone(), figures: of_tile(stand) };
+        let of = OnTile { stand: Box::new(stand.clone()), figures: of_tile(stand) };
         (follow.say)(OnVerdict::Tile(ask.number, *tile, of));
     }
     if ask.extent == Extent::All {

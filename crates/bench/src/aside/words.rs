@@ -10,7 +10,7 @@ use session::written::signed;
 use crate::state::{Figure, Row};
 
 /// Grey drift, black drift, hues kept, the clipped share, and the distance to what there is: the anchor, else the truth.
-pub fn of_tile(row: &Measured, comparison: &Comparison) -> Vec<Figure> {
+pub fn of_tile(row: &Measured, comparison: &Comparison, is_anchor: bool) -> Vec<Figure> {
     let same = same(row, comparison);
     let figure = |title: &str, text: Option<String>, same: bool| {
         let same = same && text.is_some();
@@ -29,7 +29,14 @@ pub fn of_tile(row: &Measured, comparison: &Comparison) -> Vec<Figure> {
                 let same = if row.patches.is_some() { same.patches } else { same.picture };
                 figure("to the truth", Some(format!("{:.1} \u{2206}E", of.mean)), same)
             }
-            _ => figure("from the anchor", Some("no anchor".to_string()), false),
+            _ => {
+                let words = match (is_anchor, &comparison.anchor) {
+                    (true, _) => "is the anchor",
+                    (_, Some(_)) => "cannot be told",
+                    (_, None) => "no anchor",
+                };
+                figure("from the anchor", Some(words.to_string()), false)
+            }
         },
     ]
 }

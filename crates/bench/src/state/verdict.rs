@@ -41,7 +41,7 @@ pub struct Stand {
 #[derive(Debug, Clone, PartialEq)]
 pub struct OnTile {
     /// What they hang on.
-    pub stand: Stand,
+    pub stand: Box<Stand>,
     /// The figures, or why there are none.
     pub figures: Result<Vec<Figure>, String>,
 }
@@ -170,7 +170,7 @@ impl Bench {
         let now = self.stand(tile)?;
         // Figures of another shot or candidate are not those of this tile at all.
         let is_own = now.shot.0 == known.stand.shot.0 && now.candidate.0 == known.stand.candidate.0;
-        is_own.then(|| (known, now == known.stand))
+        is_own.then(|| (known, now == *known.stand))
     }
 
     /// Whether all that the table of figures hangs on is still so.

@@ -59,13 +59,13 @@ impl Trust {
 
     fn check(&mut self, bench: &Bench, pictures: &Pictures) {
         let steps = (bench.sheet == Some(Sheet::Trust)).then(|| bench.tile().map(|tile| tile.number)).flatten();
-        let shown: Vec<(u64, Shown)> = tiles(bench, pictures).collect();
-        let now = shown.iter().map(|(tile, shown)| (*tile, Arc::downgrade(&shown.drawn)));
+        let now = tiles(bench, pictures).map(|(tile, shown)| (tile, Arc::downgrade(&shown.drawn)));
         let now: Asked = (now.collect(), steps);
         if self.asked.as_ref().is_some_and(|asked| is_same(asked, &now)) {
             return;
         }
         self.asked = Some(now);
+        let shown = tiles(bench, pictures).map(|(tile, shown)| (tile, shown.clone())).collect();
         self.checker.give(Check { shown, steps });
     }
 
@@ -111,11 +111,11 @@ fn is_same((a, steps_a): &Asked, (b, steps_b): &Asked) -> bool {
 }
 
 /// The pictures that can be proved, by their tiles' numbers; the active one first.
-fn tiles<'a>(bench: &'a Bench, pictures: &'a Pictures) -> impl Iterator<Item = (u64, Shown)> + 'a {
+fn tiles<'a>(bench: &'a Bench, pictures: &'a Pictures) -> impl Iterator<Item = (u64, &'a Shown)> {
     let of = move |(at, tile): (usize, &Tile)| {
         let shown = pictures.of(at)?.shown.as_ref()?;
         shown.basis.as_ref()?;
-        Some((tile.number, shown.clone()))
+        Some((tile.number, shown))
     };
     let all = move |active: bool| {
         bench.wall.tiles.iter().enumerate().filter(move |(at, _)| (*at == bench.wall.active) == active)

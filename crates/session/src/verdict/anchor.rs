@@ -21,6 +21,8 @@ pub struct Anchor {
     pub words: String,
     /// What components of a distance are divided by.
     pub divisors: Divisors,
+    /// What to do about a candidate that is shown on another display; without it such a candidate has no distance.
+    pub remedy: Option<&'static str>,
     /// One for each candidate, or one for all.
     of: Vec<(Signal, Colours)>,
 }
@@ -53,7 +55,7 @@ pub(super) fn colours(shown: &Shown, places: &Places) -> Colours {
 impl Anchor {
     /// An anchor of which nothing is shown yet; what it is in words.
     pub fn new(words: String, divisors: Divisors) -> Self {
-        Self { words, divisors, of: Vec::new() }
+        Self { words, divisors, remedy: None, of: Vec::new() }
     }
 
     /// Whether nothing is shown of it yet.
@@ -80,16 +82,15 @@ impl Anchor {
     /// How far a candidate, the `at`th of those compared, is from the anchor.
     ///
     /// # Errors
-    /// The two are shown on different displays.
+    /// The two are shown on different displays, and there is a remedy.
     pub fn distance(&self, at: usize, name: &str, tap: &Tap, colours: &Colours) -> Result<Option<Distance>, Fault> {
         let Some((signal, anchor)) = self.of.get(at).or(self.of.first()) else { return Ok(None) };
-        if signal != tap.signal() {
-            return Err(Fault::failed(format!(
-                "the anchor is shown as {signal}, {name} as {}; choose another with --anchor-candidate, or show both on \
-                 one display",
-                tap.signal()
-            )));
+        match self.remedy {
+            _ if signal == tap.signal() => Ok(distance(tap, anchor, colours)),
+            None => Ok(None),
+            Some(remedy) => {
+                Err(Fault::failed(format!("the anchor is shown as {signal}, {name} as {}; {remedy}", tap.signal())))
+            }
         }
-        Ok(distance(tap, anchor, colours))
     }
 }

@@ -90,7 +90,25 @@ fn an_anchor_is_as_far_as_it_was_moved() {
     anchor.add(&gathered.subjects[0].elaborated, &gathered.frame, &places, None).unwrap();
     let found = compared(&gathered, &card(), Some(anchor), Extent::Tile);
     let stops = |at: usize| found.candidates[at].distance.unwrap().stops;
+    assert!(found.anchor.unwrap().remedy.is_none());
     assert!(stops(0).abs() < 1e-6 && (stops(1) - 1.0).abs() < 1e-3, "{} {}", stops(0), stops(1));
+}
+
+#[test]
+fn an_anchor_on_another_display_is_no_distance_or_a_fault_with_a_remedy() {
+    let gathered = gathered();
+    let other = subject("other", "input-transform | output-transform display=sRGB rendering=plain");
+    let compared = |remedy: Option<&'static str>| {
+        let mut anchor = Anchor::new("another".to_string(), Divisors::default());
+        anchor.remedy = remedy;
+        let places = Places { region: gathered.region, card: None, surfaces: Vec::new() };
+        anchor.add(&other.elaborated, &gathered.frame, &places, None).unwrap();
+        let evidence = evidence::gather(&card(), &gathered, &|_| {}).unwrap();
+        compare(&gathered, evidence, Some(anchor), (Extent::Tile, None), &())
+    };
+    assert!(compared(None).unwrap().candidates.iter().all(|row| row.distance.is_none()));
+    let words = compared(Some("show both on one")).map(|_| ()).unwrap_err().to_string();
+    assert!(words.contains("sRGB") && words.ends_with("show both on one"), "{words}");
 }
 
 #[test]

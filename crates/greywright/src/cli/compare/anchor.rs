@@ -76,6 +76,7 @@ pub fn gather(
     let file = path.file_name().map_or_else(|| say::path(&path), |name| name.to_string_lossy().into_owned());
     let shot = if is_project(&args.what) { format!(", shot {name}") } else { String::new() };
     let mut anchor = Anchor::new(format!("{file}{shot}, {through}"), args.distance_divisors.unwrap_or_default());
+    anchor.remedy = Some("choose another with --anchor-candidate, or show both on one display");
     let places = Places { region, card, surfaces };
     for (candidate, chain) in &chains {
         let elaborated = chain.for_frame(&about, number).map_err(Failure::from);
