@@ -62,7 +62,10 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
         driver.keep_only(shared, |media| {
             wishes.iter().any(|wish| wish.picture.as_ref().is_some_and(|own| own.media == media))
         });
-        driver.follow(shared, maker, context, play);
+        if driver.follow(shared, maker, context, play) {
+            // Not while play gets going.
+            free_at = Instant::now() + TRACES_PLAYED;
+        }
         for wish in &wishes {
             if wish.kept || wish.played {
                 due.remove(&wish.tile);
