@@ -92,7 +92,10 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
         driver.keep_only(shared, |media| {
             wishes.iter().any(|wish| wish.picture.as_ref().is_some_and(|own| own.media == media))
         });
-        driver.follow(shared, maker, context, play.clone());
+        if driver.follow(shared, maker, context, play.clone()) {
+            // Not while play gets going.
+            free_at = Instant::now() + TRACES_PLAYED;
+        }
         for wish in &wishes {
             if wish.tile == CLEAN {
                 // The tiles do not wait for the second window.

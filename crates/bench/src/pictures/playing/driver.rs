@@ -85,14 +85,23 @@ pub struct Driver {
 }
 
 impl Driver {
-    /// Follows. What comes after it is begun is put to the tiles by the player's own threads.
-    pub fn follow(&mut self, shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context, play: Option<Play>) {
+    /// Follows, and says whether the play head was just let run. What comes after it is begun is put to the tiles by the
+    /// player's own threads.
+    pub fn follow(
+        &mut self,
+        shared: &Arc<Shared>,
+        maker: &mut Maker,
+        context: &egui::Context,
+        play: Option<Play>,
+    ) -> bool {
         let Some(play) = play else {
             if let (Some(deck), Some(_)) = (&self.deck, self.asked.take()) {
                 deck.player.change(Transport::stop);
             }
-            return;
+            return false;
         };
+        let before = self.asked.as_ref().map(|before| before.head);
+        let head = play.head;
         let led = self.lead(shared, maker, context, &play);
         self.asked = Some(play).filter(|_| !matches!(led, Ok(false)));
         if let (Err(fault), Some(play)) = (led, &self.asked) {
@@ -100,10 +109,11 @@ impl Driver {
             for (tile, _) in &play.tiles {
                 desk.outcomes.entry(*tile).or_default().fault = Some(fault.to_string());
             }
-            desk.over = Some(play.head.at());
+            desk.over = Some(head.at());
             drop(desk);
             context.request_repaint();
         }
+        matches!(head, Head::Runs { .. }) && before != Some(head)
     }
 
     /// Lets go of a shot that no tile shows any more.
