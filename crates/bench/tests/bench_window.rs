@@ -307,7 +307,10 @@ fn work_of_a_window_that_was_killed_is_offered_again() {
     let kept = || {
         let names = fs::read_dir(project.parent().unwrap()).unwrap().map(|entry| entry.unwrap().path());
         names
-            .filter(|path| path.to_string_lossy().contains("autosave"))
+            // Not the part of it that is being written.
+            .filter(|path| {
+                path.to_string_lossy().contains("autosave") && path.extension().is_none_or(|it| it != "part")
+            })
             .any(|path| fs::read_to_string(path).is_ok_and(|text| text == made))
     };
     wait_for("work kept beside the project", kept);

@@ -12,9 +12,6 @@ use crate::state::{Action, Touched};
 /// What is shown of a setting that is left to what comes.
 const LEFT: &str = "as it comes";
 
-/// The width of a choice: that of the longest name with its mark.
-const WIDE: f32 = 124.0;
-
 /// Draws the control of a field.
 pub fn show(ui: &mut Ui, op: &Op, field: &Field, touched: &Touched, whose: Whose<'_>, actions: &mut Vec<Action>) {
     let value = op.get(field.key).unwrap_or_default();
@@ -80,7 +77,8 @@ fn choice(
     let worded = |name: &str| if name.is_empty() { LEFT.to_string() } else { name.to_string() };
     ui.label(label(title(field))).on_hover_text(field.help);
     let mut chosen: Option<&String> = None;
-    let combo = ComboBox::from_id_salt(field.key).width(WIDE).selected_text(figure(worded(value)).size(LABEL_SIZE));
+    let combo = ComboBox::from_id_salt(field.key).selected_text(figure(worded(value)).size(LABEL_SIZE));
+    let combo = combo.wrap_mode(egui::TextWrapMode::Extend);
     let shown = combo.show_ui(ui, |ui| {
         for name in choices {
             if ui.selectable_label(name == value, worded(name)).clicked() {
