@@ -2,17 +2,29 @@
 //! that stands in for it; pictures are drawn again.
 
 use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::sync::Arc;
 
 use egui::epaint::ImageDelta;
-use egui::{ImageData, TextureId};
-use gpu::device::AdapterChoice;
+use egui::{ImageData, TextureId, TexturesDelta};
+use egui_wgpu::wgpu;
+use gpu::device::{AdapterChoice, Gpu};
 use session::Fault;
 
 use super::surface::Surface;
 use super::{App, View};
 use crate::state::Action;
 use crate::trust::Trust;
+
+/// Draws on a device; none where it went away in the middle of that. egui's painter panics then, as it can say it in no other way.
+pub fn guarded<T>(gpu: &Gpu, draw: impl FnOnce() -> T) -> Option<T> {
+    let drawn = catch_unwind(AssertUnwindSafe(draw));
+    drawn.map(Some).unwrap_or_else(|panic| {
+        // A device says that it is lost once nothing is on its way any more.
+        let _ = gpu.parts().device.poll(wgpu::PollType::Wait { submission_index: None, timeout: None });
+        if gpu.is_lost() { None } else { resume_unwind(panic) }
+    })
+}
 
 impl App {
     /// Goes on with the device that stands in for the one that was lost.
@@ -42,8 +54,19 @@ impl App {
 pub struct Textures(BTreeMap<TextureId, ImageDelta>);
 
 impl Textures {
-    /// Keeps what is sent: a whole picture, or a part of one.
-    pub fn set(&mut self, id: TextureId, delta: &ImageDelta) {
+    /// Keeps what is sent, and forgets what is no longer drawn.
+    #[expect(clippy::iter_over_hash_type, reason = "textures do not depend on each other")]
+    pub fn follow(&mut self, sent: &TexturesDelta) {
+        for (id, deltas) in &sent.set {
+            deltas.iter().for_each(|delta| self.set(*id, delta));
+        }
+        for id in &sent.free {
+            self.0.remove(id);
+        }
+    }
+
+    /// Keeps a whole picture, or a part of one.
+    fn set(&mut self, id: TextureId, delta: &ImageDelta) {
         let Some([left, top]) = delta.pos else {
             self.0.insert(id, delta.clone());
             return;
@@ -58,11 +81,6 @@ impl Textures {
                 to.copy_from_slice(from);
             }
         }
-    }
-
-    /// Forgets one that is no longer drawn.
-    pub fn free(&mut self, id: TextureId) {
-        self.0.remove(&id);
     }
 
     /// All of them.
@@ -88,7 +106,10 @@ mod tests {
         let greys: Vec<u8> = image.pixels.iter().map(Color32::r).collect();
         assert_eq!(greys, [10, 10, 10, 10, 10, 200, 200, 10, 10, 200, 200, 10]);
         assert_eq!(delta.pos, None, "it is sent as a whole");
-        textures.free(id);
+        let mut freed = TexturesDelta::default();
+        freed.free.insert(id);
+        textures.follow(&freed);
+        freed.clear();
         assert_eq!(textures.iter().count(), 0);
     }
 }

@@ -350,7 +350,7 @@ impl App {
         self.again = later.filter(|delay| *delay < Duration::from_secs(3600)).map(|delay| Instant::now() + delay);
         let scale = output.pixels_per_point;
         let shapes = self.context.tessellate(output.shapes, scale);
-        if !view.surface.draw(&shapes, output.textures_delta, scale, &self.pictures)? {
+        if !view.surface.draw(&self.gpu, &shapes, output.textures_delta, scale, &self.pictures)? {
             view.window.request_redraw();
         }
         self.pictures.drawn();

@@ -107,7 +107,8 @@ impl Second {
         self.input.handle_platform_output(&self.window, output.platform_output);
         let scale = output.pixels_per_point;
         let shapes = self.context.tessellate(output.shapes, scale);
-        if !self.surface.draw(&shapes, output.textures_delta, scale, pictures)? {
+        let Some(gpu) = pictures.gpu() else { return Ok(actions) };
+        if !self.surface.draw(gpu, &shapes, output.textures_delta, scale, pictures)? {
             self.window.request_redraw();
         }
         Ok(actions)

@@ -11,7 +11,7 @@ use gpu::device::{Gpu, Parts};
 use session::Fault;
 use winit::window::Window;
 
-use super::lost::Textures;
+use super::lost::{self, Textures};
 use crate::pictures::Pictures;
 use crate::wall::Painting;
 
@@ -96,28 +96,39 @@ impl Surface {
         self.is_laid_out = matches!(answer, Poll::Ready(None));
     }
 
-    /// Draws what egui made of a frame, and says whether it did: a surface that is not there just now skips it.
-    #[expect(clippy::iter_over_hash_type, reason = "textures do not depend on each other")]
+    /// Draws what egui made of a frame, and says whether it did: a surface or a device that is not there just now skips it. What
+    /// egui sent is kept whatever becomes of the device meanwhile.
     pub fn draw(
         &mut self,
+        gpu: &Gpu,
         shapes: &[egui::ClippedPrimitive],
         mut textures: TexturesDelta,
         pixels_per_point: f32,
         pictures: &Pictures,
     ) -> Result<bool, Fault> {
+        self.textures.follow(&textures);
+        let drawn = lost::guarded(gpu, || self.draw_unguarded(shapes, &textures, pixels_per_point, pictures));
+        textures.clear();
+        drawn.unwrap_or(Ok(false))
+    }
+
+    #[expect(clippy::iter_over_hash_type, reason = "textures do not depend on each other")]
+    fn draw_unguarded(
+        &mut self,
+        shapes: &[egui::ClippedPrimitive],
+        textures: &TexturesDelta,
+        pixels_per_point: f32,
+        pictures: &Pictures,
+    ) -> Result<bool, Fault> {
         let Parts { device, queue, .. } = &self.parts.clone();
         for (id, deltas) in &textures.set {
-            for delta in deltas {
-                self.textures.set(*id, delta);
-                self.painter.update_texture(device, queue, *id, delta);
-            }
+            deltas.iter().for_each(|delta| self.painter.update_texture(device, queue, *id, delta));
         }
         if !self.is_laid_out {
             let _rest = pictures.at_rest();
             self.lay_out();
         }
         if !self.is_laid_out {
-            textures.clear();
             return Ok(false);
         }
         let target = match self.surface.get_current_texture() {
@@ -125,11 +136,9 @@ impl Surface {
             wgpu::CurrentSurfaceTexture::Outdated | wgpu::CurrentSurfaceTexture::Lost => {
                 let _rest = pictures.at_rest();
                 self.lay_out();
-                textures.clear();
                 return Ok(false);
             }
             _ => {
-                textures.clear();
                 return Ok(true);
             }
         };
@@ -160,10 +169,8 @@ impl Surface {
         queue.submit(work);
         queue.present(target);
         for id in &textures.free {
-            self.textures.free(*id);
             self.painter.free_texture(id);
         }
-        textures.clear();
         Ok(true)
     }
 }
