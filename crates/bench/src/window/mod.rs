@@ -357,10 +357,11 @@ impl App {
             view.window.request_redraw();
         }
         self.pictures.drawn();
-        if let Some(pacer) = &mut self.pacer
-            && pacer.drawn(&self.bench, &self.pictures, &self.gpu)
-        {
-            self.bench.closing = true;
+        if let Some(pacer) = &mut self.pacer {
+            self.bench.closing |= pacer.drawn(&self.bench, &self.pictures, &self.gpu);
+            if pacer.goes_on() {
+                view.window.request_redraw();
+            }
         }
         if !actions.is_empty() {
             actions.into_iter().for_each(|action| self.bench.apply(action));
