@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 use super::maker::Maker;
 use super::playing::{Driver, Play};
 use super::traces::Countable;
-use super::{Outcome, Shared, Wanted, Wish};
+use super::{Outcome, Shared, Wanted, Wish, wake};
 use crate::state::{Square, Wide};
 
 /// While pictures overtake each other, traces of one tile are counted so often, and no more.
@@ -51,7 +51,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
                     traces(shared, maker, &Due { tile, from, kinds });
                 }
                 free_at = Instant::now() + TRACES_PLAYED.max(begun.elapsed() * TRACES_SHARE);
-                context.request_repaint();
+                wake(context);
                 continue;
             }
         };
@@ -81,7 +81,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
                     made.insert(wish.tile, wanted.clone());
                     due.extend(wanted.traces.map(|kinds| (wish.tile, Due { tile: wish.tile, from, kinds })));
                 }
-                context.request_repaint();
+                wake(context);
             }
             if shared.is_overtaken() {
                 break;
@@ -89,7 +89,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
         }
         for wish in wishes.iter().filter(|wish| wish.codes && !wish.played) {
             if !shared.is_overtaken() && codes(shared, wish.tile) {
-                context.request_repaint();
+                wake(context);
             }
         }
         while let Some((_, next)) = due.pop_first() {
@@ -99,7 +99,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
             }
             traces(shared, maker, &next);
             counted_at = Instant::now();
-            context.request_repaint();
+            wake(context);
         }
         let mut desk = shared.desk();
         if desk.wishes.is_none() {

@@ -15,7 +15,7 @@ use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop, EventLoopProxy}
 use winit::window::{Window, WindowId};
 
 use crate::aside::Aside;
-use crate::pictures::Pictures;
+use crate::pictures::{Pictures, SOON};
 use crate::shell;
 use crate::state::{Action, Bench};
 use surface::Surface;
@@ -57,7 +57,7 @@ pub fn run(bench: Bench, gpu: Arc<Gpu>) -> Result<(), Fault> {
     let wake = events.create_proxy();
     context.set_request_repaint_callback(move |info| {
         // Delayed repaints are kept by the loop's own clock; here only those that are due count.
-        if info.delay.is_zero() {
+        if info.delay <= SOON {
             let _ = wake.send_event(Wake::Paint);
         }
     });
@@ -163,7 +163,7 @@ impl ApplicationHandler<Wake> for App {
     fn about_to_wait(&mut self, events: &ActiveEventLoop) {
         if self.again.is_some_and(|then| then <= Instant::now()) {
             self.again = None;
-            self.context.request_repaint();
+            self.context.request_repaint_after(SOON);
         }
         // Several files that are let go at once come one by one; the first of them says what is meant.
         if let Some(path) = self.dropped.drain(..).next() {

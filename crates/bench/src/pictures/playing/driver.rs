@@ -8,8 +8,8 @@ use media::ahead::{Direction, Limits};
 use session::Fault;
 use session::playback::{self, Costs, Pace, Player, Rate, Settings, Transport};
 
-use super::super::Shared;
 use super::super::maker::Maker;
+use super::super::{Shared, wake};
 use super::drawing::Drawing;
 use super::screen::ToTiles;
 use super::{Head, Play, Played};
@@ -111,7 +111,7 @@ impl Driver {
             }
             desk.over = Some(head.at());
             drop(desk);
-            context.request_repaint();
+            wake(context);
         }
         matches!(head, Head::Runs { .. }) && before != Some(head)
     }
