@@ -38,7 +38,10 @@ const LAYERS: [(&str, &[&str]); 16] = [
     ("media", &["frame"]),
     ("demo", &["colour", "frame", "media"]),
     ("interchange", &["colour", "ops", "graph", "reference"]),
-    ("session", &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "measure", "interchange"]),
+    (
+        "session",
+        &["colour", "frame", "ops", "graph", "reference", "plan", "gpu", "media", "measure", "interchange", "demo"],
+    ),
     ("bench", &["colour", "frame", "ops", "graph", "plan", "reference", "gpu", "media", "measure", "session"]),
     ("greywright", EVERYTHING),
     ("tests", EVERYTHING),

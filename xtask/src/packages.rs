@@ -17,6 +17,8 @@ pub enum Need {
     SoftwareAdapter,
     /// Python with the module that makes virtual environments.
     Python,
+    /// A display that nobody looks at, and a hand for it: for the test of the whole window.
+    Display,
 }
 
 impl Need {
@@ -27,6 +29,7 @@ impl Need {
             Self::Adapter => "a Vulkan adapter",
             Self::SoftwareAdapter => "the software Vulkan adapter",
             Self::Python => "Python 3 with venv",
+            Self::Display => "Xvfb and xdotool (the window is tested in a display of its own)",
         }
     }
 
@@ -38,6 +41,7 @@ impl Need {
             Self::Linker => is_on_path("cc"),
             Self::Adapter => adapter::found().is_usable(),
             Self::SoftwareAdapter => adapter::found().is_usable_in_software(),
+            Self::Display => ["Xvfb", "xdotool"].into_iter().all(is_on_path),
         }
     }
 }
@@ -84,6 +88,14 @@ impl Manager {
             (Need::Python, Self::Pacman) => &["python"],
             (Need::Python, Self::Apk) => &["python3", "py3-pip"],
             (Need::Python, _) => &["python3", "python3-pip"],
+            // With what the window loads by name when it opens, so that no package asks for it.
+            (Need::Display, Self::AptGet) => {
+                &["xvfb", "xdotool", "libxkbcommon-x11-0", "libx11-xcb1", "libxcursor1", "libxi6"]
+            }
+            (Need::Display, Self::Dnf) => &["xorg-x11-server-Xvfb", "xdotool", "libxkbcommon-x11"],
+            (Need::Display, Self::Pacman) => &["xorg-server-xvfb", "xdotool", "libxkbcommon-x11"],
+            (Need::Display, Self::Zypper) => &["xorg-x11-server-Xvfb", "xdotool", "libxkbcommon-x11-0"],
+            (Need::Display, Self::Apk) => &["xvfb", "xdotool", "libxkbcommon-x11"],
         }
     }
 
@@ -182,7 +194,7 @@ mod tests {
     #[test]
     fn every_manager_has_packages_for_every_need() {
         for manager in Manager::ALL {
-            for need in [Need::Linker, Need::Adapter, Need::SoftwareAdapter, Need::Python] {
+            for need in [Need::Linker, Need::Adapter, Need::SoftwareAdapter, Need::Python, Need::Display] {
                 assert!(!manager.packages(need).is_empty(), "{manager:?} {need:?}");
             }
         }

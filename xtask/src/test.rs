@@ -33,8 +33,8 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
 
 fn checks(steps: &mut Steps, count: &mut Count, quick: bool) -> Result<(), Failure> {
     steps.run("check the machine", || {
-        let needs = [Need::Linker, Need::SoftwareAdapter, Need::Python];
-        provide(if quick { &needs[..2] } else { &needs })
+        let needs = [Need::Linker, Need::SoftwareAdapter, Need::Display, Need::Python];
+        provide(if quick { &needs[..3] } else { &needs })
     })?;
     let mut interpreter = None;
     if !quick {
@@ -103,7 +103,7 @@ fn set_environment(command: &mut Command, runtime: &RuntimeFolder, python: Optio
     }
     if cfg!(target_os = "linux") {
         // The software adapter makes the same pixels everywhere, and its absence is a failure, not a skip.
-        command.env("REQUIRE_GPU", "1").env("GREYWRIGHT_ADAPTER", "software");
+        command.env("REQUIRE_GPU", "1").env("REQUIRE_WINDOW", "1").env("GREYWRIGHT_ADAPTER", "software");
     }
     runtime.give_to(command);
     Ok(())

@@ -10,18 +10,23 @@ mod entry;
 mod head;
 pub mod look;
 pub mod numbers;
+mod originals;
 pub mod pictures;
 mod rails;
 mod readings;
+mod renders;
 #[cfg(test)]
 mod rig;
 pub mod scales;
+mod second;
 mod sheets;
 pub mod shell;
 mod shots;
 pub mod state;
 mod transport;
+pub mod trust;
 mod wall;
 mod window;
+mod worker;
 
-pub use window::{has_display, run};
+pub use window::{Paced, has_display, pace, run};

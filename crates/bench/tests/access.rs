@@ -6,12 +6,15 @@ mod ferry;
 use std::collections::BTreeSet;
 
 use bench::commands::COMMANDS;
-use bench::state::{Action, Bench, Sheet};
+use bench::state::{Action, Bench, OnOriginals, Opened, Seen, Sheet};
 use egui::accesskit::{Action as Asked, Role};
-use egui::{Key, Modifiers};
+use egui::{Key, Modifiers, Shape};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use egui_kittest::{Harness, Node};
 use ferry::{Ferry, exposure, stops, window};
+use session::originals::{Folder, Found};
+use session::queue::Job;
+use session::queue::State::{Done, Failed, Paused, Waiting};
 
 type Window = Harness<'static, (Bench, Vec<Action>)>;
 
@@ -32,40 +35,95 @@ fn named(node: &Node<'_>) -> String {
     node.label().filter(|name| !name.trim().is_empty()).unwrap_or_else(|| by.join(" "))
 }
 
+/// The window in a state: what it is called, and what leads there.
+type State = (&'static str, Vec<Action>);
+
 /// The window in all its states.
-fn states() -> Vec<(&'static str, Option<Sheet>)> {
-    vec![
-        ("the window", None),
-        ("commands", Some(Sheet::Commands { search: String::new() })),
-        ("steps", Some(Sheet::Steps)),
-        ("plan", Some(Sheet::Plan)),
-        ("trust", Some(Sheet::Trust)),
-        ("open", Some(Sheet::Open { typed: String::new() })),
-        ("leaving", Some(Sheet::Leaving)),
-        ("recovery", Some(Sheet::Recovery)),
-    ]
+fn states() -> Vec<State> {
+    let lay = |sheet: Sheet| vec![Action::Lay(Some(sheet))];
+    let mut states = vec![
+        ("the window", Vec::new()),
+        ("commands", lay(Sheet::Commands { search: String::new() })),
+        ("steps", lay(Sheet::Steps)),
+        ("plan", lay(Sheet::Plan)),
+        ("trust", lay(Sheet::Trust)),
+        ("open", lay(Sheet::Open { typed: String::new() })),
+        ("leaving", lay(Sheet::Leaving)),
+        ("recovery", lay(Sheet::Recovery)),
+        ("verdict", lay(Sheet::Verdict)),
+        ("tile", lay(Sheet::Tile)),
+        ("outside", lay(Sheet::Outside { typed: String::new(), encoding: String::new() })),
+        ("monitor", lay(Sheet::Monitor { typed: String::new() })),
+        ("renders", lay(Sheet::Renders)),
+        ("new project", Vec::new()),
+        ("a seam", vec![Action::Seam(Some(0.5))]),
+        ("differences", vec![Action::Difference(true)]),
+    ];
+    // Each operation with its scales in place.
+    let scales = ["the gate", "exposure", "white", "rendering"];
+    let open = |at: usize| vec![Action::OpenScales(Some(Opened { candidate: "light-first".to_string(), at }))];
+    states.extend(scales.into_iter().enumerate().map(|(at, what)| (what, open(at))));
+    states
+}
+
+/// What was found in a folder of originals.
+fn found() -> Folder {
+    let shot = |name: &str| Found {
+        name: name.to_string(),
+        media: format!("originals/{name}.####.dpx").into(),
+        frames: 48,
+        span: [1, 48],
+        missing: String::new(),
+        size: frame::Size::new(1920, 1080),
+        stored: "10-bit RGB".to_string(),
+        encoding: Some("LogC3".to_string()),
+        reason: "its header".to_string(),
+        range: None,
+        exposure_index: Some(800),
+    };
+    Folder { shots: vec![shot("deck_010"), shot("galley_010")], refused: Vec::new() }
 }
 
 /// A window with work behind it, some of it taken back, in a state.
-fn worked_on(ferry: &Ferry, sheet: Option<Sheet>) -> Window {
+fn worked_on(ferry: &Ferry, state: &State) -> Window {
+    scaled(ferry, state, 1.0)
+}
+
+fn scaled(ferry: &Ferry, (what, actions): &State, scale: f32) -> Window {
     let mut bench = ferry.bench();
     for action in [Action::Edit(exposure("0.5")), Action::Edit(exposure("1")), Action::StepBack] {
         bench.apply(action);
     }
-    if sheet == Some(Sheet::Recovery) {
-        bench.keep().unwrap();
-        drop(bench);
-        bench = ferry.bench();
+    match *what {
+        "recovery" => {
+            bench.keep().unwrap();
+            drop(bench);
+            bench = ferry.bench();
+        }
+        "new project" => {
+            let empty = ferry.folder().join("originals");
+            std::fs::create_dir_all(&empty).unwrap();
+            bench.apply(Action::Open(empty));
+            bench.apply(Action::Originals(OnOriginals::Seen(Ok(found()))));
+        }
+        "renders" => {
+            let job = |number, state| Job { number, state, out: "rendered/a.%04d.dpx".to_string(), ..Job::default() };
+            let states = [Done, Failed, Paused, Waiting].into_iter().zip(1..);
+            let jobs = states.map(|(state, number)| (job(number, state), false)).collect();
+            bench.see(Seen { jobs, ..Seen::default() });
+        }
+        _ => {}
     }
-    bench.apply(Action::Lay(sheet));
-    window(bench, [1280.0, 800.0], 1.0)
+    actions.iter().cloned().for_each(|action| bench.apply(action));
+    window(bench, [1280.0, 800.0], scale)
 }
 
 #[test]
 fn every_control_has_a_name_and_is_reached_by_tab() {
-    for (what, sheet) in states() {
+    for state in states() {
+        let what = state.0;
         let ferry = Ferry::new();
-        let mut window = worked_on(&ferry, sheet);
+        let mut window = worked_on(&ferry, &state);
         let all: BTreeSet<String> = controls(&window).iter().map(named).collect();
         assert!(!all.contains(""), "{what}: {all:?}");
         assert!(!all.is_empty(), "{what}");
@@ -84,17 +142,18 @@ fn every_control_has_a_name_and_is_reached_by_tab() {
 
 #[test]
 fn every_button_is_pressed_by_a_key() {
-    for (what, sheet) in states() {
+    for state in states() {
+        let what = state.0;
         let buttons = |window: &Window| -> Vec<(usize, String)> {
             let all = controls(window).into_iter().enumerate();
             let pressed = all.filter(|(_, node)| node.accesskit_node().role() == Role::Button);
             pressed.map(|(at, node)| (at, named(&node))).collect()
         };
-        let all = buttons(&worked_on(&Ferry::new(), sheet.clone()));
+        let all = buttons(&worked_on(&Ferry::new(), &state));
         // Most commands are tried by the test below.
         for (at, name) in all.into_iter().filter(|(_, name)| what != "commands" || name.contains("step")) {
             let ferry = Ferry::new();
-            let mut window = worked_on(&ferry, sheet.clone());
+            let mut window = worked_on(&ferry, &state);
             controls(&window)[at].focus();
             window.run_steps(2);
             let stands = |window: &Window| {
@@ -113,7 +172,7 @@ fn every_button_is_pressed_by_a_key() {
 #[test]
 fn commands_are_found_by_their_words_and_done_by_enter() {
     let ferry = Ferry::new();
-    let mut window = worked_on(&ferry, None);
+    let mut window = worked_on(&ferry, &("the window", Vec::new()));
     window.key_press(Key::F1);
     window.run_steps(3);
     window.event(egui::Event::Text("step last".to_string()));
@@ -128,7 +187,7 @@ fn commands_are_found_by_their_words_and_done_by_enter() {
 #[test]
 fn a_key_with_more_fingers_is_not_taken_for_one_with_fewer() {
     let ferry = Ferry::new();
-    let mut window = worked_on(&ferry, None);
+    let mut window = worked_on(&ferry, &("the window", Vec::new()));
     window.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
     window.run_steps(2);
     assert_eq!(stops(window.state().0.document().unwrap()), "1", "what was taken back is brought again");
@@ -142,7 +201,7 @@ fn every_command_does_something_by_its_key() {
     for command in COMMANDS {
         let Some(key) = command.key else { continue };
         let ferry = Ferry::new();
-        let mut window = worked_on(&ferry, None);
+        let mut window = worked_on(&ferry, &("the window", Vec::new()));
         let possible = (command.action)(&window.state().0).is_some();
         let before = window.state().0.revision();
         window.key_press_modifiers(key.modifiers, key.logical_key);
@@ -154,7 +213,8 @@ fn every_command_does_something_by_its_key() {
 #[test]
 fn keys_of_the_wall_are_letters_while_one_types() {
     let ferry = Ferry::new();
-    let mut window = worked_on(&ferry, Some(Sheet::Commands { search: String::new() }));
+    let mut window =
+        worked_on(&ferry, &("commands", vec![Action::Lay(Some(Sheet::Commands { search: String::new() }))]));
     let wall = window.state().0.wall.clone();
     window.key_press(Key::W);
     window.key_press(Key::F);
@@ -162,21 +222,112 @@ fn keys_of_the_wall_are_letters_while_one_types() {
     assert_eq!(window.state().0.wall, wall);
 }
 
+/// What is set by more than a press.
+fn is_set(role: Role) -> bool {
+    matches!(
+        role,
+        Role::Slider | Role::SpinButton | Role::CheckBox | Role::ComboBox | Role::TextInput | Role::RadioButton
+    )
+}
+
 #[test]
-fn words_stay_within_the_window() {
-    for (what, sheet) in states() {
+fn every_control_changes_by_keys() {
+    let mut tried = 0;
+    for state in states() {
+        let what = state.0;
+        let of = |window: &Window| -> Vec<(usize, String)> {
+            let all = controls(window).into_iter().enumerate();
+            let set = all.filter(|(_, node)| is_set(node.accesskit_node().role()));
+            set.map(|(at, node)| (at, named(&node))).collect()
+        };
+        for (at, name) in of(&worked_on(&Ferry::new(), &state)) {
+            let keys = [Key::ArrowRight, Key::ArrowUp, Key::ArrowDown, Key::ArrowLeft, Key::Space, Key::Enter];
+            let mut presses = keys.map(Some).to_vec();
+            // Letters, where letters are taken.
+            presses.insert(0, None);
+            let changes = presses.into_iter().any(|key| {
+                let ferry = Ferry::new();
+                let mut window = worked_on(&ferry, &state);
+                controls(&window)[at].focus();
+                window.run_steps(3);
+                let stands = |window: &Window| {
+                    let done = window.state().1.iter();
+                    let changes = done.filter(|action| !matches!(action, Action::Touch(_) | Action::Activate(_)));
+                    let names: Vec<_> = controls(window).iter().map(|node| (named(node), node.value())).collect();
+                    (changes.count(), names)
+                };
+                let before = stands(&window);
+                match key {
+                    Some(key) => window.key_press(key),
+                    None => window.event(egui::Event::Text("2".to_string())),
+                }
+                window.run_steps(3);
+                stands(&window) != before
+            });
+            assert!(changes, "{what}: no key changes {name:?}");
+            tried += 1;
+        }
+    }
+    assert!(tried > 20, "{tried}");
+}
+
+/// Words that stand in the window, each with the part of it that is seen and where they are.
+fn words(window: &Window) -> Vec<(String, bool, egui::Rect, egui::Rect)> {
+    fn gather(shape: &Shape, clip: egui::Rect, all: &mut Vec<(String, bool, egui::Rect, egui::Rect)>) {
+        match shape {
+            Shape::Text(text) if !text.galley.text().trim().is_empty() => {
+                let rect = text.galley.rect.translate(text.pos.to_vec2());
+                all.push((text.galley.text().to_string(), text.galley.elided, clip, rect));
+            }
+            Shape::Vec(shapes) => shapes.iter().for_each(|shape| gather(shape, clip, all)),
+            _ => {}
+        }
+    }
+    let mut all = Vec::new();
+    window.output().shapes.iter().for_each(|clipped| gather(&clipped.shape, clipped.clip_rect, &mut all));
+    all
+}
+
+/// Nothing that is written ends in the middle of a word: neither shortened, nor cut off by the edge of its part.
+#[test]
+fn no_words_are_cut() {
+    let mut cut = Vec::new();
+    for state in states() {
         for scale in [1.0, 1.5, 2.0] {
             let ferry = Ferry::new();
-            let mut bench = ferry.bench();
-            bench.apply(Action::Lay(sheet.clone().filter(|sheet| *sheet != Sheet::Recovery)));
+            let window = scaled(&ferry, &state, scale);
+            for (text, elided, clip, rect) in words(&window) {
+                // What lies beyond the edge of a list is scrolled to, down and not across; its row is not seen at all.
+                let across = rect.left() >= clip.left() - 1.0 && rect.right() <= clip.right() + 1.0;
+                let seen = clip.intersects(rect);
+                // Paths of the machine are as long as they are.
+                let is_path = text.contains(std::path::MAIN_SEPARATOR) && text.len() > 60;
+                if seen && (elided || !across) && !is_path {
+                    cut.push(format!("{} at {scale}: {text:?} {rect:?} in {clip:?}", state.0));
+                }
+            }
+        }
+    }
+    cut.sort();
+    cut.dedup();
+    assert!(cut.is_empty(), "{} words are cut:\n{}", cut.len(), cut.join("\n"));
+}
+
+#[test]
+fn words_stay_within_the_window() {
+    for state in states() {
+        let what = state.0;
+        let lies_over = !["the window", "a seam", "differences"].contains(&what);
+        for scale in [1.0, 1.5, 2.0] {
+            let ferry = Ferry::new();
             // A window of 1280 by 800 points, whatever the pixels are.
-            let window = window(bench, [1280.0, 800.0], scale);
+            let window = scaled(&ferry, &state, scale);
             let whole = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(1280.0, 800.0)).expand(0.5);
             for node in window.root().children_recursive().filter(|node| !named(node).is_empty()) {
                 let rect = node.rect();
                 // The list of a sheet may go on below, and is scrolled then.
                 let across = rect.left() >= whole.left() && rect.right() <= whole.right();
-                let inside = whole.contains_rect(rect) || (sheet.is_some() && across);
+                let inside = whole.contains_rect(rect) || (lies_over && across);
                 assert!(inside, "{what} at {scale}: {:?} lies at {rect:?}", named(&node));
             }
         }

@@ -131,11 +131,18 @@ impl Sequence {
         Sequence::new(name, vec![(number, path.to_owned())])
     }
 
-    fn in_folder(folder: &Path) -> Result<Sequence, MediaError> {
-        let files = file_names(folder)?;
+    /// Every sequence that lies in a folder itself, by name; none where there is none.
+    ///
+    /// # Errors
+    /// A folder that cannot be read, two files for one number.
+    pub fn all_in(folder: &Path) -> Result<Vec<Sequence>, MediaError> {
+        Self::grouped(&file_names(folder)?, folder)
+    }
+
+    fn grouped(files: &[String], folder: &Path) -> Result<Vec<Sequence>, MediaError> {
         let mut groups: BTreeMap<(String, String), Vec<(i64, &String)>> = BTreeMap::new();
         let mut widths: BTreeMap<(String, String), usize> = BTreeMap::new();
-        for name in &files {
+        for name in files {
             if Format::of_path(Path::new(name)).is_err() {
                 continue;
             }
@@ -156,6 +163,12 @@ impl Sequence {
             };
             sequences.push(Sequence::new(name, ordered(members.into_iter(), folder)?));
         }
+        Ok(sequences)
+    }
+
+    fn in_folder(folder: &Path) -> Result<Sequence, MediaError> {
+        let files = file_names(folder)?;
+        let mut sequences = Self::grouped(&files, folder)?;
         match sequences.len() {
             0 => {
                 let movie = files.iter().map(|name| folder.join(name)).find(|path| movie::by_ending(path).is_some());

@@ -12,6 +12,48 @@ use serde::{Deserialize, Serialize};
 use crate::store;
 use crate::{Fault, StoreError};
 
+/// What lies under a probe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// Anything.
+    #[default]
+    Any,
+    /// An 18 % grey card: the shot's light is known by it.
+    Grey,
+    /// Skin, whose hue is to stay apart from others.
+    Skin,
+    /// Foliage, likewise.
+    Foliage,
+}
+
+impl Kind {
+    /// All kinds.
+    pub const ALL: [Kind; 4] = [Kind::Any, Kind::Grey, Kind::Skin, Kind::Foliage];
+
+    /// The next one, and the first after the last.
+    #[must_use]
+    pub fn next(self) -> Kind {
+        let mut all = Self::ALL.into_iter().cycle();
+        all.find(|kind| *kind == self);
+        all.next().unwrap_or_default()
+    }
+
+    /// In a word or two; nothing is said of what may be anything.
+    pub fn words(self) -> &'static str {
+        match self {
+            Kind::Any => "any",
+            Kind::Grey => "grey card",
+            Kind::Skin => "skin",
+            Kind::Foliage => "foliage",
+        }
+    }
+
+    fn is_any(&self) -> bool {
+        *self == Kind::Any
+    }
+}
+
 /// A probe on the pictures of a shot.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -20,6 +62,9 @@ pub struct Placed {
     pub name: String,
     /// Left, top, width and height in pixels of the original.
     pub area: [f64; 4],
+    /// What lies under it.
+    #[serde(default, skip_serializing_if = "Kind::is_any")]
+    pub kind: Kind,
 }
 
 /// What is kept beside a project.
@@ -78,7 +123,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let project = folder.path().join("ferry.greywright");
         assert_eq!(Beside::read(&project), Ok(Beside::default()));
-        let card = Placed { name: "card".into(), area: [10.0, 20.5, 8.0, 8.0] };
+        let card = Placed { name: "card".into(), area: [10.0, 20.5, 8.0, 8.0], kind: Kind::Grey };
         let beside = Beside { anchor: Some("galley 1".into()), probes: [("galley 1".into(), vec![card])].into() };
         beside.write(&project).unwrap();
         assert_eq!(Beside::read(&project), Ok(beside));

@@ -233,7 +233,8 @@ pub fn tile() -> Result<Option<u32>, Fault> {
     }
 }
 
-fn lose_device_at() -> Option<u32> {
+/// The frame after which the device is given up on purpose, as `GREYWRIGHT_LOSE_DEVICE` says: for tests of what that costs.
+pub fn lose_device_at() -> Option<u32> {
     std::env::var("GREYWRIGHT_LOSE_DEVICE").ok()?.trim().parse().ok()
 }
 

@@ -20,6 +20,8 @@ use graph::Monitor;
 use graph::monitor::{Eotf, MonitorWhite};
 use toml::de::DeTable;
 
+use crate::Fault;
+use crate::chain::add_lut;
 use crate::file::FileError;
 use crate::file::fault::Source;
 use crate::file::section::{Found, Section};
@@ -69,6 +71,20 @@ pub fn open(path: &Path) -> Result<Profile, ProfileError> {
         ProfileError::Unreadable { path: path.display().to_string(), reason }
     })?;
     Ok(read(&text, path)?)
+}
+
+/// The monitor of a profile, with its LUT.
+///
+/// # Errors
+/// The profile or the LUT cannot be read, or not be meant.
+pub fn load(path: &Path) -> Result<Monitor, Fault> {
+    let Profile { mut monitor, lut } = open(path).map_err(Fault::failed)?;
+    if let Some(file) = lut {
+        let mut book = ops::Book::default();
+        add_lut(&mut book, &file, path.parent().unwrap_or(Path::new("")))?;
+        monitor.lut = book.lut(&file).map(|lut| (file, lut.clone()));
+    }
+    Ok(monitor)
 }
 
 /// Reads a profile. `path` is named in messages and not opened.

@@ -199,3 +199,18 @@ fn led_out(whole: &Elaborated, value: Value) -> Result<Elaborated, Fault> {
     // What leaves in codes of a range is read as signal.
     whole.at(value).ok_or_else(|| Fault::failed("there is no such picture in the chain"))
 }
+
+/// One code in signal; 0 where the file holds floats.
+pub fn code_of(layout: Layout, codes: CodeRange) -> f64 {
+    if layout.is_float() { 0.0 } else { 1.0 / range::scale_and_offset(layout.bits(), codes).0 }
+}
+
+/// CIE XYZ of the mean light of pixels; black of none.
+pub fn mean_xyz(tap: &Tap, pixels: impl IntoIterator<Item = [f64; 3]>) -> [f64; 3] {
+    let (mut sum, mut count) = ([0.0; 3], 0.0);
+    for light in pixels.into_iter().map(|pixel| tap.light(pixel)).filter(|light| light.iter().all(|v| v.is_finite())) {
+        sum = [0, 1, 2].map(|i| sum[i] + light[i]);
+        count += 1.0;
+    }
+    tap.xyz(sum.map(|v| v / f64::max(count, 1.0)))
+}

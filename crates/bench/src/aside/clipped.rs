@@ -27,7 +27,15 @@ pub fn wanted(bench: &Bench) -> VecDeque<Wanted> {
         let candidate = shot.candidate.as_ref().or_else(|| document.candidates.keys().next())?.clone();
         let media = bench.media_of(name)?;
         let named = Named { shot: name.clone(), candidate, order: String::new(), tap: Tap::Result };
-        Some(Wanted { source: Arc::clone(&source), media, named, frame: 0, look: Look::Picture, traces: None })
+        Some(Wanted {
+            source: Arc::clone(&source),
+            media,
+            named,
+            frame: 0,
+            look: Look::Picture,
+            traces: None,
+            monitor: None,
+        })
     };
     document.shots.iter().filter_map(of).collect()
 }

@@ -40,6 +40,8 @@ pub struct Found {
     pub picture: Arc<Picture>,
     /// Its number.
     pub number: i64,
+    /// Its file.
+    pub path: PathBuf,
 }
 
 impl Frames {
@@ -59,12 +61,12 @@ impl Frames {
             book,
             |_| {},
         )?;
-        let (picture, number) = self.read(&wanted.media, which)?;
+        let (picture, number, path) = self.read(&wanted.media, which)?;
         let whole = chain.for_frame(&picture.about, number)?;
-        Ok(Found { chain, whole, picture, number })
+        Ok(Found { chain, whole, picture, number, path })
     }
 
-    fn read(&mut self, media: &Path, which: Which) -> Result<(Arc<Picture>, i64), Fault> {
+    fn read(&mut self, media: &Path, which: Which) -> Result<(Arc<Picture>, i64, PathBuf), Fault> {
         let sequence = media::Sequence::open(media)?;
         let frames = sequence.frames();
         let at = match which {
@@ -75,13 +77,13 @@ impl Frames {
             return Err(Fault::failed(format!("{}: there is no frame", media.display())));
         };
         if let Some((_, _, picture)) = self.pictures.iter().find(|(own, of, _)| own == media && of == number) {
-            return Ok((Arc::clone(picture), *number));
+            return Ok((Arc::clone(picture), *number, path.clone()));
         }
         let picture = Arc::new(media::read(path)?);
         if self.pictures.len() == MOST {
             self.pictures.pop_front();
         }
         self.pictures.push_back((media.to_owned(), *number, Arc::clone(&picture)));
-        Ok((picture, *number))
+        Ok((picture, *number, path.clone()))
     }
 }

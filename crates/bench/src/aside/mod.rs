@@ -1,4 +1,4 @@
-//! What is measured aside while the window goes on: what probes read, how much of each shot is clipped.
+//! What is measured aside while the window goes on: what probes read, how much of each shot is clipped, verdicts.
 //!
 //! The window says what it wants of its state; a thread measures and wakes the window, which takes the figures as actions. Only
 //! the newest wish counts, probes come before the table, and what is the same as before is not measured again.
@@ -8,6 +8,8 @@ mod frames;
 mod probes;
 #[cfg(test)]
 mod tests;
+mod verdict;
+mod words;
 
 use std::collections::VecDeque;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -22,6 +24,7 @@ use crate::state::{Action, Bench, TileId};
 use clipped::Clipped;
 use frames::Frames;
 use probes::Probes;
+use verdict::Judge;
 
 /// The probes of a tile.
 #[derive(Debug, Clone)]
@@ -72,6 +75,7 @@ pub struct Aside {
     revision: Option<u64>,
     /// The document that the table was measured for last.
     document: Option<Document>,
+    judge: Judge,
 }
 
 impl Aside {
@@ -79,9 +83,10 @@ impl Aside {
     pub fn new(gpu: Option<Arc<Gpu>>, context: egui::Context) -> Self {
         let shared = Arc::new(Shared::default());
         let (sender, answers) = channel();
+        let judge = Judge::new(gpu.clone(), sender.clone(), context.clone());
         let own = Arc::clone(&shared);
         let thread = std::thread::spawn(move || work(&own, gpu, &sender, &context));
-        Self { shared, thread: Some(thread), answers, revision: None, document: None }
+        Self { shared, thread: Some(thread), answers, revision: None, document: None, judge }
     }
 
     /// Wishes for what the state calls for, where that has changed, and gives what has been measured meanwhile.
@@ -100,6 +105,7 @@ impl Aside {
             drop(desk);
             self.shared.bell.notify_one();
         }
+        self.judge.follow(bench);
         self.answers.try_iter().collect()
     }
 }

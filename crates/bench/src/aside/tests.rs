@@ -5,9 +5,11 @@ use std::time::{Duration, Instant};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use graph::{Edit, LayerAt, Shot};
 use session::Project;
+use session::beside::Kind;
+use session::verdict::Extent;
 
 use super::Aside;
-use crate::state::{Action, Bench, OnProbes};
+use crate::state::{Action, Bench, OnProbes, OnTable, OnVerdict, Sheet};
 
 /// A mid grey card at the left, a lamp at the right: codes 400 and 900 of ten bits.
 ///
@@ -78,4 +80,67 @@ fn the_table_and_the_probes_get_their_figures() {
         now.before == Some(before) && (now.after.unwrap().stops.unwrap() - after.stops.unwrap() - 1.0).abs() < 1e-6
     };
     until(&mut aside, &mut bench, raised);
+}
+
+/// The figures under the first tile.
+fn figures(bench: &Bench) -> Vec<(String, String)> {
+    let (known, _) = bench.verdict_on(0).unwrap();
+    let figures = known.figures.as_ref().unwrap();
+    figures.iter().map(|figure| (figure.title.clone(), figure.text.clone())).collect()
+}
+
+fn text(bench: &Bench, title: &str) -> String {
+    figures(bench).into_iter().find(|(own, _)| own == title).unwrap().1
+}
+
+#[test]
+fn a_verdict_is_measured_when_it_is_asked_for_and_says_when_it_is_of_before() {
+    let (_folder, mut bench) = bench();
+    let mut aside = Aside::new(None, egui::Context::default());
+    let is_done = |bench: &Bench| bench.verdicts.running.is_none();
+    until(&mut aside, &mut bench, |bench| bench.table.clipped.len() == 2);
+    assert!(bench.verdict_on(0).is_none(), "nobody asked");
+    bench.apply(Action::Verdict(OnVerdict::Ask(Extent::Tile)));
+    until(&mut aside, &mut bench, is_done);
+    assert_eq!(text(&bench, "grey drift"), "no grey known");
+    assert_eq!(text(&bench, "clipped"), "50.0 %");
+    assert_eq!(text(&bench, "from the anchor"), "no anchor");
+    assert!(bench.verdict_on(0).unwrap().1);
+
+    // A card makes grey known; the figures are those of before until they are asked for.
+    bench.apply(Action::Probes(OnProbes::Place([0.0, 0.0, 4.0, 4.0])));
+    bench.apply(Action::Probes(OnProbes::Kind(0, Kind::Grey)));
+    assert!(!bench.verdict_on(0).unwrap().1);
+    bench.apply(Action::Verdict(OnVerdict::Ask(Extent::Tile)));
+    until(&mut aside, &mut bench, is_done);
+    let drift = text(&bench, "grey drift");
+    assert!(drift.starts_with("0.00 \u{2206}E at"), "{drift}");
+    let same = |bench: &Bench| bench.verdict_on(0).unwrap().0.figures.as_ref().unwrap()[0].same;
+    assert!(same(&bench));
+}
+
+#[test]
+fn all_figures_come_with_the_baseline_and_what_an_anchor_lacks_is_said() {
+    let (_folder, mut bench) = bench();
+    bench.apply(Action::Probes(OnProbes::Place([0.0, 0.0, 4.0, 4.0])));
+    bench.apply(Action::Probes(OnProbes::Kind(0, Kind::Grey)));
+    bench.apply(Action::Table(OnTable::Anchor(Some("gone".into()))));
+    let mut aside = Aside::new(None, egui::Context::default());
+    bench.apply(Action::Verdict(OnVerdict::Ask(Extent::All)));
+    assert_eq!(bench.sheet, Some(Sheet::Verdict));
+    until(&mut aside, &mut bench, |bench| bench.verdicts.running.is_none());
+    let figures = bench.verdicts.figures.clone().unwrap().unwrap();
+    assert!(bench.figures_are_of_now(&figures));
+    let columns: Vec<&str> = figures.columns.iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(columns, ["baseline", graph::chain::CANDIDATE]);
+    assert_eq!(figures.rows[0].title, "grey drift");
+    assert!(figures.rows.iter().any(|row| row.title == "as a CLF" && row.cells[1].text.contains('.')));
+    assert!(figures.head.iter().any(|words| words.starts_with("no distance from the anchor: gone")), "{figures:?}");
+
+    // Escape ends what is measured, and what comes too late is dropped.
+    bench.apply(Action::Verdict(OnVerdict::Ask(Extent::All)));
+    let number = bench.verdicts.running.as_ref().unwrap().number;
+    bench.apply(Action::Return);
+    bench.apply(Action::Verdict(OnVerdict::Figures(number, Err("late".into()))));
+    assert_eq!(bench.verdicts.figures, Some(Ok(figures)));
 }

@@ -2,9 +2,12 @@
 
 use egui::{Event, Key, KeyboardShortcut, Modifiers, Ui};
 
+use crate::readings::keys as readings;
+use crate::renders::keys as renders;
 use crate::shots::keys as shots;
 use crate::state::{Action, Bench, Look, Sheet, Square, Wide, Zoom};
 use crate::transport::keys as transport;
+use crate::wall::keys as wall;
 
 /// One thing that can be done.
 pub struct Command {
@@ -180,11 +183,12 @@ pub const COMMANDS: &[Command] = &[
         action: |bench| (!bench.wall.before).then_some(Action::Before(true)),
     },
     Command {
-        words: "another wide trace: waveform, parade, histogram",
+        words: "another wide trace: waveform, channels together, parade, histogram",
         key: key(Key::Y),
         action: |bench| {
             Some(Action::Wide(match bench.wall.wide {
-                Wide::Waveform => Wide::Parade,
+                Wide::Waveform => Wide::Together,
+                Wide::Together => Wide::Parade,
                 Wide::Parade => Wide::Histogram,
                 Wide::Histogram => Wide::Waveform,
             }))
@@ -200,6 +204,29 @@ pub const COMMANDS: &[Command] = &[
             }))
         },
     },
+    Command { words: "the verdict on the tiles", key: key(Key::Q), action: readings::on_tiles },
+    Command { words: "all verdict figures of this shot", key: with(Modifiers::SHIFT, Key::Q), action: readings::all },
+    Command { words: "measure all verdict figures again", key: None, action: readings::again },
+    Command {
+        words: "the active picture by the proof, or by the device again",
+        key: None,
+        action: crate::trust::keys::by_proof,
+    },
+    Command { words: "choose what the active tile shows", key: key(Key::E), action: wall::choose },
+    Command {
+        words: "this shot between the shots before and after, or the wall as it was",
+        key: key(Key::J),
+        action: wall::around,
+    },
+    Command { words: "a picture from outside in the active tile", key: None, action: wall::outside },
+    Command { words: "the shot again in place of the outside picture", key: None, action: wall::inside },
+    Command { words: "the picture in a second window, or no more", key: key(Key::M), action: wall::second },
+    Command { words: "let the second window fill its screen, or not", key: None, action: wall::full },
+    Command { words: "the set-up page in the second window, or the picture", key: None, action: wall::page },
+    Command { words: "the monitor profile of the second window", key: None, action: wall::monitor },
+    Command { words: "render the chosen shots, and see what is rendered", key: key(Key::F5), action: renders::open },
+    Command { words: "let all renders wait", key: None, action: renders::pause },
+    Command { words: "let all renders go on", key: None, action: renders::go },
 ];
 
 /// The next power of two in a direction. A picture that fits its tile starts from its own size.
@@ -229,6 +256,8 @@ fn returning(bench: &Bench) -> Option<Action> {
     match (&bench.sheet, bench.wall.alone) {
         // Work that was left has to be decided about: until then nothing is kept beside the project.
         (Some(Sheet::Recovery), _) => None,
+        // What is measured ends first.
+        (Some(Sheet::Verdict), _) if bench.verdicts.running.is_some() => Some(Action::Return),
         (Some(_), _) => Some(Action::Lay(None)),
         (None, true) => Some(Action::Alone(false)),
         (None, false) => Some(Action::Return),
@@ -281,7 +310,7 @@ pub fn keys(ui: &Ui, bench: &Bench, actions: &mut Vec<Action>) {
         let Some((shortcut, command)) = found.max_by_key(more) else { continue };
         // What is tried in the entry line is returned from by Escape while one types.
         let plain = shortcut.modifiers == Modifiers::NONE && shortcut.logical_key != Key::Escape;
-        let names_a_sheet = matches!(shortcut.logical_key, Key::F1 | Key::F2 | Key::F3 | Key::F4);
+        let names_a_sheet = matches!(shortcut.logical_key, Key::F1 | Key::F2 | Key::F3 | Key::F4 | Key::F5);
         if typing && plain && !names_a_sheet {
             continue;
         }

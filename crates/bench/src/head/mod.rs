@@ -1,5 +1,8 @@
 //! The first line: what is open, where in time; on the right what computes and what was said last.
 
+mod display;
+mod proof;
+
 use egui::{Align, Layout, Ui};
 
 use crate::look::{GAP, figure, label};
@@ -8,6 +11,7 @@ use crate::state::{Action, Bench, Sheet};
 
 /// Draws the line.
 pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<Action>) {
+    let width = ui.max_rect().width();
     ui.add_space(2.0);
     ui.horizontal(|ui| {
         ui.add_space(GAP);
@@ -23,6 +27,13 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(GAP);
             trust(ui, pictures, actions);
+            proof::show(ui, bench, pictures, actions);
+            display::show(ui, bench, pictures, width);
+            if let Some(words) = crate::sheets::in_head(bench)
+                && ui.button(label(words)).on_hover_text("renders go on aside (F5)").clicked()
+            {
+                actions.push(Action::Lay(Some(Sheet::Renders)));
+            }
             if let Some(message) = &bench.message {
                 let words = if message.wrong { figure(&message.words) } else { label(&message.words) };
                 ui.add(egui::Label::new(words).truncate());

@@ -1,4 +1,4 @@
-//! How the window looks: three greys, light text, figures of one width, no hue of its own.
+//! How the window looks: three greys, light text, figures of one width, no hue near a picture.
 //!
 //! The greys are neutral (equal codes), of 1, 5 and 10 % of white, so that the surround does not tint the eye. Text keeps
 //! 7:1 for figures and 4.5:1 for labels against all three grounds that it stands on.
@@ -27,6 +27,13 @@ pub const TEXT: Color32 = Color32::from_gray(224);
 pub const LABEL: Color32 = Color32::from_gray(172);
 /// Ticks, needles and the marks of what is chosen.
 pub const LIGHT: Color32 = Color32::from_gray(240);
+
+/// Red, green and blue of traces, the only hues there are: no nearer than [`HUE_APART`] to a picture. Their lightness differs
+/// (L* 62, 83, 55), so that they are told apart without hue, and the three together are neutral.
+pub const CHANNELS: [Color32; 3] =
+    [Color32::from_rgb(240, 112, 92), Color32::from_rgb(134, 226, 146), Color32::from_rgb(90, 126, 226)];
+/// How far hues stay from a picture, in points.
+pub const HUE_APART: f32 = 40.0;
 
 /// The size of text, in points.
 pub const TEXT_SIZE: f32 = 13.0;
@@ -159,5 +166,27 @@ mod tests {
             assert!(contrast(TEXT, ground) >= 7.0, "{}", contrast(TEXT, ground));
             assert!(contrast(LABEL, ground) >= 4.5, "{}", contrast(LABEL, ground));
         }
+    }
+
+    /// Whoever sees no hue tells channels apart by their lightness, and can read their letters.
+    #[test]
+    fn channels_differ_without_hue() {
+        let light = |ink: Color32| {
+            let code = |code: u8| luminance(Color32::from_gray(code));
+            // The weights of IEC 61966-2-1, whose primaries are those of Rec. ITU-R BT.709.
+            0.2126 * code(ink.r()) + 0.7152 * code(ink.g()) + 0.0722 * code(ink.b())
+        };
+        // CIE 15:2018, 8.2.1.
+        let lightness = CHANNELS.map(|ink| 116.0 * light(ink).cbrt() - 16.0);
+        let [red, green, blue] = lightness;
+        assert!(green - red > 15.0 && red - blue > 5.0, "{lightness:?}");
+        for ink in CHANNELS {
+            let contrast = (light(ink) + 0.05) / (luminance(BLACK) + 0.05);
+            assert!(contrast >= 4.5, "{contrast}");
+        }
+        let sum = CHANNELS.iter().fold([0u32; 3], |sum, ink| {
+            [sum[0] + u32::from(ink.r()), sum[1] + u32::from(ink.g()), sum[2] + u32::from(ink.b())]
+        });
+        assert!(sum.iter().max().unwrap() - sum.iter().min().unwrap() <= 6, "{sum:?}");
     }
 }

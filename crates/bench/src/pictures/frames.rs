@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use gpu::device::{Gpu, Held, HeldFrames};
-use media::{About, Sequence};
+use media::{About, MediaError, Sequence};
 use session::Fault;
 
 /// A shot's frames.
@@ -28,7 +28,7 @@ pub struct Found {
 impl Frames {
     /// Lists the frames of a shot; of those that are used, as many stay on the device as fit the budget.
     pub fn open(media: &Path, budget_bytes: u64) -> Result<Self, Fault> {
-        let sequence = Sequence::open(media)?;
+        let sequence = Sequence::open(media).map_err(gone)?;
         let held = HeldFrames::new(budget_bytes);
         Ok(Self { media: media.to_owned(), sequence, held, abouts: std::collections::BTreeMap::new() })
     }
@@ -60,7 +60,7 @@ impl Frames {
         if let (Some(held), Some(about)) = (self.held.get(number), self.abouts.get(&number)) {
             return Ok(Found { held: held.clone(), about: about.clone(), number });
         }
-        let media::Picture { mut frame, about } = media::read(path)?;
+        let media::Picture { mut frame, about } = media::read(path).map_err(gone)?;
         frame.replace_non_finite();
         let bytes = Held::byte_len_of(gpu, frame.size(), frame.layout(), None);
         self.held.make_room(number, bytes, |other| other.abs_diff(number));
@@ -68,5 +68,16 @@ impl Frames {
         self.held.insert(number, held.clone());
         self.abouts.insert(number, about.clone());
         Ok(Found { held, about, number })
+    }
+}
+
+/// What is not there may be on a volume that is away: it is looked for again, so all there is to do is to bring it back.
+fn gone(error: MediaError) -> Fault {
+    match &error {
+        MediaError::Missing { path } | MediaError::NoFrames { path } => Fault::failed(format!(
+            "{}: not there. Connect the volume, or bring the folder back: the picture then comes by itself",
+            path.display()
+        )),
+        _ => error.into(),
     }
 }

@@ -31,11 +31,27 @@ pub struct Maker {
     /// What counts traces.
     counters: Option<Scopes>,
     chains: Chains,
+    /// Pictures drawn so far.
+    drawn: u32,
 }
 
 impl Maker {
     pub fn new(gpu: Arc<Gpu>) -> Self {
-        Self { gpu, shots: Vec::new(), renderers: BTreeMap::new(), counters: None, chains: Chains::default() }
+        Self { gpu, shots: Vec::new(), renderers: BTreeMap::new(), counters: None, chains: Chains::default(), drawn: 0 }
+    }
+
+    /// Takes the device that stands in for its own, where that one is lost; all that was drawn on it is lost too.
+    ///
+    /// # Errors
+    /// There is no adapter any more.
+    pub fn renew(&mut self) -> Result<bool, Fault> {
+        if !self.gpu.is_lost() {
+            return Ok(false);
+        }
+        self.gpu = self.gpu.again(&AdapterChoice::from_environment())?;
+        self.renderers.clear();
+        self.counters = None;
+        Ok(true)
     }
 
     /// Makes the picture of a tile.
@@ -56,12 +72,22 @@ impl Maker {
                 renderer.set(program)?;
                 renderer
             }
-            Entry::Vacant(place) => place.insert(Renderer::new(gpu, AdapterChoice::from_environment(), program, None)),
+            Entry::Vacant(place) => {
+                place.insert(Renderer::new(Arc::clone(&gpu), AdapterChoice::from_environment(), program, None))
+            }
         };
         let drawn = renderer.draw(&found.held, found.number)?;
+        self.drawn += 1;
+        // A fault on purpose, as in a render (DEVELOPERS.md).
+        if session::engine::lose_device_at() == Some(self.drawn) {
+            gpu.lose();
+        }
         let (about, number, whole) = (&found.about, found.number, found.held.size());
         let original = Original { about, number, whole, share: Share::Whole };
-        let shown = meant.shown(drawn, wanted, &original, wanted.frame, span, started.elapsed());
+        let shown = Shown {
+            basis: meant.basis(wanted, found.held.frame()),
+            ..meant.shown(drawn, wanted, &original, wanted.frame, span, started.elapsed())
+        };
         Ok((shown, meant.countable(found.held, found.number)))
     }
 

@@ -6,10 +6,10 @@ use std::time::Duration;
 
 use colour::CodeRange;
 use colour::primaries;
-use frame::{Layout, Size};
+use frame::{Frame, Layout, Size};
 use gpu::assemble::{Edge, Program, assemble, assemble_view};
 use gpu::device::{Drawn, Held, SCREEN_EDGE};
-use graph::{Elaborated, Value};
+use graph::{Elaborated, Made, Value};
 use measure::Tap as Signal;
 use measure::view::{Clip, Kind, Level, View};
 use media::About;
@@ -21,7 +21,7 @@ use session::playback::Share;
 use session::readings::scene;
 
 use super::traces::Countable;
-use super::{Shown, Wanted};
+use super::{Basis, Shown, Wanted};
 use crate::state::{Look, Tap};
 
 /// Makes chains of documents.
@@ -65,6 +65,8 @@ pub struct Meant {
 struct Said {
     signal: String,
     rendering: String,
+    made: Made,
+    unseen: Option<String>,
     warnings: Vec<String>,
     plan: Arc<str>,
 }
@@ -101,7 +103,7 @@ impl Meant {
             None => Elaborated { result_range: CodeRange::Full, ..whole.clone() },
         };
         let source = Edge::Stored(layout, file_range(elaborated.original_range));
-        let plan = Plan::new(&elaborated, Effort::Full);
+        let (plan, unseen) = super::clean::plan(&elaborated, wanted.monitor.as_deref());
         let program = match kind_of(wanted.look) {
             Some(kind) => {
                 let viewed = viewed(kind.clone(), &elaborated, &whole)?;
@@ -113,6 +115,8 @@ impl Meant {
         let said = Said {
             signal: elaborated.result_signal.to_string(),
             rendering: elaborated.rendering_in_words(),
+            made: elaborated.made.clone(),
+            unseen,
             warnings: elaborated.warnings.iter().map(ToString::to_string).collect(),
             plan: plan.to_string().into(),
         };
@@ -129,7 +133,7 @@ impl Meant {
         span: [i64; 2],
         took: Duration,
     ) -> Shown {
-        let Said { signal, rendering, warnings, plan } = self.said.clone();
+        let Said { signal, rendering, made, unseen, warnings, plan } = self.said.clone();
         let about = original.about;
         Shown {
             drawn: Arc::new(drawn),
@@ -146,10 +150,22 @@ impl Meant {
             span,
             signal,
             rendering,
+            made,
+            unseen,
             warnings,
             plan,
+            basis: None,
             took,
+            revision: 0,
         }
+    }
+
+    /// What a picture of it was made of; none where it is no picture that could be proved, such as bands, or one that goes through
+    /// a monitor.
+    pub fn basis(&self, wanted: &Wanted, original: &Arc<Frame>) -> Option<Arc<Basis>> {
+        let is_picture = wanted.look == Look::Picture && wanted.monitor.is_none();
+        let basis = || Basis { elaborated: self.elaborated.as_ref().clone(), original: Arc::clone(original) };
+        is_picture.then(|| Arc::new(basis()))
     }
 
     /// What the traces of a picture of it are counted from.

@@ -3,10 +3,15 @@
 //! The window says what it wants ([`wanted()`]); a thread makes it and wakes the window. Only the newest wish counts: what has
 //! been overtaken is not made any more. Pictures stay on the device from the upload of the original to the screen.
 
+mod busy;
+mod clean;
+mod codes;
 mod frames;
 mod maker;
 mod meaning;
 mod playing;
+#[cfg(test)]
+mod tests;
 mod traces;
 mod wanted;
 mod work;
@@ -17,12 +22,15 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-use frame::Size;
+use frame::{Frame, Size};
 use gpu::device::{Drawn, Gpu};
+use graph::{Elaborated, Made};
 use session::playback::Share;
 
+pub use busy::Busy;
+pub use clean::shows_the_tiles_own;
 pub use traces::{Counted, Traces};
-pub use wanted::{CODES_FROM, Named, Source, Wanted, Wish, named, wanted};
+pub use wanted::{CODES_FROM, Named, OUTSIDE, Source, Wanted, Wish, named, wanted};
 
 use crate::state::{Action, Bench, OnPlaying, Square, TileId, Wide};
 use maker::Maker;
@@ -30,6 +38,18 @@ pub(crate) use meaning::value_of;
 pub use playing::Played;
 use playing::{Deck, Head, Play};
 use traces::Countable;
+
+/// What a picture was made of: enough to prove it.
+#[derive(Debug)]
+pub struct Basis {
+    /// What it means.
+    pub elaborated: Elaborated,
+    /// The original.
+    pub original: Arc<Frame>,
+}
+
+/// The number that the second window's picture has; no tile has it.
+const CLEAN: u64 = 0;
 
 /// A picture that is there to be seen.
 #[derive(Debug, Clone)]
@@ -62,12 +82,20 @@ pub struct Shown {
     pub signal: String,
     /// How it was brought to a display, or what it is instead.
     pub rendering: String,
+    /// The same for whoever decides by it.
+    pub made: Made,
+    /// Why it is not seen through the monitor that was wished for.
+    pub unseen: Option<String>,
     /// What the chain warns of.
     pub warnings: Vec<String>,
     /// What the device does for it, as text.
     pub plan: Arc<str>,
+    /// What it was made of; none where it is no picture that could be proved, such as bands.
+    pub basis: Option<Arc<Basis>>,
     /// How long it took from the wish to the work handed over.
     pub took: Duration,
+    /// The state that it was called for by: [`Bench::revision`].
+    pub revision: u64,
 }
 
 impl Shown {
@@ -93,6 +121,11 @@ pub struct Outcome {
 struct Desk {
     wishes: Option<(Vec<Wish>, Option<Play>)>,
     outcomes: BTreeMap<u64, Outcome>,
+    /// How many pictures have been made, and how many of them the window has drawn or passed over.
+    made: u64,
+    drawn: u64,
+    /// The state whose pictures have all been made, or refused.
+    answered: u64,
     /// What is played; none while the play head rests.
     played: Option<Watched>,
     /// Whether the play head was let run.
@@ -125,6 +158,8 @@ impl Desk {
 struct Shared {
     desk: Mutex<Desk>,
     bell: Condvar,
+    /// Rings when all pictures of a state have been made.
+    answer: Condvar,
     /// Held while the device is given work.
     working: Mutex<()>,
     /// What is played, or was.
@@ -138,6 +173,15 @@ impl Shared {
 
     fn work(&self) -> MutexGuard<'_, ()> {
         self.working.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Says why a tile has no newer picture, and whether that is news. What it showed before stays.
+    fn fail(&self, tile: u64, words: String) -> bool {
+        let mut desk = self.desk();
+        let outcome = desk.outcomes.entry(tile).or_default();
+        let is_new = outcome.fault.as_ref() != Some(&words);
+        outcome.fault = Some(words);
+        is_new
     }
 
     fn deck(&self) -> MutexGuard<'_, Option<Arc<Deck>>> {
@@ -159,6 +203,8 @@ pub struct Pictures {
     revision: Option<u64>,
     /// The pictures as the window draws them now.
     outcomes: BTreeMap<u64, Outcome>,
+    /// How many pictures had been made when they were taken.
+    taken: u64,
     /// The tiles' own numbers by their places.
     tiles: Vec<u64>,
     gpu: Option<Arc<Gpu>>,
@@ -196,6 +242,7 @@ impl Pictures {
         let shared = Arc::new(Shared {
             desk: Mutex::default(),
             bell: Condvar::new(),
+            answer: Condvar::new(),
             working: Mutex::default(),
             deck: Mutex::default(),
         });
@@ -204,12 +251,21 @@ impl Pictures {
             thread: None,
             revision: None,
             outcomes: BTreeMap::new(),
+            taken: 0,
             tiles: Vec::new(),
             gpu: None,
             played: None,
             looked: None,
             run: None,
         }
+    }
+
+    /// Such pictures and no others: for windows of tests.
+    #[cfg(test)]
+    pub fn showing(outcomes: BTreeMap<u64, Outcome>) -> Self {
+        let pictures = Self::none();
+        pictures.shared.desk().outcomes = outcomes;
+        pictures
     }
 
     /// The device; none where there is none.
@@ -223,7 +279,8 @@ impl Pictures {
         let mut desk = self.shared.desk();
         if self.revision != Some(bench.revision()) {
             self.revision = Some(bench.revision());
-            let wishes = wanted(bench);
+            let mut wishes = wanted(bench);
+            wishes.extend(clean::clean(bench, &wishes));
             let play = playing::play(bench, &wishes);
             let watched = |play: &Play| Watched {
                 media: play.media.clone(),
@@ -236,6 +293,28 @@ impl Pictures {
             self.shared.bell.notify_one();
         }
         self.outcomes.clone_from(&desk.outcomes);
+        self.taken = desk.made;
+    }
+
+    /// Waits, at most so long, until the pictures of a state have been handed to the device: so the drawing that an event comes
+    /// with shows already what it did.
+    pub fn wait_for(&self, bench: &Bench, patience: Duration) {
+        if self.thread.is_none() {
+            return;
+        }
+        let desk = self.shared.desk();
+        let waits = |desk: &mut Desk| desk.answered < bench.revision() && !desk.closing;
+        // What comes later is shown by another drawing.
+        drop(self.shared.answer.wait_timeout_while(desk, patience, waits));
+    }
+
+    /// The window has been drawn: what waited for that goes on.
+    pub fn drawn(&self) {
+        let mut desk = self.shared.desk();
+        if desk.drawn != self.taken {
+            desk.drawn = self.taken;
+            self.shared.bell.notify_one();
+        }
     }
 
     /// What is to be told of the frames that are played: which came in sight, and whether play is over.
@@ -277,6 +356,29 @@ impl Pictures {
     /// Waits until the device is given no more work, and keeps it so while it is held: a surface is only laid out anew then.
     pub fn at_rest(&self) -> MutexGuard<'_, ()> {
         self.shared.work()
+    }
+
+    /// Lays another picture over what a tile shows, until it follows the state anew.
+    pub(crate) fn lay(&mut self, tile: u64, shown: &Shown) {
+        if let Some(outcome) = self.outcomes.get_mut(&tile) {
+            outcome.shown = Some(shown.clone());
+        }
+    }
+
+    /// What the second window shows where it is not the active tile's own.
+    pub fn clean(&self) -> Option<&Outcome> {
+        self.outcomes.get(&CLEAN)
+    }
+
+    /// Goes on with the device that stands in for one that was lost: all pictures are drawn anew.
+    pub fn renew(&mut self, gpu: &Arc<Gpu>) {
+        self.gpu = Some(Arc::clone(gpu));
+        self.revision = None;
+    }
+
+    /// Says whether pictures are being made, for work that lets them go first.
+    pub fn busy(&self) -> Busy {
+        Busy(Arc::clone(&self.shared))
     }
 
     /// What a tile shows.

@@ -97,7 +97,7 @@ fn wide(kind: Wide, signal: &Signal, from: &Countable, region: Region) -> Trace 
     let luma = if of_light { signal.luminance_weights() } else { signal.y_cb_cr().weights };
     match kind {
         Wide::Waveform => Trace::Waveform(Waveform::new(WaveformOf::Luma(luma), axis, COLUMNS, region)),
-        Wide::Parade => Trace::Waveform(Waveform::new(WaveformOf::Channels, axis, COLUMNS, region)),
+        Wide::Together | Wide::Parade => Trace::Waveform(Waveform::new(WaveformOf::Channels, axis, COLUMNS, region)),
         Wide::Histogram => Trace::Histogram(Histogram { axis }),
     }
 }

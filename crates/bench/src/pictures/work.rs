@@ -7,16 +7,22 @@ use std::time::{Duration, Instant};
 use super::maker::Maker;
 use super::playing::{Driver, Play};
 use super::traces::Countable;
-use super::{Outcome, Shared, Wanted, Wish, wake};
+use super::{CLEAN, Outcome, Shared, Shown, Wanted, Wish, wake};
 use crate::state::{Square, Wide};
 
-/// While pictures overtake each other, traces of one tile are counted so often, and no more.
+/// While pictures overtake each other, traces of one tile are counted so often, and no more; and so many times as long as the
+/// last ones took lies between two, so that they never take the greater part of the time.
 const TRACES_MEANWHILE: Duration = Duration::from_millis(250);
+const TRACES_SHARE: u32 = 6;
+/// A window that is not seen is not drawn: its traces are counted all the same, after so long.
+const PATIENCE: Duration = Duration::from_millis(150);
+/// Where a picture cannot be made, it is tried again so often: a volume that was away may be there again.
+const TRY_AGAIN: Duration = Duration::from_secs(1);
 
 /// While frames are played, traces are counted so often at most, since the window takes its time to draw them too.
 const TRACES_PLAYED: Duration = Duration::from_secs(1);
 /// Of that time, counting takes one part of so many at most.
-const TRACES_SHARE: u32 = 20;
+const TRACES_PLAYED_SHARE: u32 = 20;
 
 /// What is to be done next.
 enum Next {
@@ -24,6 +30,8 @@ enum Next {
     Wishes(Vec<Wish>, Option<Play>),
     /// The traces of what is played.
     Played(BTreeMap<u64, (Countable, (Wide, Square))>),
+    /// What could not be made is tried again.
+    Again,
 }
 
 /// What is still to be counted.
@@ -39,34 +47,60 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
     let mut due: BTreeMap<u64, Due> = BTreeMap::new();
     // What pictures were made of: only what is another is made again.
     let mut made: BTreeMap<u64, Wanted> = BTreeMap::new();
-    let mut counted_at = Instant::now();
+    // When each tile's traces were counted last, when any were, and how long the next ones wait.
+    let mut counted: BTreeMap<u64, Instant> = BTreeMap::new();
+    let (mut counted_at, mut pause) = (Instant::now(), TRACES_MEANWHILE);
     // Traces of what is played are not counted before.
     let mut free_at = Instant::now();
-    while let Some(next) = next(shared, free_at) {
-        let (wishes, play) = match next {
-            Next::Wishes(wishes, play) => (wishes, play),
-            Next::Played(played) => {
+    let (mut wishes, mut play): (Vec<Wish>, Option<Play>) = (Vec::new(), None);
+    loop {
+        let is_missing = |wish: &Wish| wish.picture.is_some() && !wish.played && !made.contains_key(&wish.tile);
+        let again = wishes.iter().any(is_missing).then_some(TRY_AGAIN);
+        match next(shared, free_at, again) {
+            None => break,
+            Some(Next::Again) => {}
+            Some(Next::Wishes(newer, to_play)) => (wishes, play) = (newer, to_play),
+            Some(Next::Played(played)) => {
                 let begun = Instant::now();
                 for (tile, (from, kinds)) in played.into_iter().filter(|_| !shared.is_overtaken()) {
                     traces(shared, maker, &Due { tile, from, kinds });
                 }
-                free_at = Instant::now() + TRACES_PLAYED.max(begun.elapsed() * TRACES_SHARE);
+                free_at = Instant::now() + TRACES_PLAYED.max(begun.elapsed() * TRACES_PLAYED_SHARE);
                 wake(context);
                 continue;
             }
-        };
+        }
         let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
         maker.keep_only(&tiles);
         due.retain(|tile, _| tiles.contains(tile));
         made.retain(|tile, _| tiles.contains(tile));
+        counted.retain(|tile, _| tiles.contains(tile));
+        match maker.renew() {
+            Ok(false) => {}
+            Ok(true) => {
+                (made, due) = (BTreeMap::new(), BTreeMap::new());
+                wishes.iter().filter(|wish| wish.kept).for_each(|wish| give_up(shared, wish.tile));
+            }
+            Err(fault) => {
+                for tile in &tiles {
+                    shared.fail(*tile, fault.to_string());
+                }
+                wake(context);
+                continue;
+            }
+        }
         driver.keep_only(shared, |media| {
             wishes.iter().any(|wish| wish.picture.as_ref().is_some_and(|own| own.media == media))
         });
-        if driver.follow(shared, maker, context, play) {
+        if driver.follow(shared, maker, context, play.clone()) {
             // Not while play gets going.
             free_at = Instant::now() + TRACES_PLAYED;
         }
         for wish in &wishes {
+            if wish.tile == CLEAN {
+                // The tiles do not wait for the second window.
+                answer(shared, &wishes);
+            }
             if wish.kept || wish.played {
                 due.remove(&wish.tile);
             }
@@ -77,28 +111,36 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
                 && made.get(&wish.tile) != Some(wanted)
             {
                 made.remove(&wish.tile);
-                if let Some(from) = picture(shared, maker, wish.tile, wanted) {
+                let (from, is_new) = picture(shared, maker, wish, wanted);
+                if let Some(from) = from {
                     made.insert(wish.tile, wanted.clone());
                     due.extend(wanted.traces.map(|kinds| (wish.tile, Due { tile: wish.tile, from, kinds })));
                 }
-                wake(context);
+                if is_new {
+                    wake(context);
+                }
             }
             if shared.is_overtaken() {
                 break;
             }
         }
+        answer(shared, &wishes);
         for wish in wishes.iter().filter(|wish| wish.codes && !wish.played) {
             if !shared.is_overtaken() && codes(shared, wish.tile) {
                 wake(context);
             }
         }
-        while let Some((_, next)) = due.pop_first() {
-            if shared.is_overtaken() && counted_at.elapsed() < TRACES_MEANWHILE {
+        while let Some(next) = next_of(&mut due, &counted) {
+            wait_for_window(shared);
+            if shared.is_overtaken() && counted_at.elapsed() < pause {
                 due.insert(next.tile, next);
                 break;
             }
+            let begun = Instant::now();
             traces(shared, maker, &next);
             counted_at = Instant::now();
+            counted.insert(next.tile, counted_at);
+            pause = TRACES_MEANWHILE.max(TRACES_SHARE * begun.elapsed());
             wake(context);
         }
         let mut desk = shared.desk();
@@ -109,8 +151,38 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
     driver.close(shared);
 }
 
-/// Waits for the next wishes, or for traces of what is played to be counted from some time on; none when the window closes.
-fn next(shared: &Shared, free_at: Instant) -> Option<Next> {
+/// Tells who waits for it that the pictures of a state have been made.
+fn answer(shared: &Shared, wishes: &[Wish]) {
+    if let Some(wish) = wishes.first() {
+        shared.desk().answered = wish.revision;
+        shared.answer.notify_all();
+    }
+}
+
+/// Takes the tile out whose traces were counted longest ago, or never: so that all have their turn while they overtake each other.
+fn next_of(due: &mut BTreeMap<u64, Due>, counted: &BTreeMap<u64, Instant>) -> Option<Due> {
+    let tile = *due.keys().min_by_key(|tile| counted.get(*tile))?;
+    due.remove(&tile)
+}
+
+/// Waits until the newest pictures are on screen, since the device would draw the window only after the traces; or until there
+/// is a newer wish.
+fn wait_for_window(shared: &Shared) {
+    let until = Instant::now() + PATIENCE;
+    let mut desk = shared.desk();
+    while desk.drawn < desk.made && desk.wishes.is_none() && !desk.closing {
+        let left = until.saturating_duration_since(Instant::now());
+        if left.is_zero() {
+            return;
+        }
+        desk = shared.bell.wait_timeout(desk, left).unwrap_or_else(PoisonError::into_inner).0;
+    }
+}
+
+/// Waits for the next wishes, for traces of what is played to be counted from some time on, or until it is time to try again what
+/// could not be made; none when the window closes.
+fn next(shared: &Shared, free_at: Instant, again: Option<Duration>) -> Option<Next> {
+    let again_at = again.map(|again| Instant::now() + again);
     let mut desk = shared.desk();
     loop {
         if desk.closing {
@@ -119,35 +191,44 @@ fn next(shared: &Shared, free_at: Instant) -> Option<Next> {
         if let Some((wishes, play)) = desk.wishes.take() {
             return Some(Next::Wishes(wishes, play));
         }
-        let wait = free_at.saturating_duration_since(Instant::now());
-        if desk.countable.is_empty() {
-            desk = shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner);
-        } else if wait.is_zero() {
+        let now = Instant::now();
+        if !desk.countable.is_empty() && free_at <= now {
             return Some(Next::Played(std::mem::take(&mut desk.countable)));
-        } else {
-            desk = shared.bell.wait_timeout(desk, wait).unwrap_or_else(PoisonError::into_inner).0;
         }
+        if again_at.is_some_and(|then| then <= now) {
+            return Some(Next::Again);
+        }
+        let counts_at = (!desk.countable.is_empty()).then_some(free_at);
+        desk = match counts_at.into_iter().chain(again_at).min() {
+            None => shared.bell.wait(desk).unwrap_or_else(PoisonError::into_inner),
+            Some(then) => shared.bell.wait_timeout(desk, then - now).unwrap_or_else(PoisonError::into_inner).0,
+        };
     }
 }
 
-/// Makes a tile's picture and gives what its traces are counted from.
-fn picture(shared: &Shared, maker: &mut Maker, tile: u64, wanted: &Wanted) -> Option<Countable> {
+/// Makes a tile's picture and gives what its traces are counted from, and whether there is anything new to be seen.
+fn picture(shared: &Shared, maker: &mut Maker, wish: &Wish, wanted: &Wanted) -> (Option<Countable>, bool) {
     let work = shared.work();
-    let made = maker.make(tile, wanted);
+    let made = maker.make(wish.tile, wanted);
     drop(work);
-    let mut desk = shared.desk();
-    let outcome = desk.outcomes.entry(tile).or_default();
     match made {
         Ok((shown, from)) => {
+            let shown = Shown { revision: wish.revision, ..shown };
+            let mut desk = shared.desk();
+            desk.made += 1;
+            let outcome = desk.outcomes.entry(wish.tile).or_default();
             let traces = outcome.traces.take();
             *outcome = Outcome { shown: Some(shown), traces, fault: None };
-            Some(from)
+            (Some(from), true)
         }
-        Err(fault) => {
-            outcome.fault = Some(fault.to_string());
-            None
-        }
+        Err(fault) => (None, shared.fail(wish.tile, fault.to_string())),
     }
+}
+
+/// A picture that was kept lay on the device that is lost, and what it was made of is no longer known.
+fn give_up(shared: &Shared, tile: u64) {
+    let words = "this picture was kept on a graphics device that was lost; let the tile go on, or keep it anew";
+    shared.fail(tile, words.to_string());
 }
 
 /// Fetches the codes of what a tile shows, where they are not there yet.

@@ -5,6 +5,9 @@
 
 use egui::{EventFilter, Key, Painter, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
 
+use session::beside::Placed;
+
+use super::moving::within;
 use crate::look::{BLACK, LABEL_SIZE, LIGHT};
 use crate::state::{Action, Bench, Cross, OnProbes, TileId};
 
@@ -60,8 +63,13 @@ pub fn on_picture(
     let size = (picture.size() / scale).round();
     let on = On { picture, scale, size: [f64::from(size.x), f64::from(size.y)] };
     let painter = ui.painter().with_clip_rect(place.intersect(ui.clip_rect()));
-    for probe in bench.probes_of(shot) {
-        mark(&painter, on.rect(probe.area), &probe.name);
+    let is_active = tile == bench.wall.active && bench.probes.cross.is_none();
+    for (at, probe) in bench.probes_of(shot).iter().enumerate() {
+        let rect = on.rect(probe.area);
+        mark(&painter, rect, &probe.name);
+        if is_active {
+            dragged(ui, (at, probe), place.intersect(least(rect)), &on, actions);
+        }
     }
     if tile == bench.wall.active
         && let Some(cross) = bench.probes.cross
@@ -131,6 +139,34 @@ fn moved(ui: &Ui, [x, y]: [f64; 2]) -> Option<[f64; 2]> {
     (right != 0.0 || down != 0.0).then_some([x + right, y + down])
 }
 
+/// Takes a probe along with the pointer, pixel by pixel; it stays where it is let go.
+fn dragged(ui: &Ui, (at, probe): (usize, &Placed), rect: Rect, on: &On, actions: &mut Vec<Action>) {
+    let id = ui.scope_id().with(("probe on the picture", at));
+    let response = ui.interact(rect, id, Sense::drag());
+    let (origin, pointer) = ui.input(|input| (input.pointer.press_origin(), input.pointer.latest_pos()));
+    let began = id.with("area");
+    // Where it was pressed is forgotten when it is let go.
+    if let (true, Some(origin)) = (response.drag_started(), origin) {
+        ui.data_mut(|data| data.insert_temp(began, (probe.area, origin)));
+    }
+    let from: Option<([f64; 4], Pos2)> = ui.data(|data| data.get_temp(began));
+    if let (true, Some((from, origin)), Some(pointer)) = (response.dragged() || response.drag_stopped(), from, pointer)
+    {
+        let by = (pointer - origin) / on.scale;
+        let [x, y, width, height] = from;
+        let to = [x + f64::from(by.x.round()), y + f64::from(by.y.round()), width, height];
+        let to = within(to, Some(on.size));
+        if to != probe.area || response.drag_stopped() {
+            actions.push(Action::Probes(OnProbes::Move(at, to, response.drag_stopped())));
+        }
+    }
+}
+
+/// The frame that a probe is drawn with: never too small to be seen and taken.
+fn least(rect: Rect) -> Rect {
+    Rect::from_center_size(rect.center(), rect.size().max(vec2(9.0, 9.0)))
+}
+
 /// A light line on a dark one, to be seen on every picture.
 fn twice(draw: impl Fn(Stroke) -> egui::layers::ShapeIdx) {
     draw(Stroke::new(3.0, BLACK));
@@ -139,7 +175,7 @@ fn twice(draw: impl Fn(Stroke) -> egui::layers::ShapeIdx) {
 
 /// A probe: an open frame with its name beside.
 fn mark(painter: &Painter, rect: Rect, name: &str) {
-    let least = Rect::from_center_size(rect.center(), rect.size().max(vec2(9.0, 9.0)));
+    let least = least(rect);
     twice(|stroke| painter.rect_stroke(least, 0.0, stroke, StrokeKind::Middle));
     let at = least.right_top() + vec2(4.0, -2.0);
     let font = egui::FontId::proportional(LABEL_SIZE);

@@ -2,6 +2,8 @@
 
 mod cross;
 mod figures;
+pub mod keys;
+mod moving;
 mod table;
 #[cfg(test)]
 mod tests;

@@ -2,7 +2,10 @@
 
 use egui::{Button, Key, Label, Rect, ScrollArea, TextEdit, Ui, UiBuilder, pos2, vec2};
 
+use session::beside::Placed;
+
 use super::figures::{NONE, delta_e, levels, stops, white};
+use super::moving;
 use crate::look::{GAP, LABEL, LINE, figure, label};
 use crate::pictures::Pictures;
 use crate::state::{Action, Bench, OfTile, OnProbes, Read, TileId};
@@ -13,10 +16,14 @@ const HEIGHT: f32 = 18.0;
 const WIDTHS: [f32; 5] = [76.0, 92.0, 40.0, 84.0, 28.0];
 /// The width of what takes a probe away.
 const AWAY: f32 = 12.0;
+/// The width of what lies under a probe.
+const KIND: f32 = 62.0;
 
 /// Draws the table: a row for each probe of the active tile's shot, a group of columns for the original and for each tile.
-pub fn show(ui: &mut Ui, bench: &Bench, _pictures: &Pictures, actions: &mut Vec<Action>) {
+pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<Action>) {
     let Some(shot) = bench.shot() else { return };
+    let shown = pictures.of(bench.wall.active).and_then(|outcome| outcome.shown.as_ref());
+    let size = shown.map(|shown| [shown.size().width, shown.size().height].map(f64::from));
     let probes = bench.probes_of(shot);
     let groups = groups(bench, shot);
     let whole = ui.max_rect().shrink2(vec2(GAP, 0.0));
@@ -35,7 +42,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, _pictures: &Pictures, actions: &mut Vec<
         }
         for (at, probe) in probes.iter().enumerate() {
             ui.horizontal(|ui| {
-                cell(ui, WIDTHS[0], |ui| name(ui, bench, at, &probe.name, actions));
+                cell(ui, WIDTHS[0], |ui| name(ui, bench, (at, probe), size, actions));
                 let away = ui.add(Button::new(label("\u{d7}")).frame_when_inactive(false));
                 away.widget_info(|| {
                     egui::WidgetInfo::labeled(egui::Role::Button, true, format!("take {} away", probe.name))
@@ -43,6 +50,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, _pictures: &Pictures, actions: &mut Vec<
                 if away.clicked() {
                     actions.push(Action::Probes(OnProbes::Remove(at)));
                 }
+                cell(ui, KIND, |ui| kind(ui, at, probe, actions));
                 for group in &groups {
                     figures(ui, group.read(at));
                 }
@@ -90,6 +98,11 @@ fn heading(ui: &mut Ui, bench: &Bench, groups: &[Group<'_>], actions: &mut Vec<A
                 actions.extend(super::begin(bench));
             }
         });
+        cell(ui, KIND, |ui| {
+            if ui.add(Button::new(label("verdict"))).on_hover_text("all verdict figures of this shot (M)").clicked() {
+                actions.extend(super::keys::all(bench));
+            }
+        });
         for group in groups {
             let bits = group.of.and_then(|_| group.read(0)?.bits);
             let code = bits.map_or_else(|| "code".to_string(), |bits| format!("{bits} bit"));
@@ -126,14 +139,18 @@ fn figures(ui: &mut Ui, read: Option<Read>) {
 }
 
 /// A probe's name; a press writes a new one. Enter keeps it, Escape leaves the old one.
-fn name(ui: &mut Ui, bench: &Bench, at: usize, name: &str, actions: &mut Vec<Action>) {
+fn name(ui: &mut Ui, bench: &Bench, (at, probe): (usize, &Placed), size: Option<[f64; 2]>, actions: &mut Vec<Action>) {
+    let name = probe.name.as_str();
     let naming = |name: Option<(usize, String)>| Action::Probes(OnProbes::Naming(name));
     let Some((_, so_far)) = bench.probes.naming.as_ref().filter(|(own, _)| *own == at) else {
         let button = ui.add(Button::new(figure(name)).frame_when_inactive(false).truncate());
         if button.has_focus() && ui.input(|input| input.key_pressed(Key::Delete)) {
             actions.push(Action::Probes(OnProbes::Remove(at)));
         }
-        if button.on_hover_text("press to name it; Delete takes it away").clicked() {
+        moving::by_keys(ui, &button, (at, probe), size, actions);
+        let hint = "press to name it; arrows move it, with Shift by ten, with Ctrl its size; / says what lies under it; \
+                    Delete takes it away";
+        if button.on_hover_text(hint).clicked() {
             actions.push(naming(Some((at, name.to_string()))));
         }
         return;
@@ -151,6 +168,17 @@ fn name(ui: &mut Ui, bench: &Bench, at: usize, name: &str, actions: &mut Vec<Act
         actions.push(if is_left { naming(None) } else { Action::Probes(OnProbes::Name(at, text)) });
     } else if !response.has_focus() {
         response.request_focus();
+    }
+}
+
+/// What lies under a probe; a press says the next.
+fn kind(ui: &mut Ui, at: usize, probe: &Placed, actions: &mut Vec<Action>) {
+    let button = ui.add(Button::new(label(probe.kind.words())).frame_when_inactive(false));
+    let words = format!("what lies under {}: {}", probe.name, probe.kind.words());
+    button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, words.clone()));
+    let hint = "grey card, skin, foliage or anything: the verdict knows grey by the card, and keeps hues of skin and foliage apart";
+    if button.on_hover_text(hint).clicked() {
+        actions.push(Action::Probes(OnProbes::Kind(at, probe.kind.next())));
     }
 }
 

@@ -11,7 +11,7 @@ use session::beside::Beside;
 
 use super::figures::{delta_e, levels, stops, white};
 use crate::pictures::Pictures;
-use crate::state::{Action, BeforeAfter, Bench, OfTile, OnProbes, Read};
+use crate::state::{Action, BeforeAfter, Bench, OfTile, OnProbes, Read, Sheet};
 
 /// A picture of 100 by 50 pixels, four points each, in the corner of the window.
 const PICTURE: Rect = Rect { min: pos2(0.0, 0.0), max: pos2(400.0, 200.0) };
@@ -147,4 +147,96 @@ fn the_table_says_before_and_after() {
         [levels(&before), stops(&before), white(&before), delta_e(&before)],
         ["400 391 513", "0.00", "\u{2013}", "\u{2013}"]
     );
+}
+
+fn moved(harness: &Harness<'_, (Bench, Vec<Action>)>) -> [f64; 4] {
+    harness.state().0.probes_of("a")[0].area
+}
+
+#[test]
+fn arrows_move_a_placed_probe_and_give_it_a_size() {
+    let (_folder, mut bench) = bench();
+    bench.apply(Action::Probes(OnProbes::Place([10.0, 10.0, 1.0, 1.0])));
+    let mut harness = harness(bench);
+    harness.run_steps(3);
+    harness.get_by_label("probe 1").focus();
+    harness.run_steps(2);
+    let press = |harness: &mut Harness<'_, (Bench, Vec<Action>)>, modifiers, key| {
+        harness.key_press_modifiers(modifiers, key);
+        harness.run_steps(2);
+    };
+    press(&mut harness, Modifiers::NONE, Key::ArrowRight);
+    press(&mut harness, Modifiers::SHIFT, Key::ArrowDown);
+    assert_eq!(harness.state().1.last(), Some(&Action::Probes(OnProbes::Move(0, [11.0, 20.0, 1.0, 1.0], true))));
+    press(&mut harness, Modifiers::COMMAND | Modifiers::SHIFT, Key::ArrowRight);
+    press(&mut harness, Modifiers::COMMAND, Key::ArrowDown);
+    assert_eq!(moved(&harness), [11.0, 20.0, 11.0, 2.0]);
+    // Never beyond the left upper corner, never smaller than a pixel.
+    for _ in 0..3 {
+        press(&mut harness, Modifiers::SHIFT, Key::ArrowLeft);
+        press(&mut harness, Modifiers::COMMAND | Modifiers::SHIFT, Key::ArrowUp);
+    }
+    assert_eq!(moved(&harness), [0.0, 20.0, 11.0, 1.0]);
+    // The row still has the keys, and says what lies under it.
+    press(&mut harness, Modifiers::NONE, Key::Slash);
+    let probe = harness.state().0.probes_of("a")[0].clone();
+    assert_eq!(probe.kind, session::beside::Kind::Grey);
+    let kept = Beside::read(harness.state().0.project().unwrap().path()).unwrap();
+    assert_eq!(kept.probes["a"], [probe]);
+    harness.get_by_label("what lies under probe 1: grey card").click();
+    harness.run_steps(2);
+    assert_eq!(harness.state().0.probes_of("a")[0].kind, session::beside::Kind::Skin);
+}
+
+#[test]
+fn a_probe_is_dragged_on_the_picture_and_kept_where_it_is_let_go() {
+    let (_folder, mut bench) = bench();
+    bench.apply(Action::Probes(OnProbes::Place([10.0, 10.0, 5.0, 5.0])));
+    let mut harness = harness(bench);
+    harness.run_steps(3);
+    // Four points to a pixel; the probe's middle is at 50, 50.
+    harness.drag_at(pos2(50.0, 50.0));
+    harness.run_steps(2);
+    for x in [60.0, 70.0, 90.0] {
+        harness.hover_at(pos2(x, 42.0));
+        harness.run_steps(2);
+    }
+    assert_eq!(moved(&harness), [20.0, 8.0, 5.0, 5.0]);
+    let path = harness.state().0.project().unwrap().path().to_owned();
+    assert_eq!(Beside::read(&path).unwrap().probes["a"][0].area, [10.0, 10.0, 5.0, 5.0], "under way, nothing is kept");
+    harness.hover_at(pos2(4000.0, 42.0));
+    harness.run_steps(2);
+    harness.drop_at(pos2(4000.0, 42.0));
+    harness.run_steps(2);
+    assert_eq!(moved(&harness), [95.0, 8.0, 5.0, 5.0], "not beyond the picture");
+    assert_eq!(Beside::read(&path).unwrap().probes["a"][0].area, [95.0, 8.0, 5.0, 5.0]);
+}
+
+#[test]
+fn the_verdict_is_asked_for_beside_the_probes_and_ended_by_escape() {
+    let (_folder, bench) = bench();
+    let mut harness = harness(bench);
+    harness.run_steps(3);
+    harness.get_by_label("verdict").click();
+    harness.run_steps(2);
+    let running = harness.state().0.verdicts.running.clone().unwrap();
+    assert_eq!(running.extent, session::verdict::Extent::All);
+    assert_eq!(harness.state().0.sheet, Some(Sheet::Verdict));
+    // Escape ends what is measured first, then leaves the sheet; M brings it again.
+    for sheet in [Some(Sheet::Verdict), None] {
+        harness.key_press(Key::Escape);
+        harness.run_steps(2);
+        let bench = &harness.state().0;
+        assert_eq!((bench.verdicts.running.clone(), bench.sheet.clone()), (None, sheet));
+    }
+    harness.key_press_modifiers(Modifiers::SHIFT, Key::Q);
+    harness.run_steps(2);
+    assert_eq!(harness.state().0.sheet, Some(Sheet::Verdict));
+    harness.key_press(Key::Escape);
+    harness.key_press(Key::Escape);
+    harness.run_steps(2);
+    harness.key_press(Key::Q);
+    harness.run_steps(2);
+    let running = harness.state().0.verdicts.running.clone().unwrap();
+    assert_eq!((running.extent, harness.state().0.sheet.clone()), (session::verdict::Extent::Tile, None));
 }

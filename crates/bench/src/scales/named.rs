@@ -78,6 +78,7 @@ fn choice(
     ui.label(label(title(field))).on_hover_text(field.help);
     let mut chosen: Option<&String> = None;
     let combo = ComboBox::from_id_salt(field.key).selected_text(figure(worded(value)).size(LABEL_SIZE));
+    let combo = combo.wrap_mode(egui::TextWrapMode::Extend);
     let shown = combo.show_ui(ui, |ui| {
         for name in choices {
             if ui.selectable_label(name == value, worded(name)).clicked() {
@@ -101,7 +102,7 @@ fn typed(ui: &mut Ui, field: &Field, value: &str, touched: &Touched, whose: Whos
     let caption = ui.label(label(title(field)));
     let id = ui.make_persistent_id(("typed", &touched.member, field.key));
     let mut text: String = ui.data(|data| data.get_temp(id)).unwrap_or_else(|| value.to_string());
-    let wide = if field.unit == ops::Unit::None && field.hard.is_none() { 150.0 } else { 70.0 };
+    let wide = if field.unit == ops::Unit::None && field.hard.is_none() { 150.0 } else { 92.0 };
     let edit = TextEdit::singleline(&mut text).desired_width(wide).hint_text(LEFT).id(id.with("edit"));
     let response = ui.add(edit).labelled_by(caption.id).on_hover_text(field.help);
     if !field.unit.symbol().is_empty() {

@@ -2,11 +2,22 @@
 
 mod commands;
 mod leaving;
+mod monitor;
+mod new_project;
 mod open;
+mod outside;
+mod paths;
 mod plan;
 mod recovery;
+mod renders;
 mod steps;
+#[cfg(test)]
+mod tests;
+mod tile;
 mod trust;
+mod verdict;
+
+pub use renders::in_head;
 
 use std::mem::{Discriminant, discriminant};
 
@@ -34,9 +45,15 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         Sheet::Steps => steps::show(&mut ui, &mut sheet_ui),
         Sheet::Recovery => recovery::show(&mut ui, &mut sheet_ui),
         Sheet::Open { typed } => open::show(&mut ui, typed, &mut sheet_ui),
+        Sheet::Renders => renders::show(&mut ui, &mut sheet_ui),
+        Sheet::NewProject => new_project::show(&mut ui, &mut sheet_ui),
         Sheet::Leaving => leaving::show(&mut ui, &mut sheet_ui),
+        Sheet::Tile => tile::show(&mut ui, &mut sheet_ui),
+        Sheet::Outside { typed, encoding } => outside::show(&mut ui, typed, encoding, &mut sheet_ui),
+        Sheet::Monitor { typed } => monitor::show(&mut ui, typed, &mut sheet_ui),
         Sheet::Plan => plan::show(&mut ui, pictures, &mut sheet_ui),
         Sheet::Trust => trust::show(&mut ui, pictures, &mut sheet_ui),
+        Sheet::Verdict => verdict::show(&mut ui, &mut sheet_ui),
     }
 }
 
@@ -65,7 +82,8 @@ impl SheetUi<'_> {
 
     /// A row that can be pressed, with something at its right end.
     fn row(&mut self, ui: &mut Ui, words: &str, right: &str, able: bool, width: f32) -> bool {
-        let button = egui::Button::new(figure(words)).right_text(label(right)).frame_when_inactive(false).truncate();
+        let button = egui::Button::new(figure(words)).frame_when_inactive(false).truncate();
+        let button = if right.is_empty() { button } else { button.right_text(label(right)) };
         ui.add_enabled(able, button.min_size(egui::vec2(width, crate::look::ROW))).clicked()
     }
 

@@ -16,7 +16,6 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
     commands::keys(ui, bench, actions);
     transport::keep_awake(ui, bench);
     let whole = ui.max_rect();
-    ui.painter().rect_filled(whole, 0.0, crate::look::GROUND);
     if bench.wall.alone {
         inside(ui, whole, "wall", |ui| wall::show(ui, bench, pictures, actions));
         sheet(ui, whole.center().y, bench, pictures, actions);

@@ -49,7 +49,7 @@ impl Column {
             Self::Stops | Self::Mired | Self::Duv => (36.0, 0.0),
             Self::Clipped => (50.0, 0.0),
             Self::Evidence => (54.0, 0.0),
-            Self::Note => (30.0, 0.75),
+            Self::Note => (36.0, 0.75),
         }
     }
 
@@ -95,14 +95,19 @@ impl Column {
     }
 }
 
-/// The columns within a width, at its top.
+/// The columns within a width, at its top. Where they do not fit, what the distance was measured on is left out.
 pub fn columns(whole: Rect) -> Vec<(Column, Rect)> {
-    let gaps = GAP * (Column::ALL.len() - 1) as f32;
-    let least: f32 = Column::ALL.iter().map(|column| column.width().0).sum();
-    // Narrower than that is no window; the note gives way first.
-    let more = (whole.width() - gaps - least).max(0.0);
+    let least = |columns: &[Column]| -> f32 {
+        let gaps = GAP * columns.len().saturating_sub(1) as f32;
+        columns.iter().map(|column| column.width().0).sum::<f32>() + gaps
+    };
+    let mut all = Column::ALL.to_vec();
+    if least(&all) > whole.width() {
+        all.retain(|column| *column != Column::Evidence);
+    }
+    let more = (whole.width() - least(&all)).max(0.0);
     let mut left = whole.left();
-    Column::ALL
+    all.into_iter()
         .map(|column| {
             let (least, part) = column.width();
             let right = left + least + part * more;
@@ -111,5 +116,5 @@ pub fn columns(whole: Rect) -> Vec<(Column, Rect)> {
             left = right + GAP;
             (column, rect)
         })
-        .to_vec()
+        .collect()
 }

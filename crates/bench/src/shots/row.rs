@@ -40,7 +40,10 @@ pub fn show(
             ui.memory_mut(|memory| memory.request_focus(id(next)));
         }
     }
-    if active && !ui.clip_rect().contains_rect(rect) && bench.table.from.as_deref() != Some(name) {
+    // Only up and down, and only where a row has room: what can never be brought into sight would be sought for ever.
+    let sight = ui.clip_rect();
+    let is_hidden = (rect.top() < sight.top() || rect.bottom() > sight.bottom()) && sight.height() >= rect.height();
+    if active && is_hidden && bench.table.from.as_deref() != Some(name) {
         ui.scroll_to_rect(rect, None);
     }
     if chosen {

@@ -4,7 +4,10 @@ use std::path::PathBuf;
 
 use graph::Edit;
 
-use super::{Look, OnPlaying, OnProbes, OnTable, Opened, Square, Tap, Tile, TileId, Touched, Wide, Zoom};
+use super::{
+    Look, OnOriginals, OnPlaying, OnProbes, OnRenders, OnSecond, OnTable, OnTrust, OnVerdict, Opened, Square, Tap,
+    Tile, TileId, Touched, Wide, Zoom,
+};
 
 /// Something that lies over the window until it is done with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,8 +30,28 @@ pub enum Sheet {
         /// The path as far as it is typed.
         typed: String,
     },
-    /// The window is to close, and there is unsaved work.
+    /// The window is to close, and there is unsaved work, or a render runs.
     Leaving,
+    /// All verdict figures of the active tile's shot.
+    Verdict,
+    /// What the active tile shows.
+    Tile,
+    /// A picture from outside for the active tile.
+    Outside {
+        /// Its path as far as it is typed.
+        typed: String,
+        /// Its encoding as far as it is typed.
+        encoding: String,
+    },
+    /// The profile of the second window's monitor.
+    Monitor {
+        /// Its path as far as it is typed.
+        typed: String,
+    },
+    /// What is to be rendered, and what is being rendered.
+    Renders,
+    /// A project is to be made of a folder of originals.
+    NewProject,
 }
 
 /// One thing that a panel, a key or a command asks for.
@@ -118,6 +141,24 @@ pub enum Action {
     SaveAndClose,
     /// Close the window; unsaved work waits beside the project.
     CloseAsItIs,
+    /// Ask for verdict figures, or take them.
+    Verdict(OnVerdict),
+    /// Ask for proofs, or take what they say.
+    Trust(OnTrust),
+    /// Show a picture from outside in a tile, with the encoding that is named or none; or the tile's shot again.
+    Outside(TileId, Option<(PathBuf, String)>),
+    /// Take what was let go over the window; a picture on a tile of its own where it is to stand beside.
+    Dropped(PathBuf, bool),
+    /// Show the active shot between those before and after it in the cut, or the wall as it was.
+    Around(bool),
+    /// Say what went wrong.
+    Fault(String),
+    /// Something about the second window.
+    Second(OnSecond),
+    /// Render shots, or do something about renders.
+    Renders(OnRenders),
+    /// Make a project of a folder of originals.
+    Originals(OnOriginals),
     /// Play the frames of the shot.
     Playing(OnPlaying),
 }

@@ -17,6 +17,7 @@ impl Bench {
         if let Err(words) = self.perform(action) {
             self.message = Some(Message { words, wrong: true });
         }
+        self.follow_cut();
     }
 
     fn perform(&mut self, action: Action) -> Result<(), String> {
@@ -39,6 +40,8 @@ impl Bench {
                 self.tried = None;
                 (self.table.note, self.table.copying, self.table.run) = (None, None, None);
                 (self.probes.cross, self.probes.naming) = (None, None);
+                self.verdicts.running = None;
+                self.trust.by_proof = None;
                 self.entry.clear();
             }
             Action::Forget => self.tried = None,
@@ -59,7 +62,11 @@ impl Bench {
                 self.sheet = None;
             }
             Action::Close => self.close(),
-            Action::Lay(sheet) => self.sheet = sheet,
+            Action::Lay(sheet) => {
+                // A project that was not made is not asked about again.
+                self.originals = self.originals.take().filter(|_| sheet == Some(super::Sheet::NewProject));
+                self.sheet = sheet;
+            }
             Action::Touch(touched) => self.touched = Some(touched),
             Action::Type(text) => self.entry = text,
             Action::Choose(shots) => self.choose(shots),
@@ -81,6 +88,15 @@ impl Bench {
                 self.closing = true;
             }
             Action::CloseAsItIs => self.closing = true,
+            Action::Verdict(action) => self.perform_on_verdicts(action)?,
+            Action::Trust(action) => self.perform_on_trust(action)?,
+            Action::Outside(at, file) => self.show_outside(at, file)?,
+            Action::Dropped(path, beside) => self.take_dropped(path, beside)?,
+            Action::Fault(words) => return Err(words),
+            Action::Around(on) => self.stand_around(on)?,
+            Action::Second(action) => self.perform_on_second(action)?,
+            Action::Renders(action) => self.perform_on_renders(action)?,
+            Action::Originals(action) => self.perform_on_originals(action)?,
             Action::Playing(action) => self.perform_on_playing(action),
             of_wall => self.perform_on_wall(of_wall)?,
         }
@@ -92,13 +108,18 @@ impl Bench {
         match action {
             Action::Activate(tile) if tile < wall.tiles.len() => wall.active = tile,
             Action::Tile(at, tile) => {
+                // A neighbour in the cut that becomes something else is none any more.
+                wall.around = wall.around.take().filter(|_| at == super::around::MIDDLE);
                 if let Some(place) = wall.tiles.get_mut(at) {
                     *place = Tile { number: place.number, ..tile };
                 }
             }
             Action::AddTile if wall.tiles.len() < MOST_TILES => {
                 let like = wall.tiles.get(wall.active).cloned().unwrap_or_default();
-                wall.tiles.insert((wall.active + 1).min(wall.tiles.len()), Tile { kept: false, number: 0, ..like });
+                wall.tiles.insert(
+                    (wall.active + 1).min(wall.tiles.len()),
+                    Tile { kept: false, number: 0, outside: None, ..like },
+                );
                 wall.active = (wall.active + 1).min(wall.tiles.len() - 1);
             }
             Action::DropTile(at) if wall.tiles.len() > 1 && at < wall.tiles.len() => {
@@ -166,14 +187,16 @@ impl Bench {
     }
 
     fn choose(&mut self, shots: Vec<String>) {
+        self.to_middle();
         if let (Some(first), Some(tile)) = (shots.first(), self.wall.tiles.get_mut(self.wall.active)) {
-            tile.shot = Some(first.clone());
+            (tile.shot, tile.outside) = (Some(first.clone()), None);
         }
         self.chosen = shots.into_iter().collect();
     }
 
     /// Every tile that shows the active tile's shot goes with it, so that candidates stay side by side.
     fn go(&mut self, by: isize) {
+        self.to_middle();
         let names: Vec<String> = self.cut().into_iter().map(str::to_string).collect();
         let Some(now) = self.shot().map(str::to_string) else { return };
         let Some(at) = names.iter().position(|name| *name == now) else { return };
@@ -192,4 +215,4 @@ impl Bench {
     }
 }
 
-const NO_PROJECT: &str = "no project is open; open one, or start from a folder of originals";
+pub(super) const NO_PROJECT: &str = "no project is open; open one, or start from a folder of originals";

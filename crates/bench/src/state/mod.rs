@@ -2,12 +2,19 @@
 
 mod action;
 mod apply;
+mod around;
 mod opening;
+mod originals;
+mod outside;
 mod playing;
 mod probes;
+mod renders;
+mod second;
 mod standing;
 mod table;
 mod tried;
+mod trust;
+mod verdict;
 mod wall;
 
 use std::collections::BTreeSet;
@@ -18,10 +25,16 @@ use session::Project;
 use session::aside::Aside;
 
 pub use action::{Action, Sheet};
+pub use originals::{NewProject, OnOriginals};
+pub use outside::{Outside, Stated, is_picture};
 pub use playing::{Ends, OnPlaying, Playing};
 pub use probes::{BeforeAfter, Cross, OfTile, OnProbes, Probes, Read};
+pub use renders::{OnRenders, Renders, Seen, Working};
+pub use second::{OnSecond, Second};
 pub use table::{Copying, OnTable, Order, RUN_SECONDS, Run, Table};
 pub use tried::{Opened, Touched};
+pub use trust::{ByProof, OfPicture, OnTrust, Trusts};
+pub use verdict::{Figure, Figures, OnTile, OnVerdict, Row, Running, Stand, Verdicts};
 
 pub use wall::{Aim, Look, Square, Tap, Tile, TileId, Wall, Wide, Zoom};
 
@@ -47,6 +60,14 @@ pub struct Bench {
     pub table: Table,
     /// Probes on the pictures, and what they read.
     pub probes: Probes,
+    /// Verdict figures, and what is measured of them.
+    pub verdicts: Verdicts,
+    /// How far the pictures are from the proof.
+    pub trust: Trusts,
+    /// What is rendered aside.
+    pub renders: Renders,
+    /// A project that is to be made of a folder of originals.
+    pub originals: Option<NewProject>,
     /// The frame that is looked at, as files are numbered.
     pub frame: i64,
     /// Whether and how its neighbours are played.
@@ -63,6 +84,10 @@ pub struct Bench {
     pub sheet: Option<Sheet>,
     /// Whether the window is to close.
     pub closing: bool,
+    /// The second window.
+    pub second: Second,
+    /// Bits of a channel that the window's surface takes; none where there is no surface yet.
+    pub surface_bits: Option<u32>,
 }
 
 /// Something said to the user.
@@ -86,6 +111,10 @@ impl Default for Bench {
             chosen: BTreeSet::new(),
             table: Table::default(),
             probes: Probes::default(),
+            verdicts: Verdicts::default(),
+            trust: Trusts::default(),
+            renders: Renders::default(),
+            originals: None,
             frame: 1,
             playing: Playing::default(),
             touched: None,
@@ -94,6 +123,8 @@ impl Default for Bench {
             message: None,
             sheet: None,
             closing: false,
+            second: Second::default(),
+            surface_bits: None,
         }
     }
 }
@@ -108,7 +139,14 @@ impl Bench {
 
     /// Takes a project in place of the one that is open; the wall shows its first shot.
     pub(crate) fn take(&mut self, project: Project) {
-        *self = Self { revision: self.revision, aside: self.aside.take(), ..Self::default() };
+        // A desk has its monitor whatever lies on it.
+        *self = Self {
+            revision: self.revision,
+            aside: self.aside.take(),
+            second: std::mem::take(&mut self.second),
+            surface_bits: self.surface_bits,
+            ..Self::default()
+        };
         let document = project.document();
         let shot = document.shots.keys().next().cloned();
         let chosen = shot.as_ref().and_then(|name| document.shots.get(name)?.candidate.clone());

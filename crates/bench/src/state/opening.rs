@@ -43,7 +43,10 @@ impl Bench {
 
     /// Opens a project file, or the one in a folder. What is unsaved in the project before is kept beside that one.
     pub(super) fn open(&mut self, path: &Path) -> Result<(), String> {
-        let path = project_at(path)?;
+        let Some(path) = project_at(path)? else {
+            self.look_for_originals(path);
+            return Ok(());
+        };
         let same = |own: &Project| {
             let real = |path: &Path| std::fs::canonicalize(path).ok();
             real(own.path()).is_some_and(|own| real(&path) == Some(own))
@@ -90,11 +93,14 @@ impl Bench {
         }
     }
 
-    /// Closes the window, or asks first where there is unsaved work.
+    /// Whether there is work that could be saved and is not.
+    pub fn is_unsaved(&self) -> bool {
+        self.project.as_ref().is_some_and(|project| project.is_changed() && project.read_only().is_none())
+    }
+
+    /// Closes the window, or asks first where there is unsaved work or a render runs.
     pub(super) fn close(&mut self) {
-        let unsaved =
-            self.project.as_ref().is_some_and(|project| project.is_changed() && project.read_only().is_none());
-        match (unsaved, &self.sheet) {
+        match (self.is_unsaved() || self.renders.is_working(), &self.sheet) {
             // Work that was left and not decided about stays where it is.
             (_, Some(Sheet::Recovery)) | (false, _) => self.closing = true,
             (true, _) => self.sheet = Some(Sheet::Leaving),
@@ -114,21 +120,21 @@ impl Bench {
     }
 }
 
-/// The project that a path means: the file itself, or the only one in a folder.
+/// The project that a path means: the file itself, or the only one in a folder; none where a folder holds none.
 ///
 /// # Errors
 /// In words, what to name instead.
-fn project_at(path: &Path) -> Result<PathBuf, String> {
+fn project_at(path: &Path) -> Result<Option<PathBuf>, String> {
     if !path.is_dir() {
-        return Ok(path.to_owned());
+        return Ok(Some(path.to_owned()));
     }
     let entries = std::fs::read_dir(path).map_err(|error| format!("{}: {error}", path.display()))?;
     let is_project = |path: &PathBuf| path.is_file() && path.extension().is_some_and(|ending| ending == ENDING);
     let mut projects: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).filter(is_project).collect();
     projects.sort();
     match &projects[..] {
-        [one] => Ok(one.clone()),
-        [] => Err(format!("{}: there is no project in this folder; name a .{ENDING} file", path.display())),
+        [one] => Ok(Some(one.clone())),
+        [] => Ok(None),
         several => {
             let names: Vec<_> = several.iter().filter_map(|path| path.file_name()?.to_str()).collect();
             Err(format!("{}: name one of its projects: {}", path.display(), names.join(", ")))

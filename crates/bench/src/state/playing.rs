@@ -117,13 +117,13 @@ impl Bench {
                 (self.playing.plays, self.playing.scrubs) = (self.shot().is_some(), false);
                 self.playing.run += 1;
             }
-            OnPlaying::Play(false) => self.stand(self.now()),
+            OnPlaying::Play(false) => self.stand_on(self.now()),
             OnPlaying::Backward(backward) => self.playing.backward = backward,
             OnPlaying::Loop(looped) => self.playing.looped = looped,
-            OnPlaying::Step(by) => self.stand(self.now().saturating_add(by)),
-            OnPlaying::Go(frame) | OnPlaying::Over(frame) => self.stand(frame),
+            OnPlaying::Step(by) => self.stand_on(self.now().saturating_add(by)),
+            OnPlaying::Go(frame) | OnPlaying::Over(frame) => self.stand_on(frame),
             OnPlaying::Scrub(frame) => {
-                self.stand(frame);
+                self.stand_on(frame);
                 self.playing.scrubs = true;
             }
             OnPlaying::LetGo => self.playing.scrubs = false,
@@ -141,7 +141,7 @@ impl Bench {
     }
 
     /// Stands on a frame, of those that there are.
-    fn stand(&mut self, frame: i64) {
+    fn stand_on(&mut self, frame: i64) {
         self.frame = self.span().map_or(frame, |[first, last]| frame.clamp(first, last.max(first)));
         (self.playing.plays, self.playing.scrubs, self.playing.seen) = (false, false, None);
     }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use session::beside::{Beside, Placed};
+use session::beside::{Beside, Kind, Placed};
 
 use super::{Bench, TileId};
 
@@ -78,6 +78,10 @@ pub enum OnProbes {
     Naming(Option<(usize, String)>),
     /// Name a probe.
     Name(usize, String),
+    /// Say what lies under a probe.
+    Kind(usize, Kind),
+    /// Move a probe or give it another size; kept unless it is still under way.
+    Move(usize, [f64; 4], bool),
     /// So much was read on a tile.
     Read(TileId, OfTile),
 }
@@ -128,7 +132,7 @@ impl Bench {
             (OnProbes::Place(area), Some(own)) => {
                 let free = |name: &String| own.iter().all(|probe| probe.name != *name);
                 let name = (1..=own.len() + 1).map(|number| format!("probe {number}")).find(free);
-                own.push(Placed { name: name.unwrap_or_default(), area });
+                own.push(Placed { name: name.unwrap_or_default(), area, kind: Kind::default() });
                 probes.cross = None;
                 return self.keep_beside();
             }
@@ -138,6 +142,20 @@ impl Bench {
                 }
                 probes.naming = None;
                 return self.keep_beside();
+            }
+            (OnProbes::Kind(at, kind), Some(own)) => {
+                if let Some(probe) = own.get_mut(at) {
+                    probe.kind = kind;
+                }
+                return self.keep_beside();
+            }
+            (OnProbes::Move(at, area, is_kept), Some(own)) => {
+                if let Some(probe) = own.get_mut(at) {
+                    probe.area = area;
+                }
+                if is_kept {
+                    return self.keep_beside();
+                }
             }
             (OnProbes::Name(at, name), Some(own)) => {
                 probes.naming = None;

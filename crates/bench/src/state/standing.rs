@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Bench, Playing, Touched, Wall};
+use super::{Bench, Message, Playing, Second, Touched, Wall};
 
 /// Tiles, frame and what is chosen.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -15,12 +15,20 @@ pub struct Standing {
     chosen: BTreeSet<String>,
     touched: Option<Touched>,
     wall: Wall,
+    second: Second,
     playing: Playing,
 }
 
 impl Default for Standing {
     fn default() -> Self {
-        Self { frame: 1, chosen: BTreeSet::new(), touched: None, wall: Wall::default(), playing: Playing::default() }
+        Self {
+            frame: 1,
+            chosen: BTreeSet::new(),
+            touched: None,
+            wall: Wall::default(),
+            second: Second::default(),
+            playing: Playing::default(),
+        }
     }
 }
 
@@ -32,6 +40,7 @@ impl Standing {
             chosen: bench.chosen.clone(),
             touched: bench.touched.clone(),
             wall: bench.wall.clone(),
+            second: bench.second.clone(),
             playing: bench.playing.clone(),
         }
     }
@@ -53,6 +62,11 @@ impl Standing {
         }
         (bench.frame, bench.chosen, bench.touched) = (self.frame, self.chosen, self.touched);
         bench.playing = self.playing;
+        bench.second = self.second;
+        if let Err(words) = bench.second.read() {
+            bench.message = Some(Message { words, wrong: true });
+        }
         bench.settle();
+        bench.follow_cut();
     }
 }

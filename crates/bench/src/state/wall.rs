@@ -1,6 +1,7 @@
 //! The tiles of the wall and how they are looked at.
 
-use super::Action;
+use super::around::Around;
+use super::{Action, Outside};
 use serde::{Deserialize, Serialize};
 
 /// Most tiles at once.
@@ -61,7 +62,9 @@ pub enum Wide {
     /// Levels of luma, or of luminance, column by column.
     #[default]
     Waveform,
-    /// Levels of red, green and blue, column by column, side by side.
+    /// Levels of red, green and blue, column by column, over each other.
+    Together,
+    /// The same side by side.
     Parade,
     /// How often each level occurs.
     Histogram,
@@ -95,6 +98,8 @@ pub struct Tile {
     pub look: Look,
     /// Whether its picture stays what it is while everything else goes on.
     pub kept: bool,
+    /// A picture from outside that is seen in place of the shot.
+    pub outside: Option<Outside>,
 }
 
 /// How large pictures are shown.
@@ -135,6 +140,8 @@ pub struct Wall {
     pub before: bool,
     /// Whether the picture alone fills the window.
     pub alone: bool,
+    /// What the wall showed before a shot was put between its neighbours; none where it was not.
+    pub around: Option<Around>,
 }
 
 impl Default for Wall {
@@ -151,6 +158,7 @@ impl Default for Wall {
             square: Square::default(),
             before: false,
             alone: false,
+            around: None,
         }
     }
 }

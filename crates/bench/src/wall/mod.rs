@@ -4,6 +4,7 @@ mod aim;
 mod bands;
 mod codes;
 mod heat;
+pub mod keys;
 mod picture;
 mod placing;
 mod seam;
@@ -11,8 +12,10 @@ mod seam;
 mod tests;
 mod tile;
 mod traces;
+mod verdict;
 
-pub use picture::Painting;
+pub use picture::{Painting, paint_alone};
+pub use placing::{Placing, Shape};
 
 use egui::{Event, Key, Rect, Ui, UiBuilder, pos2, vec2};
 
@@ -68,7 +71,7 @@ fn child(ui: &mut Ui, name: impl egui::AsIdSalt, rect: Rect) -> Ui {
 }
 
 /// The original goes when its key does, or when the window is left.
-fn release(ui: &Ui, bench: &Bench, actions: &mut Vec<Action>) {
+pub fn release(ui: &Ui, bench: &Bench, actions: &mut Vec<Action>) {
     let is_over = |event: &Event| match event {
         Event::Key { key, pressed, .. } => *key == HOLD && !pressed,
         Event::WindowFocused(focused) => !focused,

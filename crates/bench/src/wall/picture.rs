@@ -33,6 +33,11 @@ pub fn paint(ui: &Ui, tile: Rect, placed: Placing, pictures: [&Arc<Drawn>; 2], p
     ui.painter().add(Callback::new_paint_callback(seen, Job { first, second, sight }));
 }
 
+/// Paints one picture and nothing on it.
+pub fn paint_alone(ui: &Ui, tile: Rect, placed: Placing, picture: &Arc<Drawn>) {
+    paint(ui, tile, placed, [picture; 2], Parts { seam: f32::INFINITY, difference: None });
+}
+
 /// A picture to be painted.
 struct Job {
     first: Arc<Drawn>,

@@ -46,7 +46,10 @@ impl Placing {
         // On whole pixels of the screen, so that pixel for pixel is what it says.
         let on_pixel = |place: f32| (place * pixels_per_point).round() / pixels_per_point;
         let corner = pos2(on_pixel(corner.x), on_pixel(corner.y));
-        Self { scale: vec2(scale * shape.pixel_aspect, scale), picture: Rect::from_min_size(corner, size * scale) }
+        let pixels = vec2(shape.pixels[0].max(1) as f32, shape.pixels[1].max(1) as f32);
+        // However narrow a picture is, a pixel of the screen is seen of it.
+        let shown = (size * scale).max(Vec2::splat(1.0 / pixels_per_point));
+        Self { scale: shown / pixels, picture: Rect::from_min_size(corner, shown) }
     }
 
     /// The same place for a smaller picture, of which each pixel stands for so many in both directions.
@@ -97,6 +100,17 @@ mod tests {
         let placed = Placing::new(TILE, squeezed, Aim::default(), 1.0);
         assert!((placed.picture.width() / placed.picture.height() - 2.0).abs() < 1e-4);
         assert_eq!(placed.scale.x, 2.0 * placed.scale.y);
+    }
+
+    #[test]
+    fn of_the_narrowest_picture_a_pixel_is_seen() {
+        for pixels in [[16384, 1], [1, 16384], [16384, 9], [1, 1]] {
+            let shape = Shape { pixels, pixel_aspect: 1.0 };
+            let placed = Placing::new(TILE, shape, Aim::default(), 2.0);
+            assert!(placed.picture.size().min_elem() >= 0.5 - 1e-6 && TILE.expand(0.5).contains_rect(placed.picture));
+            let under = placed.under(placed.picture.max);
+            assert!((under.x - pixels[0] as f32).abs() < 0.1 && (under.y - pixels[1] as f32).abs() < 0.1, "{under:?}");
+        }
     }
 
     #[test]

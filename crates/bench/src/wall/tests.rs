@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use egui::accesskit::Role;
-use egui::{Event, Key, Modifiers, PointerButton, pos2, vec2};
+use egui::{Event, Key, Modifiers, PointerButton, Rect, pos2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 
@@ -159,7 +159,7 @@ fn the_scale_of_differences_is_there_and_has_an_end_that_is_set() {
 #[test]
 fn traces_are_chosen_by_keys_and_come_round() {
     let mut harness = window(1);
-    for wide in [Wide::Parade, Wide::Histogram, Wide::Waveform] {
+    for wide in [Wide::Together, Wide::Parade, Wide::Histogram, Wide::Waveform] {
         assert_eq!(press(&mut harness, Key::Y), [Action::Wide(wide)]);
     }
     for square in [Square::Chromaticity, Square::Vectorscope] {
@@ -175,9 +175,8 @@ fn a_picture_is_kept_and_let_go_by_one_key() {
     assert_eq!(press(&mut harness, Key::K), [Action::KeepPicture(false)]);
 }
 
-/// Every trace, of odd widths too, is drawn of what was counted: the worst that can happen here is a size that does not fit.
-#[test]
-fn every_trace_is_drawn_at_any_width() {
+/// Counts of a small picture, for every pair of traces.
+fn every_traces() -> Vec<Traces> {
     let size = Size::new(64, 48);
     let region = Region::whole(size).unwrap();
     let pixels: Vec<[f32; 4]> = (0..size.pixels()).map(|at| [at as f32 / 3072.0, 0.4, 0.2, 1.0]).collect();
@@ -187,43 +186,82 @@ fn every_trace_is_drawn_at_any_width() {
         Arc::new(Counted { trace, counts })
     };
     let axis = || Axis::signal(-0.1, 1.1, 256);
+    let channels = || Trace::Waveform(Waveform::new(WaveformOf::Channels, axis(), 660, region));
     let wides = [
         (Wide::Waveform, Trace::Waveform(Waveform::new(WaveformOf::Luma([0.3, 0.6, 0.1]), axis(), 660, region))),
-        (Wide::Parade, Trace::Waveform(Waveform::new(WaveformOf::Channels, axis(), 660, region))),
+        (Wide::Together, channels()),
+        (Wide::Parade, channels()),
         (Wide::Histogram, Trace::Histogram(Histogram { axis: axis() })),
     ];
     let squares = [
         (Square::Vectorscope, Trace::Vectorscope(Vectorscope::of_signal(signal.y_cb_cr(), 256))),
         (Square::Chromaticity, Trace::Chromaticity(Chromaticity::new(Diagram::Uv1976, &signal, DARKEST, 256))),
     ];
-    for (wide, trace) in &wides {
-        for (square, other) in &squares {
-            let traces = Traces {
-                kinds: (*wide, *square),
-                frame: 1,
-                signal: signal.clone(),
-                region,
-                wide: counted(trace.clone()),
-                square: Some(counted(other.clone())),
-            };
-            let outcome = Outcome { traces: Some(traces), ..Outcome::default() };
-            for width in [640.0, 641.0, 799.5, 120.0] {
-                let mut is_dressed = false;
-                let mut harness = Harness::builder().with_size(vec2(width, 160.0)).build_ui(|ui| {
-                    if std::mem::replace(&mut is_dressed, true) {
-                        super::traces::show(ui, 0, &outcome, true, false);
-                    } else {
-                        crate::look::dress(ui.ctx());
-                        ui.ctx().request_repaint();
-                    }
-                });
-                harness.run();
-                let images = harness
-                    .output()
-                    .shapes
-                    .iter()
-                    .filter(|shape| shape.shape.texture_id() != egui::TextureId::default());
-                assert_eq!(images.count(), 2, "{wide:?} {square:?} {width}");
+    let both = wides.iter().flat_map(|wide| squares.iter().map(move |square| (wide, square)));
+    both.map(|((wide, trace), (square, other))| Traces {
+        kinds: (*wide, *square),
+        frame: 1,
+        signal: signal.clone(),
+        region,
+        wide: counted(trace.clone()),
+        square: Some(counted(other.clone())),
+    })
+    .collect()
+}
+
+/// What is painted of textures: traces.
+fn painted<S>(harness: &Harness<'_, S>) -> Vec<Rect> {
+    let shapes = harness.output().shapes.iter();
+    shapes
+        .filter(|shape| shape.shape.texture_id() != egui::TextureId::default())
+        .map(|shape| shape.shape.visual_bounding_rect())
+        .collect()
+}
+
+/// Every trace, of odd widths too, is drawn of what was counted: the worst that can happen here is a size that does not fit.
+#[test]
+fn every_trace_is_drawn_at_any_width() {
+    for traces in every_traces() {
+        let kinds = traces.kinds;
+        let outcome = Outcome { traces: Some(traces), ..Outcome::default() };
+        for width in [640.0, 641.0, 799.5, 120.0] {
+            let mut is_dressed = false;
+            let mut harness = Harness::builder().with_size(vec2(width, 160.0)).build_ui(|ui| {
+                if std::mem::replace(&mut is_dressed, true) {
+                    super::traces::show(ui, 0, &outcome, true, false);
+                } else {
+                    crate::look::dress(ui.ctx());
+                    ui.ctx().request_repaint();
+                }
+            });
+            harness.run();
+            assert_eq!(painted(&harness).len(), 2, "{kinds:?} {width}");
+        }
+    }
+}
+
+/// Channels have a hue, and the eye must not take it for the picture's.
+#[test]
+fn traces_with_a_hue_keep_their_distance_from_every_picture() {
+    let traces = every_traces().into_iter().find(|traces| traces.kinds.0 == Wide::Together).unwrap();
+    let outcome = Outcome { traces: Some(traces), ..Outcome::default() };
+    for (width, height, scale) in [(1600.0, 1000.0, 1.0), (1280.0, 800.0, 1.0), (1000.0, 640.0, 2.0)] {
+        for tiles in 1..=4u64 {
+            let mut bench = Bench::default();
+            bench.wall.tiles = vec![Tile::default(); tiles as usize];
+            bench.apply(Action::Activate(0));
+            let outcomes = bench.wall.tiles.iter().map(|tile| (tile.number, outcome.clone())).collect();
+            let pictures = Pictures::showing(outcomes);
+            let window = Window { bench, pictures, asked: Vec::new(), is_dressed: false };
+            let builder = Harness::builder().with_size(vec2(width, height)).with_pixels_per_point(scale);
+            let mut harness = builder.build_ui_state(Window::draw, window);
+            harness.run();
+            let places: Vec<Rect> = harness.query_all_by_role(Role::Image).map(|node| node.rect()).collect();
+            let traces = painted(&harness);
+            assert_eq!((places.len(), traces.len()), (tiles as usize, 2 * tiles as usize));
+            for (picture, trace) in places.iter().flat_map(|place| traces.iter().map(move |trace| (place, trace))) {
+                let apart = trace.top() - picture.bottom();
+                assert!(apart >= crate::look::HUE_APART, "{width}x{height}, {tiles} tiles: {apart}");
             }
         }
     }

@@ -1,13 +1,14 @@
 //! One tile: a picture, or two at a seam, with the lines over and under it.
 
 use egui::{Align, FontFamily, FontId, Layout, Rect, Sense, Ui, pos2, vec2};
+use graph::Made;
 
 use super::picture::Parts;
 use super::placing::{Placing, Shape};
-use super::{aim, bands, child, codes, heat, picture, seam};
-use crate::look::{GAP, GROUND, ROW, TEXT, TEXT_SIZE, corner_ticks, figure, label};
-use crate::pictures::{Named, Outcome, Pictures, Shown, named};
-use crate::state::{Action, Bench, Look, Tap, TileId, Zoom};
+use super::{aim, bands, child, codes, heat, picture, seam, verdict};
+use crate::look::{FILL, GAP, GROUND, ROW, TEXT, TEXT_SIZE, corner_ticks, figure, label};
+use crate::pictures::{Named, OUTSIDE, Outcome, Pictures, Shown, named};
+use crate::state::{Action, Bench, Look, Sheet, Tap, TileId, Zoom};
 
 /// Draws a tile.
 pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId, actions: &mut Vec<Action>) {
@@ -23,7 +24,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId, actions
     let shown = pair.map(|at| pictures.of(at).and_then(|outcome| outcome.shown.as_ref()));
     if !bench.wall.alone {
         let line = Rect::from_min_size(rect.min, vec2(rect.width(), ROW));
-        over(ui, line, bench, pictures, joined.map_or([at, at], |_| pair));
+        over(ui, line, bench, pictures, joined.map_or([at, at], |_| pair), actions);
     }
 
     let response = ui.interact(place, ui.scope_id().with("picture"), Sense::click_and_drag());
@@ -101,33 +102,60 @@ fn paint(
     if bench.probes.cross.is_none() {
         aim::steer(ui, bench, at, (place, placed), response, actions);
     }
-    let shot = bench.wall.tiles.get(at).and_then(|tile| tile.shot.as_deref());
-    if let Some(shot) = shot.filter(|_| !bench.wall.alone) {
+    let tile = bench.wall.tiles.get(at).filter(|tile| tile.outside.is_none() && !bench.wall.alone);
+    if let Some(shot) = tile.and_then(|tile| tile.shot.as_deref()) {
         crate::readings::on_picture(ui, bench, (at, shot), (place, placed.picture, placed.scale), actions);
     }
 }
 
 /// The line over a picture: its candidate and order; over each side of a seam its own.
-fn over(ui: &mut Ui, line: Rect, bench: &Bench, pictures: &Pictures, [left, right]: [TileId; 2]) {
+fn over(
+    ui: &mut Ui,
+    line: Rect,
+    bench: &Bench,
+    pictures: &Pictures,
+    [left, right]: [TileId; 2],
+    actions: &mut Vec<Action>,
+) {
     if left == right {
+        choose(ui, line, left, actions);
         let mut ui = child(ui, "over", line.shrink2(vec2(GAP, 0.0)));
         ui.horizontal(|ui| title(ui, bench, pictures, left));
         return;
     }
     let (near, far) = line.split_left_right_at_fraction(0.5);
+    choose(ui, near, left, actions);
+    choose(ui, far, right, actions);
     let mut left_ui = child(ui, "over left", near.shrink2(vec2(GAP, 0.0)));
     left_ui.horizontal(|ui| title(ui, bench, pictures, left));
     let mut right_ui = child(ui, "over right", far.shrink2(vec2(GAP, 0.0)));
     right_ui.with_layout(Layout::right_to_left(Align::Center), |ui| title(ui, bench, pictures, right));
 }
 
+/// The line itself can be pressed: what the tile shows is chosen then.
+fn choose(ui: &Ui, line: Rect, at: TileId, actions: &mut Vec<Action>) {
+    let response = ui.interact(line.shrink(1.0), ui.scope_id().with(("choose", at)), Sense::click());
+    let words = format!("tile {}: choose what it shows", at + 1);
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, &words));
+    if response.hovered() || response.has_focus() {
+        ui.painter().rect_filled(line.shrink(1.0), 0.0, FILL);
+    }
+    if response.clicked() {
+        actions.extend([Action::Activate(at), Action::Lay(Some(Sheet::Tile))]);
+    }
+    response.on_hover_text("press to choose shot, candidate and place");
+}
+
 fn title(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId) {
+    // What is pressed is the line, not a word in it.
+    ui.style_mut().interaction.selectable_labels = false;
     let Some(named) = of(bench, pictures, at) else {
-        ui.label(label("no shot"));
+        ui.label(label(bench.nothing_in(at)));
         return;
     };
     let is_kept = bench.wall.tiles.get(at).is_some_and(|tile| tile.kept);
-    if Some(named.shot.as_str()) != bench.shot() {
+    let is_outside = named.candidate == OUTSIDE;
+    if is_outside || Some(named.shot.as_str()) != bench.shot() {
         ui.label(figure(&named.shot));
     }
     if named.tap == Tap::Original {
@@ -135,11 +163,15 @@ fn title(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId) {
     } else {
         ui.label(figure(&named.candidate));
     }
+    let frame = shown_of(pictures, at).filter(|_| !is_outside).map(|shown| shown.frame);
     if is_kept {
-        let frame = shown_of(pictures, at).map_or_else(String::new, |shown| format!(", frame {}", shown.frame));
-        ui.label(figure(format!("kept{frame}")));
+        ui.label(figure(frame.map_or_else(|| "kept".to_string(), |frame| format!("kept, frame {frame}"))));
+    } else if let Some(words) = stands(bench, pictures, at) {
+        ui.label(figure(words));
+    } else if let Some(frame) = frame.filter(|frame| *frame != bench.frame && !bench.playing.plays) {
+        ui.label(label(format!("frame {frame}")));
     }
-    if let Some(words) = stands(bench, pictures, at) {
+    if let Some(words) = bench.by_proof(at) {
         ui.label(figure(words));
     }
     let order = if named.tap == Tap::Original { "as shot" } else { &named.order };
@@ -149,7 +181,8 @@ fn title(ui: &mut Ui, bench: &Bench, pictures: &Pictures, at: TileId) {
 /// Why a tile's picture stands still while others move.
 fn stands(bench: &Bench, pictures: &Pictures, at: TileId) -> Option<String> {
     let tile = bench.wall.tiles.get(at)?;
-    let moves = bench.playing.plays && !tile.kept && tile.shot.as_deref() != bench.shot();
+    let is_other = tile.outside.is_none() && tile.shot.as_deref() != bench.shot();
+    let moves = bench.playing.plays && !tile.kept && is_other;
     let frame = shown_of(pictures, at)?.frame;
     moves.then(|| format!("stands on frame {frame}, since another shot is played"))
 }
@@ -175,8 +208,10 @@ fn under(
             heat::show(ui, bench, actions);
         } else if bench.wall.tiles.get(at).is_some_and(|tile| tile.look == Look::Bands) {
             bands::show(ui);
-        } else if let Some(shown) = shown {
-            ui.add(egui::Label::new(label(&shown.rendering)).truncate());
+        } else if let (false, Some(shown)) = (verdict::show(ui, bench, at), shown) {
+            let is_stored = shown.named.candidate == OUTSIDE && shown.made == Made::AsOriginal;
+            let words = if is_stored { "codes as stored" } else { &shown.rendering };
+            ui.add(egui::Label::new(label(words)).truncate());
         }
     });
 }
@@ -207,7 +242,8 @@ fn of(bench: &Bench, pictures: &Pictures, at: TileId) -> Option<Named> {
 fn words(bench: &Bench, pictures: &Pictures, at: TileId) -> String {
     let place = at + 1;
     match of(bench, pictures, at) {
-        None => format!("tile {place}: no shot"),
+        None => format!("tile {place}: {}", bench.nothing_in(at)),
+        Some(Named { shot, candidate, .. }) if candidate == OUTSIDE => format!("tile {place}: outside picture {shot}"),
         Some(Named { shot, tap: Tap::Original, .. }) => format!("tile {place}: {shot} as shot"),
         Some(Named { shot, candidate, .. }) => format!("tile {place}: {shot} through {candidate}"),
     }

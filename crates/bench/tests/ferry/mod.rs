@@ -90,10 +90,24 @@ pub fn stops(document: &graph::Document) -> String {
 
 /// The whole window; what is asked for in it is done and noted.
 pub fn window(bench: Bench, size: [f32; 2], scale: f32) -> Harness<'static, (Bench, Vec<Action>)> {
-    let pictures = Pictures::none();
+    window_with(bench, Pictures::none(), size, scale)
+}
+
+/// The same with pictures.
+pub fn window_with(
+    bench: Bench,
+    mut pictures: Pictures,
+    size: [f32; 2],
+    scale: f32,
+) -> Harness<'static, (Bench, Vec<Action>)> {
     let draw = move |ui: &mut egui::Ui, (bench, done): &mut (Bench, Vec<Action>)| {
         let mut actions = Vec::new();
-        shell::show(ui, bench, &pictures, &mut actions);
+        pictures.follow(bench);
+        // The harness leaves a margin that the real window has not.
+        let whole = ui.ctx().content_rect();
+        let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(whole));
+        ui.set_clip_rect(whole);
+        shell::show(&mut ui, bench, &pictures, &mut actions);
         for action in actions {
             done.push(action.clone());
             bench.apply(action);

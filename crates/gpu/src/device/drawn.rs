@@ -8,7 +8,7 @@ use wgpu::BufferUsages as Usage;
 
 use super::buffers::{Reading, buffer};
 use super::held::Piece;
-use super::{DeviceError, Gpu};
+use super::{DeviceError, Gpu, clock};
 use crate::assemble::Edge;
 
 /// A picture that a program has drawn and left on the device, for a window or for playback.
@@ -23,6 +23,8 @@ pub struct Drawn {
     pub(super) pieces: Vec<Piece>,
     /// The work that draws the last piece.
     pub(super) last: Option<wgpu::SubmissionIndex>,
+    /// When the work on each piece began and ended.
+    pub(super) times: Vec<Arc<wgpu::Buffer>>,
 }
 
 impl Drawn {
@@ -58,6 +60,20 @@ impl Drawn {
     /// A lost device; work that the device refused.
     pub fn wait(&self) -> Result<(), DeviceError> {
         self.gpu.wait(self.last.clone())
+    }
+
+    /// Waits until it is drawn, and says how many seconds the device worked on it, by its own clock. None where it has none.
+    ///
+    /// # Errors
+    /// A lost device; work that the device refused.
+    pub fn device_seconds(&self) -> Result<Option<f64>, DeviceError> {
+        let Some(last) = self.last.as_ref().filter(|_| !self.times.is_empty()) else { return Ok(None) };
+        let mut sum = 0.0;
+        for times in &self.times {
+            let reading = Reading::of(Arc::clone(times), last.clone());
+            sum += reading.finish(&self.gpu, clock::BYTES, |bytes| clock::seconds(&self.gpu, bytes))??;
+        }
+        Ok(Some(sum))
     }
 
     /// Fetches it.

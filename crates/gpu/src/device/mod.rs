@@ -2,6 +2,7 @@
 
 mod adapter;
 mod buffers;
+mod clock;
 mod drawn;
 mod held;
 mod held_frames;
@@ -196,6 +197,11 @@ impl Gpu {
         let none = || DeviceError::Lost { reason: "there is no adapter any more".to_string() };
         let opened = Self::open(choice)?.ok_or_else(none)?;
         Ok(Arc::clone(heir.insert(opened)))
+    }
+
+    /// Waits until all that was submitted is done, or the device is lost.
+    pub fn rest(&self) {
+        let _ = self.device.poll(wgpu::PollType::Wait { submission_index: None, timeout: None });
     }
 
     /// Gives the device up, as a driver reset would: for tests of what happens then.

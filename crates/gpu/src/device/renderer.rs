@@ -131,14 +131,15 @@ impl Renderer {
             let pieces = held.on(&renderer.gpu)?;
             let runner = renderer.runner_for(&pieces)?;
             let mut drawn = Vec::with_capacity(pieces.len());
-            let mut last = None;
+            let (mut last, mut times) = (None, Vec::new());
             for piece in pieces.iter() {
                 let (region, place) = (piece.region, piece.place(number));
-                let (buffer, submission) = runner.leave(&piece.buffer, region.pixels(), place)?;
-                drawn.push(Piece { region, buffer });
-                last = Some(submission);
+                let left = runner.leave(&piece.buffer, region.pixels(), place)?;
+                drawn.push(Piece { region, buffer: left.buffer });
+                times.extend(left.times);
+                last = Some(left.submission);
             }
-            Ok(Drawn { gpu: Arc::clone(&renderer.gpu), size: held.size(), edge, pieces: drawn, last })
+            Ok(Drawn { gpu: Arc::clone(&renderer.gpu), size: held.size(), edge, pieces: drawn, last, times })
         })
     }
 

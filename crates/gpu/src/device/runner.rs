@@ -5,6 +5,7 @@ use std::sync::Arc;
 use wgpu::BufferUsages as Usage;
 
 use super::buffers::{Reading, Stock, buffer, source_usage, upload};
+use super::clock::Clock;
 use super::pass::{Pass, grid};
 use super::{DeviceError, Gpu};
 use crate::assemble::{Edge, Place, Program};
@@ -45,6 +46,17 @@ pub struct Runner {
     slots: Vec<Arc<Slot>>,
     sent: Stock,
     left: Stock,
+    /// Times what is left on the device; none where the device has no clock.
+    clock: Option<Clock>,
+}
+
+/// A result that stays on the device.
+pub(super) struct Left {
+    pub(super) buffer: Arc<wgpu::Buffer>,
+    /// The work that fills it.
+    pub(super) submission: wgpu::SubmissionIndex,
+    /// The times of its begin and end, once that is done.
+    pub(super) times: Option<Arc<wgpu::Buffer>>,
 }
 
 impl Runner {
@@ -73,6 +85,7 @@ impl Runner {
             slots: Vec::new(),
             sent: Stock::default(),
             left: Stock::default(),
+            clock: Clock::new(gpu),
         };
         for (number, pass) in program.passes.iter().enumerate() {
             runner.set_tables(number, &pass.tables);
@@ -136,27 +149,22 @@ impl Runner {
         place: Place,
     ) -> Result<Ticket, DeviceError> {
         let slot = self.free_slot().ok_or_else(no_room)?;
-        let submission = self.submit(source, &slot.result, pixels, place, slot.readback.as_deref());
+        let (submission, _) = self.submit(source, &slot.result, (pixels, place), slot.readback.as_deref(), false);
         let reading = Reading::of(Arc::clone(slot.readback.as_ref().unwrap_or(&slot.result)), submission);
         self.gpu.trouble()?;
         let bytes = self.result.byte_len(pixels);
         Ok(Ticket { reading, bytes, _slot: slot, _source: Arc::clone(source) })
     }
 
-    /// Runs over a source that is on the device, and leaves the result there: the buffer, and the work that fills it.
+    /// Runs over a source that is on the device, and leaves the result there.
     ///
     /// # Errors
     /// A lost device; work that the device refused.
-    pub(super) fn leave(
-        &mut self,
-        source: &wgpu::Buffer,
-        pixels: u64,
-        place: Place,
-    ) -> Result<(Arc<wgpu::Buffer>, wgpu::SubmissionIndex), DeviceError> {
-        let result = self.result_buffer(pixels);
-        let submission = self.submit(source, &result, pixels, place, None);
+    pub(super) fn leave(&mut self, source: &wgpu::Buffer, pixels: u64, place: Place) -> Result<Left, DeviceError> {
+        let buffer = self.result_buffer(pixels);
+        let (submission, times) = self.submit(source, &buffer, (pixels, place), None, true);
         self.gpu.trouble()?;
-        Ok((result, submission))
+        Ok(Left { buffer, submission, times })
     }
 
     /// A buffer for a result that stays on the device, which nobody holds.
@@ -184,10 +192,10 @@ impl Runner {
         &mut self,
         source: &wgpu::Buffer,
         result: &wgpu::Buffer,
-        pixels: u64,
-        place: Place,
+        (pixels, place): (u64, Place),
         readback: Option<&wgpu::Buffer>,
-    ) -> wgpu::SubmissionIndex {
+        timed: bool,
+    ) -> (wgpu::SubmissionIndex, Option<Arc<wgpu::Buffer>>) {
         if self.pixels != pixels {
             self.passes.iter().for_each(|(pass, _)| pass.write_pixels(&self.gpu, pixels));
             self.pixels = pixels;
@@ -196,11 +204,13 @@ impl Runner {
             pass.write_settings(&self.gpu, Place::AT, &place.bytes());
         }
         let mut encoder = self.gpu.device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
-        self.encode(&mut encoder, &self.bind(source, result), None);
+        let clock = self.clock.as_ref().filter(|_| timed);
+        self.encode(&mut encoder, &self.bind(source, result), clock.map(|clock| (clock.queries(), 0)));
+        let times = clock.map(|clock| clock.leave(&self.gpu, &mut encoder));
         if let Some(readback) = readback {
             encoder.copy_buffer_to_buffer(result, 0, readback, 0, readback.size());
         }
-        self.gpu.queue.submit([encoder.finish()])
+        (self.gpu.queue.submit([encoder.finish()]), times)
     }
 
     /// Every pass with what it reads and what it writes.

@@ -39,7 +39,7 @@ impl Timing {
 }
 
 enum Ready {
-    Program(Runner, Vec<Vec<wgpu::BindGroup>>),
+    Program(Box<Runner>, Vec<Vec<wgpu::BindGroup>>),
     Copy(Vec<[wgpu::Buffer; 2]>, u64),
     Scopes(Vec<(Counter, Bound)>),
 }
@@ -137,7 +137,7 @@ fn prepare(gpu: &Arc<Gpu>, job: Job<'_>, pixels: u64, sets: usize, words: &[u32]
             let results: Vec<_> = (0..sets).map(|_| runner.result_buffer(pixels)).collect();
             let sets = results.iter().map(|result| Ok(runner.bind(&source(edge)?, result)));
             let sets = sets.collect::<Result<_, DeviceError>>()?;
-            Ok(Ready::Program(runner, sets))
+            Ok(Ready::Program(Box::new(runner), sets))
         }
         Job::Copy(bytes) => {
             let usage = wgpu::BufferUsages::COPY_SRC | wgpu::BufferUsages::COPY_DST;

@@ -1,22 +1,37 @@
 //! `bench`: the window.
 
+mod pace;
+
 use std::path::PathBuf;
 
 use ::bench::state::{Action, Bench};
 use session::aside::{Aside, data_folder};
 
+use self::pace::pace;
 use super::failure::Failure;
 use super::{demo, engine, say};
 
 /// Open the window on a project: shots, candidates side by side, their numbers, live.
 ///
-/// Without a project it opens the last one, and before there was one, the demo, which it writes for it.
+/// Without a project it opens the last one, and before there was one, the demo, which it writes for it. For a folder of
+/// originals without a project it proposes one, shots with their likely encodings, and writes it once that is confirmed.
 #[derive(clap::Args, Default)]
-#[command(after_help = "  greywright bench night_ferry.greywright")]
+#[command(
+    after_help = "  greywright bench night_ferry.greywright\n  greywright bench night_ferry.greywright --pace 200 --tiles 1"
+)]
 pub struct Args {
-    /// The project, or the folder that it lies in.
+    /// The project, the folder that it lies in, or a folder of originals.
     #[arg(value_name = "PROJECT|FOLDER")]
     project: Option<PathBuf>,
+    /// Move a setting so many times, say how soon each move was seen, and close the window. Nothing is kept.
+    #[arg(long, value_name = "MOVES", value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    pace: Option<u32>,
+    /// Tiles on the wall while moves are timed; as many as the project opens with if it is not given.
+    #[arg(long, value_name = "NUMBER", requires = "pace", value_parser = clap::value_parser!(u8).range(1..=4))]
+    tiles: Option<u8>,
+    /// Write JSON.
+    #[arg(long, requires = "pace")]
+    json: bool,
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
@@ -31,12 +46,19 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         None => last(aside.as_ref())?,
     };
     let mut bench = Bench::default();
-    bench.remember_in(aside);
+    // What is only timed leaves no trace.
+    if args.pace.is_none() {
+        bench.remember_in(aside);
+    }
     bench.apply(Action::Open(path));
-    if bench.project().is_none() {
+    if bench.project().is_none() && bench.originals.is_none() {
         return Err(Failure::work(bench.message.map(|message| message.words).unwrap_or_default()));
     }
-    Ok(::bench::run(bench, engine::open_gpu()?)?)
+    let gpu = engine::open_gpu()?;
+    match args.pace {
+        Some(moves) => pace(bench, gpu, moves, args),
+        None => Ok(::bench::run(bench, gpu)?),
+    }
 }
 
 /// The project that was open last; before there was one, the demo.

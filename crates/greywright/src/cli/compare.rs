@@ -2,64 +2,48 @@
 
 mod anchor;
 mod data;
-mod evidence;
-mod figures;
 mod html;
-mod lines;
-mod measured;
 mod pictures;
-mod shown;
 mod subjects;
 mod table;
-mod travel;
-mod yardstick;
 
 use std::path::PathBuf;
 
 use clap::ValueEnum;
+use clap::builder::PossibleValue;
 use colour::CodeRange;
-use measure::scopes::Region;
 use measure::verdict::distance::Divisors;
+use session::verdict::{Extent, Figure, Marked, Told, Watch, compare, evidence, figures};
 
 use super::confidence::DeclaredArgs;
 use super::engine::{self, Executor};
 use super::failure::Failure;
 use super::help::with_operations;
-use super::say;
 use super::scopes::four;
-use measured::Measured;
+use super::{interrupt, say};
 
-/// A figure that candidates can be put in order by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Figure {
-    /// The worst drift of grey.
-    GreyDrift,
-    /// The largest code of scene zero, whichever its sign.
-    BlackDrift,
-    /// How far hue gaps are from the yardstick's.
-    HueGaps,
-    /// Hues kept, the most first.
-    HuesKept,
-    /// Shadow noise as it is shown.
-    ShadowNoise,
-    /// The share that is clipped.
-    Clipped,
-    /// The share out of gamut.
-    OutOfGamut,
-    /// The luminance change at mid grey, whichever its sign.
-    MidGrey,
-    /// The largest step on the display.
-    LargestStep,
-    /// What a Cube LUT costs.
-    Cube,
-    /// What a CLF costs.
-    Clf,
-    /// What the nearest colour decision list costs.
-    Cdl,
-    /// The mean difference to the truth.
-    Truth,
-    /// The distance from the anchor shot.
-    Distance,
+/// A figure that candidates can be put in order by, as it is typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sort(Figure);
+
+impl ValueEnum for Sort {
+    fn value_variants<'a>() -> &'a [Self] {
+        const ALL: [Sort; Figure::ALL.len()] = {
+            let mut all = [Sort(Figure::GreyDrift); Figure::ALL.len()];
+            let mut at = 0;
+            while at < all.len() {
+                all[at] = Sort(Figure::ALL[at]);
+                at += 1;
+            }
+            all
+        };
+        &ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        let (name, words) = self.0.names();
+        Some(PossibleValue::new(name).help(words))
+    }
 }
 
 /// Compare candidates on a frame: grey and black drift, hue gaps, noise, clipping, tones, and differences to the truth.
@@ -148,7 +132,7 @@ pub struct Args {
     distance_divisors: Option<Divisors>,
     /// Put the candidates in the order of a figure, the least first.
     #[arg(long, value_name = "FIGURE")]
-    sort: Option<Figure>,
+    sort: Option<Sort>,
     /// The original's encoding, where neither a chain nor the project says it.
     #[arg(long, value_name = "ENCODING")]
     input: Option<String>,
@@ -181,76 +165,44 @@ fn surface(text: &str) -> Result<(String, [u32; 4]), String> {
     }
 }
 
-/// All that was compared.
-pub struct Comparison {
-    /// Frame, shot, encoding: what was looked at, for people.
-    pub what: String,
-    /// The frame's file.
-    pub file: String,
-    /// Its number.
-    pub number: i64,
-    /// What of it is measured.
-    pub region: Region,
-    /// What computed the pictures.
-    pub executor: String,
-    /// What is known of the frame.
-    pub evidence: evidence::Evidence,
-    /// The anchor shot, if one is named.
-    pub anchor: Option<anchor::Anchor>,
-    /// What candidates are held against, where it is not the first of them.
-    pub truth: Option<Measured>,
-    /// Full Bradford from the same grey.
-    pub baseline: Option<Measured>,
-    /// The candidates, in order.
-    pub candidates: Vec<Measured>,
+impl Args {
+    /// What is said of the frame.
+    fn told(&self) -> Told {
+        let marked = |option: &str, area: &[u32; 4]| Marked::new(option, *area);
+        Told {
+            grey: self.grey.as_ref().map(|area| marked("--grey", area)),
+            chart: self.chart.as_ref().map(|area| marked("--chart", area)),
+            declared: self.declared.declared(),
+            truth: self.truth.clone(),
+            surfaces: self.surface.iter().map(|(name, area)| (name.clone(), marked("--surface", area))).collect(),
+            neutrals: self.neutral.iter().map(|area| marked("--neutral", area)).collect(),
+            shadow: self.shadow.as_ref().map(|area| marked("--shadow", area)),
+            remedy: "mark a grey card with --grey, or give the truth",
+        }
+    }
 }
 
-impl Comparison {
-    /// What hues and pictures are held against: the truth, else the baseline, else the first candidate.
-    pub fn yardstick(&self) -> Option<&Measured> {
-        self.truth.as_ref().or(self.baseline.as_ref()).or(self.candidates.first())
-    }
+/// Ctrl-C ends the work.
+struct Terminal;
 
-    /// What figures are held against that the truth does not have, such as noise.
-    pub fn base(&self) -> Option<&Measured> {
-        self.baseline.as_ref().or(self.candidates.first())
-    }
-
-    /// Every row: truth and baseline where they are, then the candidates.
-    pub fn rows(&self) -> impl Iterator<Item = &Measured> {
-        self.truth.iter().chain(&self.baseline).chain(&self.candidates)
+impl Watch for Terminal {
+    fn stop(&self) -> bool {
+        interrupt::asked()
     }
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
     let gathered = subjects::gather(args)?;
     let gpu = engine::open(args.executor)?;
-    let evidence = evidence::gather(args, &gathered)?;
+    let mut told = args.told();
+    told.truth = told.truth.map(|file| match file.as_os_str() == "demo" {
+        true => evidence::demo_truth(&gathered.path),
+        false => file,
+    });
+    let evidence = evidence::gather(&told, &gathered, &say::note)?;
     let anchor = anchor::gather(args, &gathered, &evidence, gpu.as_ref())?;
-    let truth = yardstick::truth(&gathered, &evidence, gpu.as_ref())?;
-    let mut baseline = None;
-    if let Some(grey) = &evidence.grey {
-        let made = yardstick::baseline(&gathered, grey)?;
-        baseline = Some(measured::measure(&made, &gathered, &evidence, truth.as_ref(), None, gpu.as_ref())?);
-    }
-    let mut candidates = Vec::with_capacity(gathered.subjects.len());
-    for (at, subject) in gathered.subjects.iter().enumerate() {
-        let against = anchor.as_ref().map(|anchor| (anchor, at));
-        candidates.push(measured::measure(subject, &gathered, &evidence, truth.as_ref(), against, gpu.as_ref())?);
-    }
-    let mut comparison = Comparison {
-        what: gathered.what.clone(),
-        region: gathered.region,
-        file: gathered.file.clone(),
-        number: gathered.number,
-        executor: engine::name(gpu.as_ref()),
-        evidence,
-        anchor,
-        truth: truth.map(|truth| truth.row),
-        baseline,
-        candidates,
-    };
-    if let Some(figure) = args.sort {
+    let mut comparison = compare(&gathered, evidence, anchor, (Extent::All, gpu.as_ref()), &Terminal)?;
+    if let Some(Sort(figure)) = args.sort {
         figures::sort(&mut comparison, figure);
     }
     if let Some(out) = &args.out {

@@ -1,10 +1,9 @@
 //! How sure the reading of a grey card is: what is declared of it, in words, and as data.
 
-use colour::{CodeRange, range};
-use frame::Layout;
-use measure::Tap;
 use measure::confidence::{Confidence, Declared, Spread, Tolerance};
 use serde::Serialize;
+
+pub use session::readings::{code_of, mean_xyz};
 
 use super::{named_numbers, say};
 
@@ -40,21 +39,6 @@ fn tolerance(text: &str) -> Result<Tolerance, String> {
 fn percent(text: &str) -> Result<f64, String> {
     let number = text.trim().parse().ok().filter(|v| (0.0..100.0).contains(v));
     number.ok_or_else(|| "a share in % is wanted, 0 or more and below 100".to_string())
-}
-
-/// One code in signal; 0 where the file holds floats.
-pub fn code_of(layout: Layout, codes: CodeRange) -> f64 {
-    if layout.is_float() { 0.0 } else { 1.0 / range::scale_and_offset(layout.bits(), codes).0 }
-}
-
-/// CIE XYZ of the mean light of pixels; black of none.
-pub fn mean_xyz(tap: &Tap, pixels: impl IntoIterator<Item = [f64; 3]>) -> [f64; 3] {
-    let (mut sum, mut count) = ([0.0; 3], 0.0);
-    for light in pixels.into_iter().map(|pixel| tap.light(pixel)).filter(|light| light.iter().all(|v| v.is_finite())) {
-        sum = [0, 1, 2].map(|i| sum[i] + light[i]);
-        count += 1.0;
-    }
-    tap.xyz(sum.map(|v| v / f64::max(count, 1.0)))
 }
 
 /// `3108 K ± 4.0 mired, ± 0.0006 Duv, ± 0.06 stop, mostly gradient`.

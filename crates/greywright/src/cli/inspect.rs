@@ -2,7 +2,6 @@
 
 mod adapters;
 mod codes_picture;
-mod likely;
 
 use std::path::{Path, PathBuf};
 
@@ -11,10 +10,11 @@ use frame::Range;
 use media::{Address, CodeUse, Note, Shot, ShotSheet, Survey, code_findings, quantile};
 use ops::Book;
 use serde::Serialize;
+use session::tones;
 
 use super::chain::{encodings, find};
 use super::failure::Failure;
-use super::{say, tones};
+use super::say;
 
 /// Say what sequences hold, or list the graphics adapters.
 ///
@@ -201,7 +201,11 @@ fn inspect(path: &Path, sheet: Option<&ShotSheet>, book: &Book, args: &Args) -> 
         width: first.size.width,
         height: first.size.height,
         stored: first.layout.name(),
-        likely: if encoding.is_some() { None } else { guess(&survey, about.range) },
+        likely: if encoding.is_some() {
+            None
+        } else {
+            session::likely::guess(&survey, about.range).map(|guess| guess.words)
+        },
         encoding,
         encoding_reason,
         header_says: about.header_says,
@@ -239,12 +243,6 @@ fn code_range(range: Range) -> CodeRange {
         Range::Full => CodeRange::Full,
         Range::Legal => CodeRange::Legal,
     }
-}
-
-fn guess(survey: &Survey, range: Option<Range>) -> Option<String> {
-    let range = range.map(code_range);
-    let codes = survey.codes.as_ref().and_then(|codes| likely::from_codes(codes, range));
-    codes.or_else(|| survey.floats.as_ref().and_then(likely::from_floats))
 }
 
 /// Red, green, blue and white with the name of the primaries that they are, if they have one. Files print four or five

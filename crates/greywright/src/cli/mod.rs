@@ -31,7 +31,6 @@ mod samples;
 mod say;
 mod scopes;
 mod timings;
-mod tones;
 mod verify;
 mod view;
 

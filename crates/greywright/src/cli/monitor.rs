@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use colour::{CodeRange, Form, Matrix};
-use graph::{Elaborated, Made, Monitor, Monitored, Value};
+use graph::{Elaborated, Made, Monitored, Value};
 use ops::{Display, Rendering, Setting as _, Signal};
 use reference::Proof;
 use serde::Serialize;
@@ -75,20 +75,9 @@ struct Tone {
     monitor_code: [f64; 3],
 }
 
-/// Reads a profile with its LUT.
-pub fn read(path: &Path) -> Result<Monitor, Failure> {
-    let session::monitor::Profile { mut monitor, lut } = session::monitor::open(path).map_err(Failure::work)?;
-    if let Some(file) = lut {
-        let mut book = ops::Book::default();
-        super::chain::add_lut(&mut book, &file, path.parent().unwrap_or(Path::new("")))?;
-        monitor.lut = book.lut(&file).map(|lut| (file, lut.clone()));
-    }
-    Ok(monitor)
-}
-
 /// A picture as it is seen on the monitor of a profile.
 pub fn seen(picture: Elaborated, profile: &Path) -> Result<Monitored, Failure> {
-    let monitor = read(profile)?;
+    let monitor = session::monitor::load(profile)?;
     Monitored::new(picture, monitor).map_err(|error| Failure::work(format!("{}: {error}", profile.display())))
 }
 

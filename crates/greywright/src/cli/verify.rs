@@ -9,10 +9,11 @@ use colour::{Form, Matrix, Primaries, difference, primaries};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use gpu::assemble::Edge;
 use gpu::device::Gpu;
-use graph::{Elaborated, Made, Node, Value, Work};
+use graph::Elaborated;
 use ops::{Reference, Signal};
 use reference::Proof;
 use serde::Serialize;
+use session::trust::alone;
 
 use super::chain::{Chain, ChainArgs, explain};
 use super::engine::{self, Engine};
@@ -152,24 +153,6 @@ fn explain_as_floats(chain: &Chain, elaborated: &Elaborated) -> Result<(), Failu
 /// Each place alone, on samples of what reaches it.
 fn per_operation(gpu: &Arc<Gpu>, elaborated: &Elaborated) -> Result<Vec<Deviation>, Failure> {
     elaborated.nodes.iter().map(|node| on_samples(gpu, &alone(node), &node.member)).collect()
-}
-
-/// One place as a chain of its own. A mix gets its main picture twice: the two have no common original here.
-fn alone(node: &Node) -> Elaborated {
-    let mut node = Node { input: Value(0), side: node.side.map(|_| Value(0)), ..node.clone() };
-    if let Work::Mix { enter, enter_side, .. } = &mut node.work {
-        enter_side.clone_from(enter);
-    }
-    Elaborated {
-        original: node.takes.clone(),
-        result: Value(1),
-        result_signal: node.gives.clone(),
-        original_range: colour::CodeRange::Full,
-        result_range: colour::CodeRange::Full,
-        made: Made::AsOriginal,
-        warnings: Vec::new(),
-        nodes: vec![node],
-    }
 }
 
 /// Every operation, every encoding, every display.

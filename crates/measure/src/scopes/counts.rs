@@ -136,6 +136,14 @@ impl Counts {
         self.shape
     }
 
+    /// A row of a plane, from the left; empty outside the grid.
+    pub fn row(&self, plane: u32, row: u32) -> &[u32] {
+        let first = self.shape.index(plane, Cell { column: 0, row });
+        let is_inside = plane < self.shape.planes && row < self.shape.rows;
+        let cells = if is_inside { self.cells.get(first..first + self.shape.columns as usize) } else { None };
+        cells.unwrap_or_default()
+    }
+
     /// Every cell, as [`Shape::index`] orders them.
     pub fn cells(&self) -> &[u32] {
         &self.cells

@@ -14,21 +14,30 @@ pub fn waveform_shares(
     parade: bool,
 ) -> Vec<[f64; 3]> {
     let widths = column_widths(scope, region);
+    let parade = parade && scope.of() == WaveformOf::Channels;
+    let planes: &[u32] = if scope.of() == WaveformOf::Channels { &[0, 1, 2] } else { &[0] };
+    let third = if parade { (across / 3).max(1) } else { across };
+    let columns: Vec<Column> = (0..across)
+        .map(|x| Column::of(scope, region, &widths, cells_of(x % third, third, counts.shape().columns)))
+        .collect();
     let mut pixels = Vec::with_capacity(across as usize * down as usize);
     for y in 0..down {
         let rows = cells_of(down - 1 - y, down, scope.axis().bins());
-        for x in 0..across {
-            let channels = scope.of() == WaveformOf::Channels;
-            let third = (across / 3).max(1);
-            let (at, of) = if channels && parade { (x % third, third) } else { (x, across) };
-            let columns = cells_of(at, of, counts.shape().columns);
-            let share = |plane: u32| column_share(scope, counts, region, plane, &columns, &rows, &widths);
-            pixels.push(match (channels, parade) {
-                (false, _) => [share(0); 3],
-                (true, false) => [0, 1, 2].map(share),
-                (true, true) => [0, 1, 2].map(|plane| if plane == x / third { share(plane) } else { 0.0 }),
-            });
-        }
+        let sums = planes.iter().map(|plane| line(counts, *plane, &rows)).collect::<Vec<_>>();
+        let shares = |x: u32, column: &Column| match sums.as_slice() {
+            [red, green, blue] if parade => {
+                let mut shares = [0.0; 3];
+                let of_third = [red, green, blue].into_iter().zip(&mut shares).nth((x / third) as usize);
+                if let Some((sums, share)) = of_third {
+                    *share = column.share(sums);
+                }
+                shares
+            }
+            [red, green, blue] => [red, green, blue].map(|sums| column.share(sums)),
+            [one, ..] => [column.share(one); 3],
+            [] => [0.0; 3],
+        };
+        pixels.extend((0..across).zip(&columns).map(|(x, column)| shares(x, column)));
     }
     let columns = counts.shape().columns * if parade { 3 } else { 1 };
     with_strays_seen(&pixels, across, [across.div_ceil(columns.max(1)), down.div_ceil(scope.axis().bins())])
@@ -36,14 +45,13 @@ pub fn waveform_shares(
 
 /// A square grid of `bins` a side on so many pixels across and down, row by row from the top: shares of full intensity, 0 to 1.
 pub fn grid_shares(counts: &Counts, bins: u32, [across, down]: [u32; 2], region: Region) -> Vec<f64> {
+    // The slot in front holds what lies below the bins.
+    let columns: Vec<_> =
+        (0..across).map(|x| cells_of(x, across, bins)).map(|cells| cells.start + 1..cells.end + 1).collect();
     let mut pixels = Vec::with_capacity(across as usize * down as usize);
     for y in 0..down {
-        let rows = cells_of(down - 1 - y, down, bins);
-        for x in 0..across {
-            let cells = cells_of(x, across, bins).flat_map(|column| rows.clone().map(move |row| (column, row)));
-            let sum: u32 = cells.map(|(column, row)| counts.at(0, column + 1, row + 1)).sum();
-            pixels.push(intensity(sum, region.pixels()));
-        }
+        let sums = line(counts, 0, &cells_of(down - 1 - y, down, bins));
+        pixels.extend(columns.iter().map(|columns| intensity(sum_of(&sums, columns) as u32, region.pixels())));
     }
     with_strays_seen(&pixels, across, [across, down].map(|side| side.div_ceil(bins.max(1))))
 }
@@ -55,28 +63,46 @@ pub fn cells_of(at: u32, of: u32, cells: u32) -> Range<u32> {
     first..edge(at + 1).max(first + 1)
 }
 
-/// The intensity of some cells of a waveform together. Columns of more of the picture's columns than others are
-/// made like them, so that a flat picture is drawn flat.
-fn column_share(
-    scope: &Waveform,
-    counts: &Counts,
-    region: Region,
-    plane: u32,
-    columns: &Range<u32>,
-    rows: &Range<u32>,
-    widths: &[u32],
-) -> f64 {
-    let cells = columns.clone().flat_map(|column| rows.clone().map(move |row| (column, row)));
-    let sum: u64 = cells.map(|(column, row)| u64::from(counts.at(plane, column, row + 1))).sum();
-    if sum == 0 {
-        return 0.0;
+/// Some bins of a plane added up, column by column; bin 0 is in the row behind the slot for what lies below all bins.
+fn line(counts: &Counts, plane: u32, bins: &Range<u32>) -> Vec<u64> {
+    let mut sums = vec![0; counts.shape().columns as usize];
+    for bin in bins.clone() {
+        sums.iter_mut().zip(counts.row(plane, bin + 1)).for_each(|(sum, count)| *sum += u64::from(*count));
     }
-    let has: u64 = columns.clone().filter_map(|at| widths.get(at as usize)).map(|width| u64::from(*width)).sum();
-    let most = scope.most(region) * u64::from(columns.end - columns.start);
-    let full = has.max(1) * u64::from(region.height());
-    let like = (sum as f64 * most as f64 / full as f64).round();
-    // One pixel stays one, or it would be brighter in one column than in the next.
-    intensity(if sum == 1 { 1 } else { like as u32 }, most)
+    sums
+}
+
+fn sum_of(sums: &[u64], columns: &Range<u32>) -> u64 {
+    sums.get(columns.start as usize..columns.end as usize).unwrap_or_default().iter().sum()
+}
+
+/// The columns of a waveform that a pixel shows.
+struct Column {
+    cells: Range<u32>,
+    /// The most that they can count together.
+    most: u64,
+    /// What they count of a flat picture.
+    full: u64,
+}
+
+impl Column {
+    fn of(scope: &Waveform, region: Region, widths: &[u32], cells: Range<u32>) -> Self {
+        let has = widths.get(cells.start as usize..cells.end as usize).unwrap_or_default();
+        let has: u64 = has.iter().map(|width| u64::from(*width)).sum();
+        let most = scope.most(region) * u64::from(cells.end - cells.start);
+        Self { cells, most, full: has.max(1) * u64::from(region.height()) }
+    }
+
+    /// The intensity of its cells together. Columns of more of the picture's columns than others are made like them, so that a
+    /// flat picture is drawn flat.
+    fn share(&self, sums: &[u64]) -> f64 {
+        match sum_of(sums, &self.cells) {
+            0 => 0.0,
+            // One pixel stays one, or it would be brighter in one column than in the next.
+            1 => intensity(1, self.most),
+            sum => intensity((sum as f64 * self.most as f64 / self.full as f64).round() as u32, self.most),
+        }
+    }
 }
 
 /// How many columns of the region fall into each column of a waveform.
@@ -103,13 +129,15 @@ fn with_strays_seen<T: Copy + Default + PartialEq>(pixels: &[T], across: u32, ce
     if wide * high >= FOUND {
         return seen;
     }
-    let lit = |x: usize, y: usize| pixels.get(y * across + x).is_some_and(|share| *share != T::default());
+    let dark = T::default();
+    let all_lit: Vec<bool> = pixels.iter().map(|share| *share != dark).collect();
+    let lit = |x: usize, y: usize| all_lit.get(y * across + x).is_some_and(|lit| *lit);
     for y in 0..down {
         for x in (0..across).filter(|x| lit(*x, y)) {
             let columns = x.saturating_sub(wide)..(x + wide + 1).min(across);
             let rows = y.saturating_sub(high)..(y + high + 1).min(down);
             let around = rows.flat_map(|row| columns.clone().map(move |column| (column, row)));
-            if around.filter(|(column, row)| lit(*column, *row)).count() > wide * high {
+            if around.filter(|(column, row)| lit(*column, *row)).nth(wide * high).is_some() {
                 continue;
             }
             let share = pixels.get(y * across + x).copied().unwrap_or_default();

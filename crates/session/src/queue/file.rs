@@ -38,6 +38,11 @@ impl QueueFile {
         store::folder_of(&self.path)
     }
 
+    /// Whether it was begun.
+    pub fn is_there(&self) -> bool {
+        self.path.is_file()
+    }
+
     fn failed(&self, problem: impl std::fmt::Display) -> Fault {
         Fault::failed(format!("{}: {problem}", self.path.display()))
     }

@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::job::{Done, Job, State};
 use super::{Claim, QueueFile};
 use crate::engine::{self, Executor};
-use crate::render::{Report, carry_out};
+use crate::render::{MEMORY_BYTES, Order, Report, carry_out};
 use crate::{Fault, Follower, Tell};
 
 /// How often a running job looks into the queue's file whether it shall go on.
@@ -39,12 +39,19 @@ pub struct Runner<'a> {
     tell: Tell,
     /// The graphics adapter, once for each way of asking for it.
     engines: Vec<(Option<Executor>, Option<Arc<Gpu>>)>,
+    memory_bytes: u64,
 }
 
 impl<'a> Runner<'a> {
     /// For a queue.
     pub fn new(file: &'a QueueFile, tell: Tell) -> Self {
-        Self { file, tell, engines: Vec::new() }
+        Self { file, tell, engines: Vec::new(), memory_bytes: MEMORY_BYTES }
+    }
+
+    /// With so many bytes of memory for pictures in place of the usual ones.
+    #[must_use]
+    pub fn with_memory(self, memory_bytes: u64) -> Self {
+        Self { memory_bytes, ..self }
     }
 
     /// Takes the next job; none where none waits.
@@ -98,6 +105,7 @@ impl<'a> Runner<'a> {
     fn render(&mut self, job: &Job, follower: &dyn Follower) -> Result<Report, Fault> {
         let gpu = self.engine(job.executor)?;
         let (mut chain, order) = job.order(&self.file.folder(), self.tell)?;
+        let order = Order { memory_bytes: self.memory_bytes, ..order };
         carry_out(&order, &mut chain, gpu.as_ref(), follower)
     }
 

@@ -1,10 +1,10 @@
-//! The traces under a tile: a wide one and a square one, without hue.
+//! The traces under a tile: a wide one and a square one. Only channels have a hue, and stand far enough from the pictures.
 
 mod ink;
 mod square;
 mod wide;
 
-use egui::{Align2, FontFamily, FontId, Painter, Pos2, Rect, Stroke, Ui, pos2, vec2};
+use egui::{Align2, Color32, FontFamily, FontId, Painter, Pos2, Rect, Stroke, Ui, pos2, vec2};
 use measure::scopes::Axis;
 
 use crate::look::{BLACK, GAP, LABEL, LABEL_SIZE, LINE, ROW};
@@ -35,8 +35,12 @@ pub fn show(ui: &mut Ui, at: TileId, outcome: &Outcome, is_named: bool, plays: b
 }
 
 fn words(painter: &Painter, at: Pos2, align: Align2, words: &str) {
+    words_in(painter, at, align, words, LABEL);
+}
+
+fn words_in(painter: &Painter, at: Pos2, align: Align2, words: &str, ink: Color32) {
     let font = FontId::new(LABEL_SIZE, FontFamily::Proportional);
-    painter.text(at, align, words, font, LABEL);
+    painter.text(at, align, words, font, ink);
 }
 
 fn ground(painter: &Painter, place: Rect) {

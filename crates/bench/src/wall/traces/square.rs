@@ -33,7 +33,7 @@ pub fn show(ui: &Ui, at: TileId, place: Rect, traces: &Traces, counted: &Arc<Cou
         _ => return,
     };
     ink::paint(ui, ui.scope_id().with(("square", at)), (place, 1), counted, |size| {
-        grid_shares(&counted.counts, axis.bins(), size, traces.region)
+        grid_shares(&counted.counts, axis.bins(), size, traces.region).into_iter().map(ink::light).collect()
     });
     words(&painter, pos2(place.left(), place.top() - 4.0), Align2::LEFT_BOTTOM, name);
 }

@@ -2,12 +2,12 @@
 
 use std::sync::Arc;
 
-use egui::{Align2, Rect, Stroke, Ui, pos2};
+use egui::{Align2, Color32, Rect, Stroke, Ui, pos2};
 use gpu::assemble::Trace;
-use measure::scopes::{Axis, Histogram, cells_of, waveform_shares};
+use measure::scopes::{Axis, Histogram, WaveformOf, cells_of, waveform_shares};
 
-use super::{APART, FIGURES, figures, ground, ink, words};
-use crate::look::{FILL, LINE};
+use super::{APART, FIGURES, figures, ground, ink, words, words_in};
+use crate::look::{self, FILL, LINE};
 use crate::pictures::{Counted, Traces};
 use crate::state::{TileId, Wide};
 
@@ -26,18 +26,22 @@ pub fn show(ui: &Ui, at: TileId, place: Rect, traces: &Traces, candidate: Option
         Trace::Waveform(scope) => {
             levels(ui, place, scope.axis());
             let is_parade = traces.kinds.0 == Wide::Parade;
-            let plane = |shares: [f64; 3]| shares.into_iter().fold(0.0, f64::max);
+            let has_channels = scope.of() == WaveformOf::Channels;
+            let pixel = |shares: [f64; 3]| if has_channels { ink::together(shares) } else { ink::light(shares[0]) };
             ink::paint(ui, name, (place, if is_parade { 3 } else { 1 }), counted, |size| {
-                waveform_shares(scope, &counted.counts, traces.region, size, is_parade).into_iter().map(plane).collect()
+                waveform_shares(scope, &counted.counts, traces.region, size, is_parade).into_iter().map(pixel).collect()
             });
-            if is_parade {
-                thirds(ui, place);
+            match (has_channels, is_parade) {
+                (true, true) => thirds(ui, place),
+                (true, false) => letters(ui, place),
+                (false, _) => {}
             }
             let of_light = scope.axis().is_of_light() || !traces.signal.is_code();
-            let kind = match (is_parade, of_light) {
-                (true, _) => "parade",
-                (false, true) => "waveform, luminance",
-                (false, false) => "waveform, luma",
+            let kind = match (has_channels, is_parade, of_light) {
+                (true, true, _) => "parade",
+                (true, false, _) => "red, green, blue together",
+                (false, _, true) => "waveform, luminance",
+                (false, _, false) => "waveform, luma",
             };
             (kind, scope.axis())
         }
@@ -84,9 +88,17 @@ fn thirds(ui: &Ui, place: Rect) {
     }
 }
 
-/// Red, green and blue over each other, each as high as its count's logarithm.
+/// Which ink is which channel, where they lie over each other.
+fn letters(ui: &Ui, place: Rect) {
+    for (at, (name, ink)) in CHANNELS.into_iter().zip(look::CHANNELS).enumerate() {
+        let x = place.right() - 14.0 * (CHANNELS.len() - at) as f32;
+        words_in(ui.painter(), pos2(x, place.top() + 2.0), Align2::LEFT_TOP, name, ink);
+    }
+}
+
+/// Red, green and blue one below the other, each as high as its count's logarithm.
 fn rows(ui: &Ui, name: egui::Id, place: Rect, counted: &Arc<Counted>, scope: &Histogram) {
-    ink::paint(ui, name, (place, 1), counted, |size| histogram_shares(counted, scope, size));
+    ink::paint(ui, name, (place, 1), counted, |size| histogram_pixels(counted, scope, size));
     for (row, channel) in (0u8..).zip(CHANNELS) {
         let y = place.top() + f32::from(row + 1) * place.height() / 3.0;
         ui.painter().hline(place.x_range(), y, Stroke::new(1.0, LINE));
@@ -94,7 +106,7 @@ fn rows(ui: &Ui, name: egui::Id, place: Rect, counted: &Arc<Counted>, scope: &Hi
     }
 }
 
-fn histogram_shares(counted: &Counted, scope: &Histogram, [across, down]: [u32; 2]) -> Vec<f64> {
+fn histogram_pixels(counted: &Counted, scope: &Histogram, [across, down]: [u32; 2]) -> Vec<Color32> {
     let pixels = counted.counts.total(0).max(2) as f64;
     let third = (down / 3).max(1);
     let heights: Vec<[u32; 3]> = (0..across)
@@ -108,18 +120,19 @@ fn histogram_shares(counted: &Counted, scope: &Histogram, [across, down]: [u32; 
             })
         })
         .collect();
-    let mut shares = Vec::with_capacity(across as usize * down as usize);
+    let mut drawn = Vec::with_capacity(across as usize * down as usize);
     for y in 0..down {
         let (plane, up) = ((y / third).min(2), third - (y % third));
         let is_row = y < 3 * third;
-        shares.extend(heights.iter().map(|heights| {
+        drawn.extend(heights.iter().map(|heights| {
             let height = heights.get(plane as usize).copied().unwrap_or(0);
-            match up {
+            let share = match up {
                 _ if !is_row || up > height => 0.0,
                 _ if up == height => 1.0,
                 _ => 0.45,
-            }
+            };
+            ink::channel(plane as usize, share)
         }));
     }
-    shares
+    drawn
 }

@@ -26,8 +26,8 @@ const MOST_HELD: u32 = 65535;
 const ENOUGH_WORKGROUPS: u32 = 1024;
 /// Columns of an area that a workgroup counts, a thread each and the rest of the threads below each other.
 pub(super) const AREA_COLUMNS: u32 = 32;
-/// From so many steps on, a pass that several kernels count is run once and its picture written for them: twelve operations
-/// cost each kernel more than four floats a pixel, written once and read by each (a 4K frame on an H100; `pace --held`).
+/// From so many steps on, or where it looks into tables, a pass that several kernels count is run once and its picture written
+/// for them: it costs each kernel more than four floats a pixel, written once and read by each (`pace --held`).
 const WRITTEN_FROM_STEPS: usize = 8;
 /// Counts that follow each grid: not a number and dark, a plane each.
 const APART: u64 = 6;
@@ -180,8 +180,10 @@ pub fn assemble_scopes(
     let codes = if plan.steps().is_empty() { code_bits(source) } else { None };
     let kernels = kernels(traces, region);
     let steps: usize = last.instructions.iter().map(|instruction| step_count(&instruction.item)).sum();
-    let (from, last) = if kernels.len() > 1 && steps >= WRITTEN_FROM_STEPS {
-        before.push(one_pass(last, from, Edge::Between, None, &mut 0)?);
+    let written = one_pass(last, from, Edge::Between, None, &mut 0)?;
+    let is_long = steps >= WRITTEN_FROM_STEPS || written.tables.len() > 1;
+    let (from, last) = if kernels.len() > 1 && is_long {
+        before.push(written);
         (Edge::Between, &Pass { instructions: Vec::new(), reads: last.writes, writes: last.writes })
     } else {
         (from, last)

@@ -3,34 +3,20 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use frame::Frame;
 use gpu::device::Gpu;
-use graph::Elaborated;
-use measure::Tap;
-use measure::readings::{Statistics, kept};
 use measure::scopes::Region;
-use measure::verdict::distance::{Colours, Distance, Divisors, distance, tones};
-use ops::Signal;
+use measure::verdict::distance::Divisors;
+use session::verdict::anchor::{Anchor, Places};
+use session::verdict::evidence::{Evidence, refuse_clip, region_of};
+use session::verdict::{Figure, Gathered, Marked};
 
-use super::Args;
-use super::evidence::{Evidence, inside, refuse_clip, region_of};
-use super::shown::{Shown, render};
-use super::subjects::{Gathered, chain_args, is_project};
+use super::subjects::{chain_args, is_project};
+use super::{Args, Sort};
 use crate::cli::chain::{Chain, ChainArgs, file_range};
 use crate::cli::failure::Failure;
 use crate::cli::named_numbers;
 use crate::cli::say;
 use crate::cli::scopes::{frame_of, measuring_region};
-
-/// The anchor as it is shown.
-pub struct Anchor {
-    /// What it is, for people.
-    pub words: String,
-    /// What components of a distance are divided by.
-    pub divisors: Divisors,
-    /// One for each candidate, or one for all.
-    of: Vec<(Signal, Colours)>,
-}
 
 /// Reads `stops=.1,mired=5,duv=.001,black=4`, each of which may be left out.
 pub fn divisors(text: &str) -> Result<Divisors, String> {
@@ -53,7 +39,7 @@ pub fn gather(
             ("--anchor-surface", !args.anchor_surface.is_empty()),
             ("--anchor-frame", args.anchor_frame.is_some()),
             ("--anchor-candidate", args.anchor_candidate.is_some()),
-            ("--sort distance", args.sort == Some(super::Figure::Distance)),
+            ("--sort distance", args.sort == Some(Sort(Figure::Distance))),
         ];
         return match needs.iter().find(|(_, given)| *given) {
             Some((option, _)) => Err(Failure::usage(format!("{option} is of an anchor shot; name it with --anchor"))),
@@ -75,49 +61,42 @@ pub fn gather(
     frame.replace_non_finite();
     let size = frame.size();
     let region = match measuring_region(&first.1) {
-        Some(place) => region_of("the anchor's measuring region", place, size)?,
+        Some(place) => region_of(&Marked::new("the anchor's measuring region", place), size)?,
         None => Region::whole(size).ok_or_else(|| Failure::work("the anchor's picture has no pixels"))?,
     };
-    let card = args.anchor_grey.map(|place| region_of("--anchor-grey", place, size)).transpose()?;
+    let card = args.anchor_grey.map(|place| region_of(&Marked::new("--anchor-grey", place), size)).transpose()?;
     let surfaces = args.anchor_surface.iter();
-    let surfaces = surfaces.map(|(name, place)| Ok((name.clone(), region_of("--anchor-surface", *place, size)?)));
+    let marked = |place: &[u32; 4]| Marked::new("--anchor-surface", *place);
+    let surfaces = surfaces.map(|(name, place)| Ok((name.clone(), region_of(&marked(place), size)?)));
     let surfaces = surfaces.collect::<Result<Vec<_>, Failure>>()?;
-    let mut of = Vec::with_capacity(chains.len());
-    for (candidate, chain) in &chains {
-        let elaborated = chain.for_frame(&about, number).map_err(Failure::from);
-        let elaborated = elaborated.map_err(|error| Failure {
-            message: format!("the anchor through {candidate}: {}", error.message),
-            ..error
-        })?;
-        if let (Some(card), true) = (card, of.is_empty()) {
-            let pixels = frame.to_pixels(file_range(elaborated.original_range));
-            refuse_clip("--anchor-grey", card, &pixels, &frame)?;
-        }
-        let shown = shown(&elaborated, &frame, gpu, &path)?;
-        let colours = colours(&shown, region, card, &surfaces);
-        of.push((shown.tap.signal().clone(), colours));
-    }
     let through = match (&chains[..], gathered.subjects.len()) {
         ([(candidate, _)], _) => format!("through {candidate}"),
         _ => "each through its own candidate".to_string(),
     };
     let file = path.file_name().map_or_else(|| say::path(&path), |name| name.to_string_lossy().into_owned());
     let shot = if is_project(&args.what) { format!(", shot {name}") } else { String::new() };
-    Ok(Some(Anchor {
-        words: format!("{file}{shot}, {through}"),
-        divisors: args.distance_divisors.unwrap_or_default(),
-        of,
-    }))
-}
-
-fn shown(elaborated: &Elaborated, frame: &Frame, gpu: Option<&Arc<Gpu>>, path: &Path) -> Result<Shown, Failure> {
-    if elaborated.original.is_unknown() {
-        return Err(Failure::usage(format!(
-            "{}: the anchor's encoding is not known; say it with --input NAME",
-            say::path(path)
-        )));
+    let mut anchor = Anchor::new(format!("{file}{shot}, {through}"), args.distance_divisors.unwrap_or_default());
+    anchor.remedy = Some("choose another with --anchor-candidate, or show both on one display");
+    let places = Places { region, card, surfaces };
+    for (candidate, chain) in &chains {
+        let elaborated = chain.for_frame(&about, number).map_err(Failure::from);
+        let elaborated = elaborated.map_err(|error| Failure {
+            message: format!("the anchor through {candidate}: {}", error.message),
+            ..error
+        })?;
+        if let (Some(card), true) = (card, anchor.is_empty()) {
+            let pixels = frame.to_pixels(file_range(elaborated.original_range));
+            refuse_clip("--anchor-grey", card, &pixels, &frame)?;
+        }
+        if elaborated.original.is_unknown() {
+            return Err(Failure::usage(format!(
+                "{}: the anchor's encoding is not known; say it with --input NAME",
+                say::path(&path)
+            )));
+        }
+        anchor.add(&elaborated, &frame, &places, gpu)?;
     }
-    render(elaborated, frame, gpu)
+    Ok(Some(anchor))
 }
 
 /// A shot of the project through the candidate that is named, else the one that it has chosen, else each of those compared.
@@ -157,36 +136,4 @@ fn typed(args: &Args, gathered: &Gathered) -> Result<Vec<(String, Chain)>, Failu
         Ok((name, of.read_of_frame()?))
     };
     names.zip(&args.chain).map(read).collect()
-}
-
-/// The colours of a shown picture that another shot may have too. Surfaces have theirs before the clamp.
-pub fn colours(shown: &Shown, region: Region, card: Option<Region>, surfaces: &[(String, Region)]) -> Colours {
-    let mean = |place: Region| {
-        let light = kept(inside(&shown.pixels, shown.size, place).map(|signal| shown.tap.light(signal)), 0.0);
-        Some(shown.tap.xyz(Statistics::of(&light.pixels)?.mean))
-    };
-    let surface = |(name, place): &(String, Region)| Some((name.clone(), mean(*place)?));
-    Colours {
-        card: card.and_then(mean),
-        surfaces: surfaces.iter().filter_map(surface).collect(),
-        tones: tones(shown.unclamped(region).measured()),
-    }
-}
-
-impl Anchor {
-    /// How far a candidate, the `at`th of those compared, is from the anchor.
-    ///
-    /// # Errors
-    /// The two are shown on different displays.
-    pub fn distance(&self, at: usize, name: &str, tap: &Tap, colours: &Colours) -> Result<Option<Distance>, Failure> {
-        let Some((signal, anchor)) = self.of.get(at).or(self.of.first()) else { return Ok(None) };
-        if signal != tap.signal() {
-            return Err(Failure::work(format!(
-                "the anchor is shown as {signal}, {name} as {}; choose another with --anchor-candidate, or show both on \
-                 one display",
-                tap.signal()
-            )));
-        }
-        Ok(distance(tap, anchor, colours))
-    }
 }

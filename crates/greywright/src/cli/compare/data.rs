@@ -4,13 +4,13 @@ use measure::scopes::Region;
 use measure::verdict::distance::{Distance, Divisors};
 use measure::verdict::{Differences, Drift, Point, same as limits};
 use serde::Serialize;
+use session::tones::Tones;
+use session::verdict::figures::{Same, pairs, same};
+use session::verdict::measured::differences;
+use session::verdict::travel::{AsCdl, CUBE};
+use session::verdict::{Comparison, Measured};
 
-use super::Comparison;
-use super::figures::{Same, pairs, same};
-use super::measured::{Measured, differences};
-use super::travel::{AsCdl, CUBE};
 use crate::cli::confidence;
-use crate::cli::tones::Tones;
 
 #[derive(Serialize)]
 pub struct Answer {

@@ -2,9 +2,10 @@
 
 use std::path::Path;
 
-use super::lines::{Line, lines};
-use super::measured::Measured;
-use super::{Comparison, data, pictures, table};
+use session::verdict::lines::{Line, WORDS, lines};
+use session::verdict::{Comparison, Measured};
+
+use super::{data, pictures, table};
 use crate::cli::failure::Failure;
 
 /// Neutral and dark: 1 % of white around pictures, figures of one width.
@@ -20,61 +21,6 @@ tbody th{font-weight:400}.unit{color:#b0b0b0;padding-left:.5rem}td.same{color:#b
 article{margin:0 0 2.75rem}article h3{font-size:1rem;font-weight:600;margin:0 0 .15rem}\
 .row{display:flex;flex-wrap:wrap;gap:1.25rem;margin-top:.75rem}figure{margin:0}figcaption{color:#b0b0b0;font-size:.9rem}\
 img{display:block;max-width:100%;height:auto}dl{max-width:75rem}dt{margin-top:.6rem}dd{margin:0;color:#b0b0b0}";
-
-/// What each figure is, in a sentence or two.
-const WORDS: [(&str, &str); 15] = [
-    (
-        "grey drift",
-        "Grey under the shot's own light, a third of a stop apart, unclamped: the largest Delta E 2000 to the neutral of its luminance (Delta E ITP on PQ and HLG). Below L* 8 the greatest less the least channel in 10-bit codes stands for it. Only tones that the shot has count.",
-    ),
-    ("crossover", "Mired and Duv of that grey at an end less those at the card: plus is warmer, plus is greener."),
-    (
-        "black drift",
-        "Signed 10-bit codes of no light at all, before any clamp. A rendering that cuts light below zero hides what was negative before it.",
-    ),
-    (
-        "dark neutrals",
-        "Mean a* and b* of places known to be neutral, four to six stops below the card, with two standard errors; the worst one.",
-    ),
-    (
-        "hue gap",
-        "The angle between two surfaces in Oklab, chroma-weighted circular means; d' is the gap in spreads. Same: both surfaces are within 0.5 Delta E of the yardstick's.",
-    ),
-    (
-        "hues kept",
-        "The exponential of the entropy of the chroma-weighted hue histogram, as a share of the yardstick's. Same: the pictures are 0.5 Delta E apart or less in the mean.",
-    ),
-    ("shadow noise", "Standard deviation of luma where the shot is flattest near four stops below the card."),
-    (
-        "clipped, out of gamut",
-        "Pixels with a channel at or above 1, or below 0 by more than half a 10-bit code, before the clamp.",
-    ),
-    (
-        "mid grey",
-        "Stops of the display's light by which the card lies above what the output transform alone makes of 18 %.",
-    ),
-    (
-        "largest step",
-        "The largest step that two neighbouring codes of the original are apart on the display, of those that the picture has.",
-    ),
-    (
-        "as a Cube",
-        "The candidate baked into a grid over the original's signal, single floats, tetrahedral: Delta E to itself on the picture's pixels.",
-    ),
-    (
-        "as a CLF",
-        "The candidate as matrices, curves and lists where it is such, and one grid of 65 for what mixes channels otherwise: Delta E of the written file, read back, on the picture's pixels.",
-    ),
-    (
-        "as a CDL",
-        "The ten numbers that come nearest to the candidate, on the original's code (camera) or in ACEScct (log), clamped, before its output transform alone: Delta E on the picture's pixels at the better place.",
-    ),
-    (
-        "from the anchor",
-        "The move that makes this picture of the anchor's, as both are shown: stops, mired and Duv of the light, codes of black, slope of contrast, factor of saturation; rest is the Delta E that it leaves. Each names what it stands on: a grey card in both, surfaces in both, or statistics of the whole pictures, which differ with what is in them.",
-    ),
-    ("to the truth", "Delta E between what the candidate shows and what its output transform makes of the truth."),
-];
 
 /// Writes the report.
 ///

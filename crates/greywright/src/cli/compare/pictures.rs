@@ -5,9 +5,9 @@ use colour::uniform::xyz_from_oklab;
 use colour::{Form, Matrix, Transfer};
 use measure::verdict::{STOPS, TEN_BIT, difference};
 use ops::white_balance::xyz_with_d65;
+use session::verdict::Measured;
+use session::verdict::shown::Small;
 
-use super::measured::Measured;
-use super::shown::Small;
 use crate::cli::failure::Failure;
 use crate::draw::{Align, Area, Canvas, Drawn, Ink, Plot, SMALL, Scale, Stroke, line_height};
 

@@ -1,53 +1,17 @@
 //! What is compared: candidates with what each means for the frame, and the frame.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use colour::CodeRange;
-use frame::Frame;
 use graph::Elaborated;
-use measure::Tap;
 use measure::scopes::Region;
+use session::verdict::evidence::region_of;
+use session::verdict::{Gathered, Marked, Subject};
 
 use super::Args;
-use super::evidence::region_of;
-use crate::cli::chain::{Chain, ChainArgs, file_range};
+use crate::cli::chain::{Chain, ChainArgs};
 use crate::cli::failure::Failure;
 use crate::cli::say;
 use crate::cli::scopes::{frame_of, measuring_region};
-
-/// One candidate.
-pub struct Subject {
-    /// Its name.
-    pub name: String,
-    /// Its operations in order, as a project or the user writes them.
-    pub order: String,
-    /// What it means.
-    pub elaborated: Elaborated,
-}
-
-/// Candidates and the frame they are compared on.
-pub struct Gathered {
-    /// What is looked at, for people.
-    pub what: String,
-    /// The frame's file, without folders.
-    pub file: String,
-    /// The frame's path.
-    pub path: PathBuf,
-    /// The frame's number.
-    pub number: i64,
-    /// The original; what was not finite is replaced.
-    pub frame: Frame,
-    /// What of it is measured.
-    pub region: Region,
-    /// How its codes relate to signal.
-    pub range: CodeRange,
-    /// Signal of the original's pixels.
-    pub pixels: Vec<[f32; 4]>,
-    /// What the original's numbers are.
-    pub tap: Tap,
-    /// The candidates; one at least.
-    pub subjects: Vec<Subject>,
-}
 
 /// A chain to be compared, before the frame is read.
 struct Told {
@@ -80,7 +44,7 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
     }
     let wanted = args.region.or_else(|| measuring_region(first));
     let region = match wanted {
-        Some(place) => region_of("--region", place, frame.size())?,
+        Some(place) => region_of(&Marked::new("--region", place), frame.size())?,
         None => Region::whole(frame.size()).ok_or_else(|| Failure::work("the picture has no pixels"))?,
     };
     let Some(first) = subjects.first().map(|subject| &subject.elaborated) else {
@@ -95,21 +59,7 @@ pub fn gather(args: &Args) -> Result<Gathered, Failure> {
             say::path(&path)
         )));
     }
-    let range = first.original_range;
-    let file = path.file_name().map_or_else(|| say::path(&path), |name| name.to_string_lossy().into_owned());
-    let shot = args.shot.as_ref().map_or_else(String::new, |shot| format!(", shot {shot}"));
-    Ok(Gathered {
-        what: format!("{file}{shot}: {}, {}", frame.size(), first.original),
-        file,
-        path,
-        number,
-        range,
-        pixels: frame.to_pixels(file_range(range)),
-        tap: Tap::new(first.original.clone()),
-        region,
-        frame,
-        subjects,
-    })
+    Ok(Gathered::new((path, number, args.shot.as_deref()), frame, region, subjects)?)
 }
 
 /// Whether a project is named, and not frames.

@@ -3,10 +3,10 @@
 use std::fmt::Write as _;
 
 use measure::verdict::distance::Divisors;
+use session::verdict::Comparison;
+use session::verdict::evidence::shadow_in_words;
+use session::verdict::lines::{Line, lines};
 
-use super::Comparison;
-use super::evidence::shadow_in_words;
-use super::lines::{Line, lines};
 use crate::cli::confidence;
 
 /// Candidates beside each other; more go below.

@@ -12,7 +12,7 @@ use super::count::Counted;
 use super::{Kind, Tapped};
 use crate::cli::failure::Failure;
 use crate::cli::say;
-use crate::cli::tones::Tones;
+use session::tones::Tones;
 
 /// A channel's cell that holds something; or, in words, what lies in none.
 #[derive(Serialize)]

@@ -16,7 +16,7 @@ use crate::cli::chain::{Chain, explain, file_range};
 use crate::cli::engine::{self, Engine, Executor};
 use crate::cli::failure::Failure;
 use crate::cli::say;
-use crate::cli::tones::{self, Tones};
+use session::tones::{self, Tones};
 
 const FLOATS: Layout = Layout::new(Channels::Rgb, Samples::Float, ByteOrder::Little);
 

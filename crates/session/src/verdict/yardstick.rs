@@ -10,10 +10,10 @@ use measure::verdict::{Grey, Hues, Surface};
 use super::evidence::{Evidence, inside};
 use super::measured::Measured;
 use super::shown::{FLOATS, Small, light_of_scene, onto, output_alone, render};
-use super::subjects::{Gathered, Subject};
-use crate::cli::chain::ChainArgs;
-use crate::cli::failure::Failure;
-use crate::cli::say;
+use super::{Gathered, Subject};
+use crate::Fault;
+use crate::chain::ChainSource;
+use crate::written::signed;
 
 /// The truth as the output transform of the first candidate shows it.
 pub struct Truth {
@@ -24,13 +24,16 @@ pub struct Truth {
 }
 
 /// The truth's picture through an output transform, at measuring size and with surfaces.
+///
+/// # Errors
+/// What computes fails.
 pub fn shown(
     output: &Elaborated,
     pixels: &[[f32; 4]],
     gathered: &Gathered,
     evidence: &Evidence,
     gpu: Option<&Arc<Gpu>>,
-) -> Result<(Small, Vec<Surface>), Failure> {
+) -> Result<(Small, Vec<Surface>), Fault> {
     let frame = Frame::from_pixels(pixels, gathered.frame.size(), FLOATS, Range::Full);
     let shown = render(output, &frame, gpu)?;
     let surface =
@@ -39,7 +42,10 @@ pub fn shown(
 }
 
 /// The truth, if there is a picture of it.
-pub fn truth(gathered: &Gathered, evidence: &Evidence, gpu: Option<&Arc<Gpu>>) -> Result<Option<Truth>, Failure> {
+///
+/// # Errors
+/// What computes fails.
+pub fn truth(gathered: &Gathered, evidence: &Evidence, gpu: Option<&Arc<Gpu>>) -> Result<Option<Truth>, Fault> {
     let (Some(truth), Some(first)) = (&evidence.truth, gathered.subjects.first()) else { return Ok(None) };
     let Some(pixels) = &truth.picture else { return Ok(None) };
     let output = output_alone(&first.elaborated);
@@ -57,12 +63,15 @@ pub fn truth(gathered: &Gathered, evidence: &Evidence, gpu: Option<&Arc<Gpu>>) -
 }
 
 /// Exposure and full Bradford from the grey, then the output transform of the first candidate.
-pub fn baseline(gathered: &Gathered, grey: &Grey) -> Result<Subject, Failure> {
-    let none = || Failure::work("there is no candidate");
+///
+/// # Errors
+/// There is no candidate.
+pub fn baseline(gathered: &Gathered, grey: &Grey) -> Result<Subject, Fault> {
+    let none = || Fault::failed("there is no candidate");
     let first = &gathered.subjects.first().ok_or_else(none)?.elaborated;
     let (stops, white) = (-grey.stops_over(), grey.white());
     let text = format!("exposure stops={stops} | white-balance from={},{} to=D65 method=Bradford", white.x, white.y);
-    let corrected = ChainArgs { chain: Some(text), ..ChainArgs::default() }.read()?.for_rows()?;
+    let corrected = ChainSource { chain: Some(text), ..ChainSource::default() }.read(|_| {})?.for_rows()?;
     let start = Elaborated {
         original: first.original.clone(),
         original_range: first.original_range,
@@ -71,12 +80,8 @@ pub fn baseline(gathered: &Gathered, grey: &Grey) -> Result<Subject, Failure> {
     };
     let start = onto(start, &corrected.original);
     let elaborated = joined(joined(start, &corrected), &output_alone(first));
-    let order = format!(
-        "exposure {} stops, white-balance from x {:.4} y {:.4}, output",
-        say::signed(stops, 2),
-        white.x,
-        white.y
-    );
+    let order =
+        format!("exposure {} stops, white-balance from x {:.4} y {:.4}, output", signed(stops, 2), white.x, white.y);
     Ok(Subject { name: "baseline".to_string(), order, elaborated })
 }
 

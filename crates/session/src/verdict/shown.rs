@@ -12,8 +12,8 @@ use measure::scopes::Region;
 use ops::{Eval, Operation as _, OutputTransform, Signal, conversion};
 use reference::Proof;
 
-use crate::cli::engine::Engine;
-use crate::cli::failure::Failure;
+use crate::Fault;
+use crate::engine::Engine;
 
 /// What pictures are handed around in.
 pub const FLOATS: Layout = Layout::new(Channels::Rgb, Samples::Float, ByteOrder::Little);
@@ -45,7 +45,10 @@ pub struct Small {
 }
 
 /// Puts the frame through a candidate.
-pub fn render(elaborated: &Elaborated, frame: &Frame, gpu: Option<&Arc<Gpu>>) -> Result<Shown, Failure> {
+///
+/// # Errors
+/// What computes fails.
+pub fn render(elaborated: &Elaborated, frame: &Frame, gpu: Option<&Arc<Gpu>>) -> Result<Shown, Fault> {
     // Signal, not codes of a range: what a file would hold is not the matter.
     let as_signal = elaborated.at(elaborated.result).unwrap_or_else(|| elaborated.clone());
     let mut engine = Engine::new(gpu, &as_signal, frame.layout(), FLOATS)?;

@@ -11,11 +11,10 @@ use measure::scopes::Region;
 use measure::verdict::{Block, Grey, Known, SHADOW_STOPS, chart, converted, flattest, noise, occupied};
 use ops::{MID_GREY, Signal};
 
-use super::Args;
-use super::subjects::Gathered;
-use crate::cli::confidence::{code_of, mean_xyz};
-use crate::cli::failure::Failure;
-use crate::cli::say;
+use super::{Gathered, Marked, Told};
+use crate::Fault;
+use crate::paths::shown as path_shown;
+use crate::readings::{code_of, mean_xyz};
 
 /// Stops from the card between which dark neutrals are looked at.
 const DARK: [f64; 2] = [-6.0, -4.0];
@@ -54,12 +53,15 @@ pub struct Truth {
     told: Option<demo::Truth>,
 }
 
-/// A region of the picture; what was typed for it is named where nothing of it is there.
-pub fn region_of(option: &str, [x, y, width, height]: [u32; 4], size: Size) -> Result<Region, Failure> {
+/// A region of the picture.
+///
+/// # Errors
+/// Nothing of it is there; what was marked is named.
+pub fn region_of(marked: &Marked, size: Size) -> Result<Region, Fault> {
+    let [x, y, width, height] = marked.area;
     Region::new(x, y, width, height, size).ok_or_else(|| {
-        Failure::usage(format!(
-            "{option} {x},{y},{width},{height}: nothing of it lies in the picture, which is {size}; the left upper \
-             pixel is 0,0"
+        Fault::asked(format!(
+            "{marked}: nothing of it lies in the picture, which is {size}; the left upper pixel is 0,0"
         ))
     })
 }
@@ -72,13 +74,16 @@ pub fn inside(pixels: &[[f32; 4]], size: Size, region: Region) -> impl Iterator<
 }
 
 /// Refuses a card that the file's codes cut: what it would have read is not known.
-pub fn refuse_clip(option: &str, card: Region, pixels: &[[f32; 4]], frame: &Frame) -> Result<(), Failure> {
+///
+/// # Errors
+/// It is clipped.
+pub fn refuse_clip(called: &str, card: Region, pixels: &[[f32; 4]], frame: &Frame) -> Result<(), Fault> {
     let clips = |rgb: [f64; 3]| rgb.into_iter().any(|v| v >= 1.0);
     if frame.layout().is_float() || !inside(pixels, frame.size(), card).any(clips) {
         return Ok(());
     }
-    Err(Failure::work(format!(
-        "{option} {},{},{},{}: it is clipped in the original, so that its colour is not known; mark a grey below clip",
+    Err(Fault::failed(format!(
+        "{called} {},{},{},{}: it is clipped in the original, so that its colour is not known; mark a grey below clip",
         card.x(),
         card.y(),
         card.width(),
@@ -86,22 +91,25 @@ pub fn refuse_clip(option: &str, card: Region, pixels: &[[f32; 4]], frame: &Fram
     )))
 }
 
-/// Gathers it.
-pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
+/// Gathers it; `note` hears what the user should know.
+///
+/// # Errors
+/// What was marked lies outside, is clipped or has no light; a truth that cannot be read or is of another size.
+pub fn gather(told: &Told, gathered: &Gathered, note: &dyn Fn(&str)) -> Result<Evidence, Fault> {
     let size = gathered.frame.size();
     let scene = converted(gathered.tap.signal(), &Signal::scene());
-    let truth = match args.chart {
+    let truth = match &told.chart {
         Some(place) => Some(chart_truth(place, gathered)?),
-        None => args.truth.as_ref().map(|file| read_truth(file, gathered)).transpose()?,
+        None => told.truth.as_ref().map(|file| read_truth(file, gathered, note)).transpose()?,
     };
-    let (grey, grey_in_words) = grey(args, gathered, truth.as_ref(), &scene)?;
+    let (grey, grey_in_words) = grey(told, gathered, truth.as_ref(), &scene)?;
     let weights = Tap::new(Signal::scene()).luminance_weights();
     let luminance = |rgb: [f64; 3]| -> f64 { scene(rgb).iter().zip(weights).map(|(v, weight)| v * weight).sum() };
     let all = || inside(&gathered.pixels, size, gathered.region);
     let found = grey.and_then(|grey| occupied(all().map(luminance), &grey));
 
-    let typed = args.surface.iter().map(|(name, place)| Ok((name.clone(), region_of("--surface", *place, size)?)));
-    let mut surfaces = typed.collect::<Result<Vec<_>, Failure>>()?;
+    let marked = told.surfaces.iter().map(|(name, place)| Ok((name.clone(), region_of(place, size)?)));
+    let mut surfaces = marked.collect::<Result<Vec<_>, Fault>>()?;
     if surfaces.is_empty() {
         let patches = truth.iter().flat_map(|truth| &truth.patches);
         surfaces = patches
@@ -111,8 +119,8 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
     }
     let mut neutrals = Vec::new();
     if let Some(grey) = &grey {
-        for place in &args.neutral {
-            let place = region_of("--neutral", *place, size)?;
+        for place in &told.neutrals {
+            let place = region_of(place, size)?;
             let pixels: Vec<f64> = inside(&gathered.pixels, size, place).map(luminance).collect();
             let mean = pixels.iter().sum::<f64>() / pixels.len().max(1) as f64;
             neutrals.push(((mean / grey.level).log2(), place));
@@ -123,7 +131,7 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
             neutrals.extend(Region::new(x, y, width, height, size).map(|place| (step.stops, place)));
         }
     }
-    let marked = args.shadow.map(|place| region_of("--shadow", place, size)).transpose()?;
+    let marked = told.shadow.as_ref().map(|place| region_of(place, size)).transpose()?;
     let block = match (marked, &grey) {
         (Some(region), grey) => {
             let pixels: Vec<f64> = inside(&gathered.pixels, size, region).map(luminance).collect();
@@ -135,12 +143,12 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
         (None, None) => None,
     };
     let shadow = block.and_then(|block| Some((block, noise(&gathered.tap, &gathered.pixels, size, block.region)?)));
-    let card = match (args.grey, args.chart, &truth) {
-        (Some(place), ..) => Some(region_of("--grey", place, size)?),
+    let card = match (&told.grey, &told.chart, &truth) {
+        (Some(place), ..) => Some(region_of(place, size)?),
         (_, Some(_), Some(truth)) => truth.patches.get(chart::NEUTRAL_5).map(|(_, place, _)| *place),
         _ => None,
     };
-    let confidence = card.filter(|_| grey.is_some()).and_then(|card| sure(args, gathered, card));
+    let confidence = card.filter(|_| grey.is_some()).and_then(|card| sure(told, gathered, card));
     Ok(Evidence {
         grey,
         grey_in_words,
@@ -155,41 +163,36 @@ pub fn gather(args: &Args, gathered: &Gathered) -> Result<Evidence, Failure> {
 }
 
 fn grey(
-    args: &Args,
+    told: &Told,
     gathered: &Gathered,
     truth: Option<&Truth>,
     scene: &dyn Fn([f64; 3]) -> [f64; 3],
-) -> Result<(Option<Grey>, String), Failure> {
+) -> Result<(Option<Grey>, String), Fault> {
     if !gathered.tap.is_scene() {
         return Ok((None, "no grey known: the original is a display's picture, not a scene's light".to_string()));
     }
-    let (grey, from) = if let Some(place) = args.grey {
+    let (grey, from) = if let Some(place) = &told.grey {
         let size = gathered.frame.size();
-        let card = region_of("--grey", place, size)?;
-        refuse_clip("--grey", card, &gathered.pixels, &gathered.frame)?;
+        let card = region_of(place, size)?;
+        refuse_clip(&place.called, card, &gathered.pixels, &gathered.frame)?;
         // Outliers by the rule of readings and of confidence, so that all three are of the same pixels.
         let kept = kept(inside(&gathered.pixels, size, card), code_of(gathered.frame.layout(), gathered.range));
         let light: Vec<_> = kept.pixels.into_iter().map(scene).collect();
         let mean = Statistics::of(&light).map(|of| of.mean);
         let grey = mean.and_then(|mean| Grey::of_card(mean, Known::Card));
-        let [x, y, width, height] = place;
+        let [x, y, width, height] = place.area;
         let name = format!("card at {x},{y},{width},{height}, taken for 18 %");
-        (
-            grey.ok_or_else(|| {
-                Failure::work(format!("--grey {x},{y},{width},{height}: there is no light; mark the card"))
-            })?,
-            name,
-        )
-    } else if let (Some([x, y, width, height]), Some(truth)) = (args.chart, truth) {
-        let grey = chart_grey(gathered, truth, scene)?;
+        (grey.ok_or_else(|| Fault::failed(format!("{place}: there is no light; mark the card")))?, name)
+    } else if let (Some(Marked { called, area: [x, y, width, height] }), Some(truth)) = (&told.chart, truth) {
+        let grey = chart_grey(gathered, truth, called, scene)?;
         (grey, format!("chart at {x},{y},{width},{height}, its four middle greys"))
-    } else if let Some(told) = truth.and_then(|truth| truth.told.as_ref()) {
-        let level = MID_GREY * told.exposure_error_stops.exp2();
-        let grey = Grey::of_white(told.light.white_as_read, level, Known::Truth);
-        let none = || Failure::work("the truth names a white that is no light; write the demo again");
-        (grey.ok_or_else(none)?, format!("truth: {}", told.light.description))
+    } else if let Some(made) = truth.and_then(|truth| truth.told.as_ref()) {
+        let level = MID_GREY * made.exposure_error_stops.exp2();
+        let grey = Grey::of_white(made.light.white_as_read, level, Known::Truth);
+        let none = || Fault::failed("the truth names a white that is no light; write the demo again");
+        (grey.ok_or_else(none)?, format!("truth: {}", made.light.description))
     } else {
-        return Ok((None, "no grey known; mark a grey card with --grey, or give the truth".to_string()));
+        return Ok((None, format!("no grey known; {}", told.remedy)));
     };
     let white = grey.white();
     let kelvin = match grey.cct_duv() {
@@ -206,43 +209,46 @@ fn grey(
 }
 
 /// How sure a card's reading is, with a veil of the measured picture's mean colour.
-fn sure(args: &Args, gathered: &Gathered, card: Region) -> Option<Confidence> {
+fn sure(told: &Told, gathered: &Gathered, card: Region) -> Option<Confidence> {
     let (size, tap) = (gathered.frame.size(), &gathered.tap);
     let pixels: Vec<[f64; 3]> = inside(&gathered.pixels, size, card).collect();
     let code = code_of(gathered.frame.layout(), gathered.range);
     let veil = mean_xyz(tap, inside(&gathered.pixels, size, gathered.region));
-    confidence(tap, &pixels, card.width() as usize, code, veil, &args.declared.declared())
+    confidence(tap, &pixels, card.width() as usize, code, veil, &told.declared)
 }
 
 /// The patches of a chart in the picture, with what a perfect correction makes of them.
-fn chart_truth(place: [u32; 4], gathered: &Gathered) -> Result<Truth, Failure> {
+fn chart_truth(marked: &Marked, gathered: &Gathered) -> Result<Truth, Fault> {
     let size = gathered.frame.size();
-    let whole = region_of("--chart", place, size)?;
+    let whole = region_of(marked, size)?;
     let patches = chart::PATCHES.iter().zip(chart::truth()).enumerate();
     let patches = patches
         .filter_map(|(at, ((name, _), acescg))| Some(((*name).to_string(), chart::place(whole, at, size)?, acescg)));
-    let [x, y, width, height] = place;
+    let [x, y, width, height] = marked.area;
     let patches: Vec<_> = patches.collect();
     if patches.len() != chart::PATCHES.len() {
-        return Err(Failure::usage(format!(
-            "--chart {x},{y},{width},{height}: a part of it lies outside the picture, which is {size}"
-        )));
+        return Err(Fault::asked(format!("{marked}: a part of it lies outside the picture, which is {size}")));
     }
     Ok(Truth { file: format!("the chart at {x},{y},{width},{height}"), patches, picture: None, told: None })
 }
 
 /// The grey of the chart in the picture.
-fn chart_grey(gathered: &Gathered, truth: &Truth, scene: &dyn Fn([f64; 3]) -> [f64; 3]) -> Result<Grey, Failure> {
+fn chart_grey(
+    gathered: &Gathered,
+    truth: &Truth,
+    called: &str,
+    scene: &dyn Fn([f64; 3]) -> [f64; 3],
+) -> Result<Grey, Fault> {
     let size = gathered.frame.size();
     for (_, place, _) in truth.patches.get(chart::greys()).unwrap_or_default() {
-        refuse_clip("--chart, grey at", *place, &gathered.pixels, &gathered.frame)?;
+        refuse_clip(&format!("{called}, grey at"), *place, &gathered.pixels, &gathered.frame)?;
     }
     let mean = |(_, place, _): &(String, Region, [f64; 3])| {
         Statistics::of(&kept(inside(&gathered.pixels, size, *place).map(scene), 0.0).pixels).map(|of| of.mean)
     };
     let read: Vec<[f64; 3]> = truth.patches.iter().filter_map(mean).collect();
     chart::grey(&read).ok_or_else(|| {
-        Failure::work(format!(
+        Fault::failed(format!(
             "{}: its lowest row does not fall from white to black; mark the 24 patches of an upright chart, dark skin at the \
              left upper corner",
             truth.file
@@ -250,27 +256,29 @@ fn chart_grey(gathered: &Gathered, truth: &Truth, scene: &dyn Fn([f64; 3]) -> [f
     })
 }
 
-fn read_truth(file: &Path, gathered: &Gathered) -> Result<Truth, Failure> {
+/// Where the truth of a demo's shot lies, by one of its frames.
+pub fn demo_truth(frame: &Path) -> PathBuf {
+    frame.parent().unwrap_or(Path::new("")).join("truth/truth.json")
+}
+
+fn read_truth(file: &Path, gathered: &Gathered, note: &dyn Fn(&str)) -> Result<Truth, Fault> {
     let size = gathered.frame.size();
-    let file: PathBuf = if file.as_os_str() == "demo" {
-        gathered.path.parent().unwrap_or(Path::new("")).join("truth/truth.json")
-    } else {
-        file.to_owned()
-    };
-    let name = say::path(&file);
+    let name = path_shown(file);
     if file.extension().is_none_or(|ending| ending != "json") {
-        let picture = picture(&file, size)?;
+        let picture = picture(file, size)?;
         return Ok(Truth { file: name, patches: Vec::new(), picture: Some(picture), told: None });
     }
-    let text = std::fs::read(&file).map_err(|error| {
-        Failure::work(format!("{name}: {error}; --truth demo looks in the folder `truth` beside a shot of the demo"))
+    let text = std::fs::read(file).map_err(|error| {
+        Fault::failed(format!(
+            "{name}: {error}; the truth of a shot of the demo lies in the folder `truth` beside its frames"
+        ))
     })?;
     let told: demo::Truth = serde_json::from_slice(&text).map_err(|error| {
-        Failure::work(format!("{name}: {error}; give a truth.json that the demo wrote, or a picture"))
+        Fault::failed(format!("{name}: {error}; give a truth.json that the demo wrote, or a picture"))
     })?;
     if told.size != [size.width, size.height] {
         let [width, height] = told.size;
-        return Err(Failure::work(format!(
+        return Err(Fault::failed(format!(
             "{name}: it is of {width}x{height}, the frame is {size}; they must be one size"
         )));
     }
@@ -280,7 +288,7 @@ fn read_truth(file: &Path, gathered: &Gathered) -> Result<Truth, Failure> {
     // The demo's picture is the first frame's.
     let of_frame = gathered.number == 1;
     if !of_frame {
-        say::note("the truth's picture is of frame 1; its patches hold in every frame and are used alone");
+        note("the truth's picture is of frame 1; its patches hold in every frame and are used alone");
     }
     let beside = file.parent().unwrap_or(Path::new("")).join(&told.truth_picture);
     let picture = if of_frame { Some(picture(&beside, size)?) } else { None };
@@ -288,15 +296,15 @@ fn read_truth(file: &Path, gathered: &Gathered) -> Result<Truth, Failure> {
 }
 
 /// A picture as linear ACEScg.
-fn picture(file: &Path, size: Size) -> Result<Vec<[f32; 4]>, Failure> {
+fn picture(file: &Path, size: Size) -> Result<Vec<[f32; 4]>, Fault> {
     let read = media::read(file)?;
-    let name = say::path(file);
+    let name = path_shown(file);
     if read.frame.size() != size {
         let own = read.frame.size();
-        return Err(Failure::work(format!("{name}: it is {own}, the frame is {size}; they must be one size")));
+        return Err(Fault::failed(format!("{name}: it is {own}, the frame is {size}; they must be one size")));
     }
     let encoding = Encoding::named(read.about.encoding_id().unwrap_or("ACEScg"), None);
-    let encoding = encoding.map_err(|error| Failure::work(format!("{name}: {error}")))?;
+    let encoding = encoding.map_err(|error| Fault::failed(format!("{name}: {error}")))?;
     let scene = converted(&Signal::code(&encoding), &Signal::scene());
     let pixels = read.frame.to_pixels(Range::Full);
     let one = |[r, g, b, alpha]: [f32; 4]| {

@@ -13,14 +13,14 @@ use measure::verdict::{
 use ops::MID_GREY;
 use reference::Proof;
 
-use super::anchor::{self, Anchor};
+use super::anchor::{self, Anchor, Places};
 use super::evidence::{Evidence, Truth as Known, inside};
 use super::shown::{Shown, Small, output_alone, render};
-use super::subjects::{Gathered, Subject};
 use super::travel::{Travel, travel};
 use super::yardstick::{self, Truth};
-use crate::cli::failure::Failure;
-use crate::cli::tones::{self, Tones};
+use super::{Extent, Gathered, Subject};
+use crate::Fault;
+use crate::tones::{self, Tones};
 
 /// Everything that is measured of a candidate, of the baseline or of the truth. What cannot be is none.
 pub struct Measured {
@@ -88,16 +88,40 @@ impl Measured {
 /// The anchor shot, and which of the candidates is held against it.
 pub type Against<'a> = Option<(&'a Anchor, usize)>;
 
+/// Asked before each part of the work, with its words: an error ends it.
+pub type Go<'a> = &'a dyn Fn(&str) -> Result<(), Fault>;
+
+/// What candidates are measured by.
+#[derive(Clone, Copy)]
+pub struct By<'a> {
+    /// The frame.
+    pub gathered: &'a Gathered,
+    /// What is known of it.
+    pub evidence: &'a Evidence,
+    /// The truth as it is shown.
+    pub truth: Option<&'a Truth>,
+    /// How much is measured.
+    pub extent: Extent,
+    /// What computes.
+    pub gpu: Option<&'a Arc<Gpu>>,
+}
+
+/// Parts of the work of one row.
+pub(super) fn parts(extent: Extent) -> usize {
+    match extent {
+        Extent::All => 3,
+        Extent::Tile => 2,
+    }
+}
+
 /// Renders and measures a candidate.
-pub fn measure(
-    subject: &Subject,
-    gathered: &Gathered,
-    evidence: &Evidence,
-    truth: Option<&Truth>,
-    anchor: Against,
-    gpu: Option<&Arc<Gpu>>,
-) -> Result<Measured, Failure> {
+///
+/// # Errors
+/// What computes fails; the anchor is shown on another display; `go` says no.
+pub fn measure(subject: &Subject, by: By, anchor: Against, go: Go) -> Result<Measured, Fault> {
+    let By { gathered, evidence, truth, extent, gpu } = by;
     let elaborated = &subject.elaborated;
+    go(&format!("{}: picture", subject.name))?;
     let shown = render(elaborated, &gathered.frame, gpu)?;
     let region = gathered.region;
     let measured = gathered.frame.crop(region.x(), region.y(), region.width(), region.height());
@@ -113,14 +137,17 @@ pub fn measure(
         _ => None,
     };
     let surface = |(name, place): &(String, _)| Surface::of(name, &shown.tap, area(*place));
+    go(&format!("{}: figures", subject.name))?;
     let distance = match anchor {
         Some((anchor, at)) => {
-            let own = anchor::colours(&shown, region, evidence.card, &evidence.surfaces);
+            let places = Places { region, card: evidence.card, surfaces: evidence.surfaces.clone() };
+            let own = anchor::colours(&shown, &places);
             anchor.distance(at, &subject.name, &shown.tap, &own)?
         }
         None => None,
     };
-    Ok(Measured {
+    let is_all = extent == Extent::All;
+    let mut row = Measured {
         name: subject.name.clone(),
         order: subject.order.clone(),
         rendering: elaborated.rendering_in_words(),
@@ -134,15 +161,22 @@ pub fn measure(
         change_stops: grey.and_then(|grey| change_stops(&shown.candidate, grey, mid)),
         surfaces: evidence.surfaces.iter().filter_map(surface).collect(),
         hues: Hues::of(small.measured()),
-        noise: evidence.shadow.and_then(|(block, _)| noise(&shown.tap, &shown.pixels, shown.size, block.region)),
+        noise: evidence
+            .shadow
+            .filter(|_| is_all)
+            .and_then(|(block, _)| noise(&shown.tap, &shown.pixels, shown.size, block.region)),
         shares: Shares::of(area(gathered.region)),
-        tones: tones::of(&measured, elaborated),
-        travel: travel(elaborated, &shown, gathered)?,
         distance,
         patches: evidence.truth.as_ref().and_then(|truth| patches(truth, &shown, &output)),
         picture,
         ..Measured::nothing(small)
-    })
+    };
+    if is_all {
+        go(&format!("{}: what it costs to travel", subject.name))?;
+        row.tones = tones::of(&measured, elaborated);
+        row.travel = travel(elaborated, &shown, gathered)?;
+    }
+    Ok(row)
 }
 
 /// Luminance of 18 % of neutral scene light through an output transform.

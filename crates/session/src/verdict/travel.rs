@@ -8,10 +8,10 @@ use measure::verdict::{CdlPlace, Differences, bake, converted, cost, nearest_cdl
 use ops::{Cdl, Signal};
 use reference::Proof;
 
+use super::Gathered;
 use super::evidence::inside;
 use super::shown::{Shown, output_alone};
-use super::subjects::Gathered;
-use crate::cli::failure::Failure;
+use crate::Fault;
 
 /// Entries an edge of the Cube LUT that a candidate is baked into: what on-set and post tools usually take (common practice,
 /// no source).
@@ -50,7 +50,10 @@ impl Travel {
 }
 
 /// Sends the frame's pixels through the candidate as each kind of file.
-pub fn travel(candidate: &Elaborated, shown: &Shown, gathered: &Gathered) -> Result<Travel, Failure> {
+///
+/// # Errors
+/// A file that does not come back as it was written.
+pub fn travel(candidate: &Elaborated, shown: &Shown, gathered: &Gathered) -> Result<Travel, Fault> {
     let every = (gathered.region.pixels() as usize).div_ceil(SAMPLES).max(1);
     let pixels: Vec<[f64; 3]> =
         inside(&gathered.pixels, gathered.frame.size(), gathered.region).step_by(every).collect();
@@ -65,8 +68,8 @@ pub fn travel(candidate: &Elaborated, shown: &Shown, gathered: &Gathered) -> Res
     travel.cdl = as_cdl(candidate, shown, gathered, &pixels, cost)?;
     // A candidate that no CLF holds has no such figure.
     if let Ok(list) = clf::of_candidate(candidate, "candidate", clf::GRID) {
-        let text = clf::write(&list).map_err(Failure::work)?;
-        let file = clf::read(text.as_bytes(), "the candidate's CLF").map_err(Failure::work)?;
+        let text = clf::write(&list).map_err(Fault::failed)?;
+        let file = clf::read(text.as_bytes(), "the candidate's CLF").map_err(Fault::failed)?;
         travel.clf = cost(&file.pixel());
     }
     Ok(travel)
@@ -79,7 +82,7 @@ fn as_cdl(
     gathered: &Gathered,
     pixels: &[[f64; 3]],
     cost: impl Fn(&dyn Fn([f64; 3]) -> [f64; 3]) -> Option<Differences>,
-) -> Result<Vec<AsCdl>, Failure> {
+) -> Result<Vec<AsCdl>, Fault> {
     let original = gathered.tap.signal();
     let output = Proof::new(&output_alone(candidate));
     let (to_scene, to_log) = (converted(original, &Signal::scene()), converted(original, &Signal::log()));
@@ -101,7 +104,7 @@ fn as_cdl(
 }
 
 /// A list as it comes back out of its file.
-fn as_read(cdl: &Cdl) -> Result<Cdl, Failure> {
+fn as_read(cdl: &Cdl) -> Result<Cdl, Fault> {
     let Cdl { slope, offset, power, saturation, .. } = cdl.clone();
     let correction = Correction { slope, offset, power, saturation, ..Correction::neutral("candidate") };
     let file = CdlFile {
@@ -110,9 +113,9 @@ fn as_read(cdl: &Cdl) -> Result<Cdl, Failure> {
         corrections: vec![correction],
         left_out: Vec::new(),
     };
-    let text = cdl::write(&file).map_err(Failure::work)?;
-    let read = cdl::read(text.as_bytes(), "the candidate's CDL").map_err(Failure::work)?;
-    let none = || Failure::work("the candidate's CDL holds no correction");
+    let text = cdl::write(&file).map_err(Fault::failed)?;
+    let read = cdl::read(text.as_bytes(), "the candidate's CDL").map_err(Fault::failed)?;
+    let none = || Fault::failed("the candidate's CDL holds no correction");
     let Correction { slope, offset, power, saturation, .. } = read.corrections.into_iter().next().ok_or_else(none)?;
     Ok(Cdl { slope, offset, power, saturation, clamp: true })
 }

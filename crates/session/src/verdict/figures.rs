@@ -8,8 +8,81 @@ use measure::readings::Tristimulus;
 use measure::verdict::distance::{Distance, Divisors};
 use measure::verdict::{Drift, Point, Tint, difference, same};
 
+use super::Comparison;
 use super::measured::{Measured, differences};
-use super::{Comparison, Figure};
+
+/// A figure that candidates can be put in order by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Figure {
+    /// The worst drift of grey.
+    GreyDrift,
+    /// The largest code of scene zero, whichever its sign.
+    BlackDrift,
+    /// How far hue gaps are from the yardstick's.
+    HueGaps,
+    /// Hues kept, the most first.
+    HuesKept,
+    /// Shadow noise as it is shown.
+    ShadowNoise,
+    /// The share that is clipped.
+    Clipped,
+    /// The share out of gamut.
+    OutOfGamut,
+    /// The luminance change at mid grey, whichever its sign.
+    MidGrey,
+    /// The largest step on the display.
+    LargestStep,
+    /// What a Cube LUT costs.
+    Cube,
+    /// What a CLF costs.
+    Clf,
+    /// What the nearest colour decision list costs.
+    Cdl,
+    /// The mean difference to the truth.
+    Truth,
+    /// The distance from the anchor shot.
+    Distance,
+}
+
+impl Figure {
+    /// All of them.
+    pub const ALL: [Figure; 14] = [
+        Figure::GreyDrift,
+        Figure::BlackDrift,
+        Figure::HueGaps,
+        Figure::HuesKept,
+        Figure::ShadowNoise,
+        Figure::Clipped,
+        Figure::OutOfGamut,
+        Figure::MidGrey,
+        Figure::LargestStep,
+        Figure::Cube,
+        Figure::Clf,
+        Figure::Cdl,
+        Figure::Truth,
+        Figure::Distance,
+    ];
+
+    /// Its name as it is typed, and what it is.
+    pub fn names(self) -> (&'static str, &'static str) {
+        match self {
+            Figure::GreyDrift => ("grey-drift", "The worst drift of grey"),
+            Figure::BlackDrift => ("black-drift", "The largest code of scene zero, whichever its sign"),
+            Figure::HueGaps => ("hue-gaps", "How far hue gaps are from the yardstick's"),
+            Figure::HuesKept => ("hues-kept", "Hues kept, the most first"),
+            Figure::ShadowNoise => ("shadow-noise", "Shadow noise as it is shown"),
+            Figure::Clipped => ("clipped", "The share that is clipped"),
+            Figure::OutOfGamut => ("out-of-gamut", "The share out of gamut"),
+            Figure::MidGrey => ("mid-grey", "The luminance change at mid grey, whichever its sign"),
+            Figure::LargestStep => ("largest-step", "The largest step on the display"),
+            Figure::Cube => ("cube", "What a Cube LUT costs"),
+            Figure::Clf => ("clf", "What a CLF costs"),
+            Figure::Cdl => ("cdl", "What the nearest colour decision list costs"),
+            Figure::Truth => ("truth", "The mean difference to the truth"),
+            Figure::Distance => ("distance", "The distance from the anchor shot"),
+        }
+    }
+}
 
 /// For each figure of a row, whether it cannot be told from what it is held against.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]

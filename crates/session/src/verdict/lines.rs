@@ -8,7 +8,62 @@ use super::Comparison;
 use super::figures::{Same, pairs, same, worst_tint};
 use super::measured::Measured;
 use super::travel::CUBE;
-use crate::cli::say;
+use crate::written::signed as with_sign;
+
+/// What each figure is, in a sentence or two.
+pub const WORDS: [(&str, &str); 15] = [
+    (
+        "grey drift",
+        "Grey under the shot's own light, a third of a stop apart, unclamped: the largest Delta E 2000 to the neutral of its luminance (Delta E ITP on PQ and HLG). Below L* 8 the greatest less the least channel in 10-bit codes stands for it. Only tones that the shot has count.",
+    ),
+    ("crossover", "Mired and Duv of that grey at an end less those at the card: plus is warmer, plus is greener."),
+    (
+        "black drift",
+        "Signed 10-bit codes of no light at all, before any clamp. A rendering that cuts light below zero hides what was negative before it.",
+    ),
+    (
+        "dark neutrals",
+        "Mean a* and b* of places known to be neutral, four to six stops below the card, with two standard errors; the worst one.",
+    ),
+    (
+        "hue gap",
+        "The angle between two surfaces in Oklab, chroma-weighted circular means; d' is the gap in spreads. Same: both surfaces are within 0.5 Delta E of the yardstick's.",
+    ),
+    (
+        "hues kept",
+        "The exponential of the entropy of the chroma-weighted hue histogram, as a share of the yardstick's. Same: the pictures are 0.5 Delta E apart or less in the mean.",
+    ),
+    ("shadow noise", "Standard deviation of luma where the shot is flattest near four stops below the card."),
+    (
+        "clipped, out of gamut",
+        "Pixels with a channel at or above 1, or below 0 by more than half a 10-bit code, before the clamp.",
+    ),
+    (
+        "mid grey",
+        "Stops of the display's light by which the card lies above what the output transform alone makes of 18 %.",
+    ),
+    (
+        "largest step",
+        "The largest step that two neighbouring codes of the original are apart on the display, of those that the picture has.",
+    ),
+    (
+        "as a Cube",
+        "The candidate baked into a grid over the original's signal, single floats, tetrahedral: Delta E to itself on the picture's pixels.",
+    ),
+    (
+        "as a CLF",
+        "The candidate as matrices, curves and lists where it is such, and one grid of 65 for what mixes channels otherwise: Delta E of the written file, read back, on the picture's pixels.",
+    ),
+    (
+        "as a CDL",
+        "The ten numbers that come nearest to the candidate, on the original's code (camera) or in ACEScct (log), clamped, before its output transform alone: Delta E on the picture's pixels at the better place.",
+    ),
+    (
+        "from the anchor",
+        "The move that makes this picture of the anchor's, as both are shown: stops, mired and Duv of the light, codes of black, slope of contrast, factor of saturation; rest is the Delta E that it leaves. Each names what it stands on: a grey card in both, surfaces in both, or statistics of the whole pictures, which differ with what is in them.",
+    ),
+    ("to the truth", "Delta E between what the candidate shows and what its output transform makes of the truth."),
+];
 
 /// A figure of every row.
 pub struct Line {
@@ -66,7 +121,7 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
             let shift = row.drift.as_ref().and_then(|drift| drift.crossover.get(end).copied().flatten());
             let text = |WhiteShift { mired, duv }| {
                 (
-                    format!("{}, {}", say::signed(mired, 1), say::signed(duv, 4)),
+                    format!("{}, {}", with_sign(mired, 1), with_sign(duv, 4)),
                     same.crossover.get(end).copied().unwrap_or(false),
                 )
             };
@@ -83,7 +138,7 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
             let (stops, tint) = worst_tint(row)?;
             let [a, b] = tint.ab;
             let [sa, sb] = tint.two_sigma;
-            let text = format!("{}±{sa:.1} {}±{sb:.1} at {stops:+.1}", say::signed(a, 1), say::signed(b, 1));
+            let text = format!("{}±{sa:.1} {}±{sb:.1} at {stops:+.1}", with_sign(a, 1), with_sign(b, 1));
             Some((text, measure::verdict::same::delta_e(a.hypot(b))))
         });
     }
@@ -113,7 +168,7 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
     add("clipped", "% of pixels", &|row, same| row.shares.map(|of| (percent(of.clipped), same.clipped)));
     add("out of gamut", "% of pixels", &|row, same| row.shares.map(|of| (percent(of.out_of_gamut), same.out_of_gamut)));
     add("mid grey", "stops", &|row, same| {
-        wanted(row, row.change_stops.map(|stops| (say::signed(stops, 2), same.mid_grey)))
+        wanted(row, row.change_stops.map(|stops| (with_sign(stops, 2), same.mid_grey)))
     });
     if rows.iter().any(|(row, _)| row.tones.is_some()) {
         add("largest step", "codes at code", &|row, same| {
@@ -153,13 +208,13 @@ fn from_anchor(divisors: &Divisors, add: &mut dyn FnMut(&str, &str, Of)) {
     add("from the anchor, light", "stops, mired, Duv, by", &|row, same| {
         let of = row.distance?;
         let white = of.white.map_or("no white".to_string(), |white| {
-            format!("{}, {}", say::signed(white.mired, 1), say::signed(white.duv, 4))
+            format!("{}, {}", with_sign(white.mired, 1), with_sign(white.duv, 4))
         });
-        Some((format!("{}, {white}, {}", say::signed(of.stops, 2), of.light_by.name()), same.distance))
+        Some((format!("{}, {white}, {}", with_sign(of.stops, 2), of.light_by.name()), same.distance))
     });
     add("from the anchor, black", "codes, by", &|row, same| {
         let of = row.distance?;
-        Some(by(of.black_by, say::signed(of.black_codes, 1), same.distance))
+        Some(by(of.black_by, with_sign(of.black_codes, 1), same.distance))
     });
     add("from the anchor, contrast", "slope, by", &|row, same| {
         let of = row.distance?;
