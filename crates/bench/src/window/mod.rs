@@ -213,7 +213,10 @@ impl ApplicationHandler<Wake> for App {
     fn about_to_wait(&mut self, events: &ActiveEventLoop) {
         if self.again.is_some_and(|then| then <= Instant::now()) {
             self.again = None;
-            self.context.request_repaint_after(SOON);
+            // Not asked of egui, which draws once more for everything it is asked for, and so would never come to rest.
+            if let Some(view) = &self.view {
+                view.window.request_redraw();
+            }
         }
         // Several files that are let go at once come one by one; the first of them says what is meant.
         if let Some(path) = self.dropped.drain(..).next() {
