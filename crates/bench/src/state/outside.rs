@@ -167,6 +167,6 @@ mod tests {
         assert!(bench.wall.tiles[0].outside.is_some() && bench.wall.tiles.len() == 2);
         bench.apply(Action::Dropped(path, true));
         assert!(bench.wall.tiles.len() == 3 && bench.wall.tiles[1].outside.is_some());
-        refused(&mut bench, Action::Dropped(folder.path().to_owned(), false), "no project in this folder");
+        refused(&mut bench, Action::Dropped(folder.path().join("gone.greywright"), false), "gone.greywright");
     }
 }

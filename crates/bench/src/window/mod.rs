@@ -20,7 +20,7 @@ use winit::window::{Window, WindowId};
 
 use crate::aside::Aside;
 use crate::originals::Originals;
-use crate::pictures::Pictures;
+use crate::pictures::{Pictures, SOON};
 use crate::renders::Renders;
 use crate::shell;
 use crate::state::{Action, Bench, OnSecond};
@@ -83,7 +83,7 @@ fn open_and_stay(bench: Bench, gpu: Arc<Gpu>, pacer: Option<Pacer>) -> Result<Op
     let wake = events.create_proxy();
     context.set_request_repaint_callback(move |info| {
         // Delayed repaints are kept by the loop's own clock; here only those that are due count.
-        if info.delay.is_zero() {
+        if info.delay <= SOON {
             let _ = wake.send_event(Wake::Paint);
         }
     });
@@ -213,7 +213,10 @@ impl ApplicationHandler<Wake> for App {
     fn about_to_wait(&mut self, events: &ActiveEventLoop) {
         if self.again.is_some_and(|then| then <= Instant::now()) {
             self.again = None;
-            self.context.request_repaint();
+            // Not asked of egui, which draws once more for everything it is asked for, and so would never come to rest.
+            if let Some(view) = &self.view {
+                view.window.request_redraw();
+            }
         }
         // Several files that are let go at once come one by one; the first of them says what is meant.
         if let Some(path) = self.dropped.drain(..).next() {
