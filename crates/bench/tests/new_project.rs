@@ -47,6 +47,9 @@ fn shots_are_found_with_their_encodings_and_reasons() {
     // The demo's truth lies beside as single frames; they are found too, and are left out by hand.
     let shots: Vec<_> = found.shots.iter().filter(|shot| shot.frames > 1).collect();
     assert_eq!(shots.len(), 3, "{:?}", found.shots);
+    // Three that are called alike are told apart by their folders.
+    let names: Vec<&str> = found.shots.iter().filter(|shot| shot.frames == 1).map(|shot| &shot.name[..]).collect();
+    assert!(names.contains(&"truth") && names.contains(&"galley_010_truth"), "{names:?}");
     for shot in shots {
         assert_eq!((shot.frames, shot.span), (4, [1, 4]));
         assert_eq!((shot.size.width, shot.size.height), (160, 90));

@@ -4,7 +4,7 @@
 mod ferry;
 
 use bench::state::{Action, Bench, Figure, Figures, OfPicture, OnTile, OnTrust, OnVerdict, Row, Sheet};
-use egui::Key;
+use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use ferry::{Ferry, exposure, window};
@@ -43,7 +43,7 @@ fn five() -> Vec<Figure> {
 
 /// Asks for the lines under the tiles and answers for the first of them.
 fn judged(window: &mut Window) {
-    window.key_press(Key::E);
+    window.key_press(Key::Q);
     window.run_steps(2);
     let bench = &window.state().0;
     let number = bench.verdicts.running.as_ref().unwrap().number;
@@ -57,7 +57,7 @@ fn judged(window: &mut Window) {
 fn five_figures_are_read_under_a_tile_until_something_they_hang_on_changes() {
     let ferry = Ferry::new();
     let mut window = window(ferry.bench(), [1600.0, 1000.0], 1.0);
-    window.key_press(Key::E);
+    window.key_press(Key::Q);
     window.run_steps(2);
     let number = window.state().0.verdicts.running.as_ref().unwrap().number;
     let at = OnVerdict::At(number, "light-first: picture".to_string(), [1, 4]);
@@ -104,7 +104,7 @@ fn a_narrow_tile_has_all_five_in_short() {
 fn all_figures_lie_in_a_sheet_with_the_baseline_named() {
     let ferry = Ferry::new();
     let mut window = window(ferry.bench(), [1280.0, 800.0], 1.0);
-    window.key_press(Key::M);
+    window.key_press_modifiers(Modifiers::SHIFT, Key::Q);
     window.run_steps(2);
     let bench = &window.state().0;
     let running = bench.verdicts.running.clone().unwrap();

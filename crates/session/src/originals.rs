@@ -80,7 +80,8 @@ pub fn look(folder: &Path, goes_on: &dyn Fn() -> bool) -> Result<Folder, Fault> 
             Ok(mut shot) => {
                 let free = |name: &String| !names.contains(name);
                 // Of two that are called alike, the folder tells them apart.
-                let above = folder.file_name().unwrap_or_default().to_string_lossy();
+                let above = folder.ancestors().filter_map(|above| above.file_name()?.to_str());
+                let above = above.into_iter().find(|above| *above != shot.name).unwrap_or("shot");
                 let of_folder = format!("{above}_{}", shot.name);
                 let numbered = (2..).map(|number| format!("{}_{number}", shot.name));
                 let names_for = [shot.name.clone(), of_folder].into_iter().chain(numbered);

@@ -215,6 +215,15 @@ pub struct Pictures {
     run: Option<u64>,
 }
 
+/// As soon as can be. What is asked for at once is drawn twice by egui, so that things settle; a picture has nothing to settle,
+/// and of pictures that are played every second one would be late for it.
+pub const SOON: Duration = Duration::from_micros(1);
+
+/// Wakes the window, to draw once.
+fn wake(context: &egui::Context) {
+    context.request_repaint_after(SOON);
+}
+
 /// How often it is looked how playing goes.
 const LOOK: Duration = Duration::from_millis(250);
 

@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 use super::maker::Maker;
 use super::playing::{Driver, Play};
 use super::traces::Countable;
-use super::{CLEAN, Outcome, Shared, Shown, Wanted, Wish};
+use super::{CLEAN, Outcome, Shared, Shown, Wanted, Wish, wake};
 use crate::state::{Square, Wide};
 
 /// While pictures overtake each other, traces of one tile are counted so often, and no more; and so many times as long as the
@@ -66,7 +66,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
                     traces(shared, maker, &Due { tile, from, kinds });
                 }
                 free_at = Instant::now() + TRACES_PLAYED.max(begun.elapsed() * TRACES_PLAYED_SHARE);
-                context.request_repaint();
+                wake(context);
                 continue;
             }
         }
@@ -85,7 +85,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
                 for tile in &tiles {
                     shared.fail(*tile, fault.to_string());
                 }
-                context.request_repaint();
+                wake(context);
                 continue;
             }
         }
@@ -117,7 +117,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
                     due.extend(wanted.traces.map(|kinds| (wish.tile, Due { tile: wish.tile, from, kinds })));
                 }
                 if is_new {
-                    context.request_repaint();
+                    wake(context);
                 }
             }
             if shared.is_overtaken() {
@@ -127,7 +127,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
         answer(shared, &wishes);
         for wish in wishes.iter().filter(|wish| wish.codes && !wish.played) {
             if !shared.is_overtaken() && codes(shared, wish.tile) {
-                context.request_repaint();
+                wake(context);
             }
         }
         while let Some(next) = next_of(&mut due, &counted) {
@@ -141,7 +141,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
             counted_at = Instant::now();
             counted.insert(next.tile, counted_at);
             pause = TRACES_MEANWHILE.max(TRACES_SHARE * begun.elapsed());
-            context.request_repaint();
+            wake(context);
         }
         let mut desk = shared.desk();
         if desk.wishes.is_none() {

@@ -99,7 +99,11 @@ fn heading(ui: &mut Ui, bench: &Bench, groups: &[Group<'_>], actions: &mut Vec<A
             }
         });
         cell(ui, KIND, |ui| {
-            if ui.add(Button::new(label("verdict"))).on_hover_text("all verdict figures of this shot (M)").clicked() {
+            if ui
+                .add(Button::new(label("verdict")))
+                .on_hover_text("all verdict figures of this shot (Shift+Q)")
+                .clicked()
+            {
                 actions.extend(super::keys::all(bench));
             }
         });

@@ -20,7 +20,7 @@ use winit::window::{Window, WindowId};
 
 use crate::aside::Aside;
 use crate::originals::Originals;
-use crate::pictures::Pictures;
+use crate::pictures::{Pictures, SOON};
 use crate::renders::Renders;
 use crate::shell;
 use crate::state::{Action, Bench, OnSecond};
@@ -83,7 +83,7 @@ fn open_and_stay(bench: Bench, gpu: Arc<Gpu>, pacer: Option<Pacer>) -> Result<Op
     let wake = events.create_proxy();
     context.set_request_repaint_callback(move |info| {
         // Delayed repaints are kept by the loop's own clock; here only those that are due count.
-        if info.delay.is_zero() {
+        if info.delay <= SOON {
             let _ = wake.send_event(Wake::Paint);
         }
     });

@@ -67,7 +67,14 @@ struct OnItsWay {
     about: Arc<About>,
     /// None where there is no tile to draw it for.
     held: Option<Held>,
-    tiles: Vec<(u64, Wanted, Result<(Drawn, Arc<Meant>), String>)>,
+    tiles: Vec<Sent>,
+}
+
+/// A tile's picture on its way.
+struct Sent {
+    tile: u64,
+    wanted: Wanted,
+    drawn: Result<(Drawn, Arc<Meant>), String>,
 }
 
 impl Drawing {
@@ -190,7 +197,8 @@ impl Work for Drawing {
                 (Ok(()), None) => Err(Fault::failed("the frame is not on the device")),
                 (Err(fault), _) => Err(fault),
             };
-            (tile.number, tile.wanted.clone(), drawn.map_err(|fault| fault.to_string()))
+            let drawn = drawn.map_err(|fault| fault.to_string());
+            Sent { tile: tile.number, wanted: tile.wanted.clone(), drawn }
         };
         let tiles = self.tiles.iter_mut().zip(bound).map(draw).collect();
         costs.add_frame(task.share);
@@ -212,7 +220,7 @@ impl Work for Drawing {
         let OnItsWay { begun, share, whole, number, about, held, tiles } = sent;
         let costs = Arc::clone(&self.costs);
         let mut pictures = OfFrame::with_capacity(tiles.len());
-        for (tile, wanted, drawn) in tiles {
+        for Sent { tile, wanted, drawn } in tiles {
             let waited = drawn.and_then(|(drawn, meant)| {
                 let held = held.clone().ok_or("the frame is not on the device")?;
                 let renderer =

@@ -8,8 +8,8 @@ use media::ahead::{Direction, Limits};
 use session::Fault;
 use session::playback::{self, Costs, Pace, Player, Rate, Settings, Transport};
 
-use super::super::Shared;
 use super::super::maker::Maker;
+use super::super::{Shared, wake};
 use super::drawing::Drawing;
 use super::screen::ToTiles;
 use super::{Head, Play, Played};
@@ -17,7 +17,7 @@ use super::{Head, Play, Played};
 /// Bytes of memory for decoded frames, of which half at most lie on the device as well.
 const BUDGET_BYTES: u64 = 1 << 30;
 /// How long play waits for its first picture, so that what is only made once drops no frame.
-const FIRST: Duration = Duration::from_secs(3);
+const FIRST: Duration = Duration::from_secs(10);
 /// How long a head that is drawn waits for a picture before it goes on, so that something is seen on the way.
 const ON_THE_WAY: Duration = Duration::from_millis(120);
 /// How often it is looked whether something else is asked for meanwhile.
@@ -111,7 +111,7 @@ impl Driver {
             }
             desk.over = Some(head.at());
             drop(desk);
-            context.request_repaint();
+            wake(context);
         }
         matches!(head, Head::Runs { .. }) && before != Some(head)
     }

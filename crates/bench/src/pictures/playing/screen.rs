@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use session::playback::{Purpose, Screen, Share, Shown};
 
-use super::super::{Shared, Wanted};
+use super::super::{Shared, Wanted, wake};
 use super::drawing::OfFrame;
 
 /// Pictures that fail one after the other before the tiles say so; a single one is counted and told, and play goes on.
@@ -63,6 +63,6 @@ impl Screen<OfFrame> for ToTiles {
         desk.head = Some(task.number);
         drop(desk);
         self.shared.bell.notify_one();
-        self.context.request_repaint();
+        wake(&self.context);
     }
 }
