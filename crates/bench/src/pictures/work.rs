@@ -96,6 +96,12 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
             // Not while play gets going.
             free_at = Instant::now() + TRACES_PLAYED;
         }
+        // A tile that calls for nothing shows nothing.
+        for wish in wishes.iter().filter(|wish| wish.picture.is_none() && !wish.kept && !wish.played) {
+            made.remove(&wish.tile);
+            due.remove(&wish.tile);
+            shared.desk().outcomes.remove(&wish.tile);
+        }
         for wish in &wishes {
             if wish.tile == CLEAN {
                 // The tiles do not wait for the second window.

@@ -232,9 +232,14 @@ impl ApplicationHandler<Wake> for App {
 
 impl App {
     fn open(&mut self, events: &ActiveEventLoop) -> Result<(), Fault> {
+        // No larger than the screen, where that is known.
+        let screen = events.primary_monitor().or_else(|| events.available_monitors().next());
+        let screen = screen.map(|screen| screen.size().to_logical::<f64>(screen.scale_factor()));
+        let [width, height] =
+            screen.map_or([1600.0, 1000.0], |screen| [screen.width.min(1600.0), screen.height.min(1000.0)]);
         let attributes = Window::default_attributes()
             .with_title("Greywright")
-            .with_inner_size(winit::dpi::LogicalSize::new(1600.0, 1000.0))
+            .with_inner_size(winit::dpi::LogicalSize::new(width, height))
             .with_min_inner_size(winit::dpi::LogicalSize::new(1000.0, 640.0))
             // AccessKit must be there before the window is seen.
             .with_visible(false);

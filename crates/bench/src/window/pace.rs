@@ -144,7 +144,7 @@ impl Pacer {
         self.done >= WARM_UP + self.moves || self.cannot_go_on()
     }
 
-    /// Whether the hand goes on: nobody else wakes the window for its next move.
+    /// Whether the next move begins with the next drawing.
     pub(super) fn goes_on(&self) -> bool {
         self.under_way.is_none()
     }
