@@ -3,7 +3,8 @@
 //! Smaller: where a frame costs more than its period, by the mean of the last few; or where more than a tenth of the
 //! frames of the last second were dropped and a smaller picture can help, since computing takes half of the period or
 //! more. Where it takes less, the files or the disk are too slow, and a smaller picture would drop as many. It becomes
-//! at once as small as the cost asks for.
+//! at once as small as the cost asks for. Where far fewer pixels cost nearly as much, it is not the pixels that cost, but
+//! something else that the device does, and still fewer would be given up for nothing.
 //!
 //! Larger: where no frame was dropped for a while, and four times the cost fits into nine tenths of the period, as many
 //! more pixels as there are. A picture that became smaller because of its cost therefore does not become larger again
@@ -43,6 +44,8 @@ pub struct Proxies {
     /// When a frame was last dropped.
     dropped: Option<Duration>,
     calm: Duration,
+    /// What a frame cost before it became smaller.
+    larger_cost: Option<Duration>,
     /// When a larger picture was last tried.
     tried: Option<Duration>,
 }
@@ -57,6 +60,7 @@ impl Default for Proxies {
             fresh: true,
             dropped: None,
             calm: CALM[0],
+            larger_cost: None,
             tried: None,
         }
     }
@@ -98,7 +102,12 @@ impl Proxies {
         let dropped = self.due.iter().filter(|(_, shown)| !shown).count();
         let drops = self.due.len() >= ENOUGH && dropped as f64 > BORNE * self.due.len() as f64;
         if cost > period || (drops && cost * 2 >= period) {
+            let is_no_cheaper = |larger: Duration| cost * 10 > larger * 7;
+            if self.larger_cost.is_some_and(is_no_cheaper) {
+                return None;
+            }
             let smaller = self.fitting(cost, period)?;
+            self.larger_cost = Some(cost);
             // A larger picture was tried for nothing.
             if self.tried.take().is_some_and(|tried| now.saturating_sub(tried) < self.calm + WINDOW) {
                 self.calm = (self.calm * 2).min(CALM[1]);
@@ -110,7 +119,7 @@ impl Proxies {
         let well_since = self.dropped.unwrap_or_default().max(self.since);
         if self.is_well_known() && now.saturating_sub(well_since) >= self.calm && cost * 40 <= period * 9 {
             let larger = self.share.larger()?;
-            self.tried = Some(now);
+            (self.tried, self.larger_cost) = (Some(now), None);
             return Some(self.turn(now, larger));
         }
         None
@@ -204,6 +213,13 @@ mod tests {
             proxies.due(now, frame > 12);
             assert_eq!(proxies.choose(now, period), None, "frame {frame}");
         }
+    }
+
+    #[test]
+    fn pixels_that_are_not_what_costs_are_kept() {
+        assert_eq!(shares(&play(600, |_, _| Duration::from_millis(60), 0)), [Share::Half]);
+        let busy = |_, share: Share| Duration::from_millis(if share == Share::Whole { 70 } else { 55 });
+        assert_eq!(shares(&play(600, busy, 0)), [Share::Half]);
     }
 
     #[test]
