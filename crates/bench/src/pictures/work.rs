@@ -96,6 +96,10 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
             // Not while play gets going.
             free_at = Instant::now() + TRACES_PLAYED;
         }
+        // A tile that calls for nothing shows nothing.
+        shared.desk().outcomes.retain(|tile, _| {
+            !wishes.iter().any(|wish| wish.tile == *tile && wish.picture.is_none() && !wish.kept && !wish.played)
+        });
         for wish in &wishes {
             if wish.tile == CLEAN {
                 // The tiles do not wait for the second window.

@@ -182,6 +182,8 @@ impl ApplicationHandler<Wake> for App {
         }
         let Some(view) = &mut self.view else { return };
         let response = view.input.on_window_event(&view.window, &event);
+        // Drawing asks for no other drawing, whatever egui's part says of it: so a window in which nothing happens comes to rest.
+        let repaint = response.repaint && event != WindowEvent::RedrawRequested;
         match event {
             WindowEvent::Resized(size) => {
                 let _rest = self.pictures.at_rest();
@@ -203,9 +205,7 @@ impl ApplicationHandler<Wake> for App {
         }
         if self.bench.closing {
             events.exit();
-        } else if response.repaint
-            && let Some(view) = &self.view
-        {
+        } else if repaint && let Some(view) = &self.view {
             view.window.request_redraw();
         }
     }
@@ -232,9 +232,14 @@ impl ApplicationHandler<Wake> for App {
 
 impl App {
     fn open(&mut self, events: &ActiveEventLoop) -> Result<(), Fault> {
+        // No larger than the screen, where that is known.
+        let screen = events.primary_monitor().or_else(|| events.available_monitors().next());
+        let screen = screen.map(|screen| screen.size().to_logical::<f64>(screen.scale_factor()));
+        let [width, height] =
+            screen.map_or([1600.0, 1000.0], |screen| [screen.width.min(1600.0), screen.height.min(1000.0)]);
         let attributes = Window::default_attributes()
             .with_title("Greywright")
-            .with_inner_size(winit::dpi::LogicalSize::new(1600.0, 1000.0))
+            .with_inner_size(winit::dpi::LogicalSize::new(width, height))
             .with_min_inner_size(winit::dpi::LogicalSize::new(1000.0, 640.0))
             // AccessKit must be there before the window is seen.
             .with_visible(false);
@@ -357,10 +362,11 @@ impl App {
             view.window.request_redraw();
         }
         self.pictures.drawn();
-        if let Some(pacer) = &mut self.pacer
-            && pacer.drawn(&self.bench, &self.pictures, &self.gpu)
-        {
-            self.bench.closing = true;
+        if let Some(pacer) = &mut self.pacer {
+            self.bench.closing |= pacer.drawn(&self.bench, &self.pictures, &self.gpu);
+            if pacer.goes_on() {
+                view.window.request_redraw();
+            }
         }
         if !actions.is_empty() {
             actions.into_iter().for_each(|action| self.bench.apply(action));

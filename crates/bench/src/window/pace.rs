@@ -144,6 +144,11 @@ impl Pacer {
         self.done >= WARM_UP + self.moves || self.cannot_go_on()
     }
 
+    /// Whether the next move begins with the next drawing.
+    pub(super) fn goes_on(&self) -> bool {
+        self.under_way.is_none()
+    }
+
     fn counts(&self) -> bool {
         self.done >= WARM_UP
     }
