@@ -2,7 +2,7 @@
 
 use egui::{Button, Key, Label, Rect, ScrollArea, TextEdit, Ui, UiBuilder, pos2, vec2};
 
-use session::beside::Placed;
+use session::beside::{Kind, Placed};
 
 use super::figures::{NONE, delta_e, levels, stops, white};
 use super::moving;
@@ -13,11 +13,11 @@ use crate::state::{Action, Bench, OfTile, OnProbes, Read, TileId};
 /// The height of a row.
 const HEIGHT: f32 = 18.0;
 /// The widths of name, levels, stops, white and Delta E.
-const WIDTHS: [f32; 5] = [76.0, 92.0, 40.0, 84.0, 28.0];
+const WIDTHS: [f32; 5] = [56.0, 92.0, 40.0, 84.0, 28.0];
 /// The width of what takes a probe away.
 const AWAY: f32 = 12.0;
 /// The width of what lies under a probe.
-const KIND: f32 = 62.0;
+const KIND: f32 = 14.0;
 
 /// Draws the table: a row for each probe of the active tile's shot, a group of columns for the original and for each tile.
 pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<Action>) {
@@ -56,6 +56,9 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
                 }
             });
         }
+        if ui.add(Button::new(label("verdict"))).on_hover_text("all verdict figures of this shot (Shift+Q)").clicked() {
+            actions.extend(super::keys::all(bench));
+        }
         for fault in groups.iter().filter_map(|group| group.of?.fault.as_ref()) {
             ui.label(figure(fault));
         }
@@ -91,20 +94,11 @@ fn groups<'a>(bench: &'a Bench, shot: &str) -> Vec<Group<'a>> {
 fn heading(ui: &mut Ui, bench: &Bench, groups: &[Group<'_>], actions: &mut Vec<Action>) {
     let top = ui.cursor().top();
     ui.horizontal(|ui| {
-        cell(ui, WIDTHS[0] + GAP + AWAY, |ui| {
+        cell(ui, WIDTHS[0] + GAP + AWAY + GAP + KIND, |ui| {
             let on = bench.probes.cross.is_some();
             let button = ui.add(Button::new(label(if on { "placing" } else { "add probe" })).selected(on));
             if button.on_hover_text("press on the picture, or arrows and Enter (P)").clicked() {
                 actions.extend(super::begin(bench));
-            }
-        });
-        cell(ui, KIND, |ui| {
-            if ui
-                .add(Button::new(label("verdict")))
-                .on_hover_text("all verdict figures of this shot (Shift+Q)")
-                .clicked()
-            {
-                actions.extend(super::keys::all(bench));
             }
         });
         for group in groups {
@@ -177,10 +171,21 @@ fn name(ui: &mut Ui, bench: &Bench, (at, probe): (usize, &Placed), size: Option<
 
 /// What lies under a probe; a press says the next.
 fn kind(ui: &mut Ui, at: usize, probe: &Placed, actions: &mut Vec<Action>) {
-    let button = ui.add(Button::new(label(probe.kind.words())).frame_when_inactive(false));
+    // A letter, so that two groups of figures fit beside it in the narrowest window.
+    let letter = match probe.kind {
+        Kind::Any => "\u{b7}",
+        Kind::Grey => "G",
+        Kind::Skin => "S",
+        Kind::Foliage => "F",
+    };
+    let button = ui.add(Button::new(label(letter)).frame_when_inactive(false));
     let words = format!("what lies under {}: {}", probe.name, probe.kind.words());
     button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, words.clone()));
-    let hint = "grey card, skin, foliage or anything: the verdict knows grey by the card, and keeps hues of skin and foliage apart";
+    let hint = format!(
+        "{}: press for the next of grey card (G), skin (S), foliage (F), anything; the verdict knows grey by the card, and \
+         keeps hues of skin and foliage apart",
+        probe.kind.words()
+    );
     if button.on_hover_text(hint).clicked() {
         actions.push(Action::Probes(OnProbes::Kind(at, probe.kind.next())));
     }
