@@ -148,7 +148,7 @@ fn a_profile_is_typed_and_one_beside_the_project_is_offered() {
     let offered = path.display().to_string();
     assert_eq!(harness.query_all_by(|node| node.label().is_some_and(|label| label.ends_with(".toml"))).count(), 1);
     let chosen = Action::Second(OnSecond::Profile(Some(path.clone())));
-    assert_eq!(click(&mut harness, &offered), [chosen.clone()]);
+    assert_eq!(click(&mut harness, &offered), std::slice::from_ref(&chosen));
     assert_eq!(bench(&harness).second.monitor().unwrap().name, "left of the desk");
     // Another one that is no profile is refused where it was typed.
     harness.state_mut().rig.bench.apply(Action::Lay(Some(Sheet::Monitor { typed: String::new() })));
