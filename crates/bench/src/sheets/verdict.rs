@@ -50,18 +50,19 @@ pub fn show(ui: &mut Ui, sheet: &mut SheetUi) {
 }
 
 fn table(ui: &mut Ui, figures: &Figures, is_now: bool) {
-    ScrollArea::both().id_salt("verdict").auto_shrink(false).show(ui, |ui| {
-        ui.spacing_mut().item_spacing = vec2(GAP, 0.0);
-        ui.horizontal(|ui| {
-            cell(ui, TITLE, |ui| {
-                ui.add(Label::new(label("a figure that cannot be told apart reads 'same'")).truncate())
-            });
-            for (name, order) in &figures.columns {
-                cell(ui, COLUMN, |ui| ui.add(Label::new(label(name)).truncate()).on_hover_text(order));
-            }
-        });
-        let top = ui.cursor().top();
-        ui.painter().hline(ui.max_rect().x_range(), top, egui::Stroke::new(1.0, LINE));
+    // All columns that there can be fit beside each other, so that their heads stay when the rows are scrolled.
+    let columns = figures.columns.len().max(1) as f32;
+    let column = ((ui.available_width() - TITLE) / columns - GAP).min(COLUMN);
+    ui.spacing_mut().item_spacing = vec2(GAP, 0.0);
+    ui.horizontal(|ui| {
+        cell(ui, TITLE, |ui| ui.label(label("")));
+        for (name, order) in &figures.columns {
+            cell(ui, column, |ui| ui.add(Label::new(label(name)).truncate()).on_hover_text(order));
+        }
+    });
+    let top = ui.cursor().top();
+    ui.painter().hline(ui.max_rect().x_range(), top, egui::Stroke::new(1.0, LINE));
+    ScrollArea::vertical().id_salt("verdict").auto_shrink(false).show(ui, |ui| {
         for row in &figures.rows {
             ui.horizontal(|ui| {
                 cell(ui, TITLE, |ui| {
@@ -72,7 +73,7 @@ fn table(ui: &mut Ui, figures: &Figures, is_now: bool) {
                     }
                 });
                 for of in &row.cells {
-                    cell(ui, COLUMN, |ui| {
+                    cell(ui, column, |ui| {
                         let text = figure(of.read());
                         let text = if of.same || !is_now { text.color(LABEL) } else { text };
                         let shown = ui.add(Label::new(text).truncate());
@@ -83,7 +84,7 @@ fn table(ui: &mut Ui, figures: &Figures, is_now: bool) {
         }
         ui.add_space(GAP);
         for words in &figures.head {
-            ui.add(Label::new(label(words)).extend());
+            ui.add(Label::new(label(words)).wrap());
         }
     });
 }

@@ -182,6 +182,8 @@ impl ApplicationHandler<Wake> for App {
         }
         let Some(view) = &mut self.view else { return };
         let response = view.input.on_window_event(&view.window, &event);
+        // Drawing asks for no other drawing, whatever egui's part says of it: so a window in which nothing happens comes to rest.
+        let repaint = response.repaint && event != WindowEvent::RedrawRequested;
         match event {
             WindowEvent::Resized(size) => {
                 let _rest = self.pictures.at_rest();
@@ -203,9 +205,7 @@ impl ApplicationHandler<Wake> for App {
         }
         if self.bench.closing {
             events.exit();
-        } else if response.repaint
-            && let Some(view) = &self.view
-        {
+        } else if repaint && let Some(view) = &self.view {
             view.window.request_redraw();
         }
     }
