@@ -187,7 +187,7 @@ impl Bench {
     }
 
     fn choose(&mut self, shots: Vec<String>) {
-        self.show_neighbours();
+        self.take_middle();
         if let (Some(first), Some(tile)) = (shots.first(), self.wall.tiles.get_mut(self.wall.active)) {
             (tile.shot, tile.outside) = (Some(first.clone()), None);
         }
@@ -196,7 +196,7 @@ impl Bench {
 
     /// Every tile that shows the active tile's shot goes with it, so that candidates stay side by side.
     fn go(&mut self, by: isize) {
-        self.show_neighbours();
+        self.take_middle();
         let names: Vec<String> = self.cut().into_iter().map(str::to_string).collect();
         let Some(now) = self.shot().map(str::to_string) else { return };
         let Some(at) = names.iter().position(|name| *name == now) else { return };

@@ -78,7 +78,7 @@ impl Bench {
     }
 
     /// What goes on in the cut is the shot in the middle, whichever tile has the keys.
-    pub(super) fn show_neighbours(&mut self) {
+    pub(super) fn take_middle(&mut self) {
         if self.wall.around.is_some() {
             self.wall.active = MIDDLE;
         }
