@@ -112,6 +112,9 @@ fn heading(ui: &mut Ui, bench: &Bench, groups: &[Group<'_>], actions: &mut Vec<A
                 "2000, to the D65 neutral that is as light",
             ];
             for ((words, hint), width) in words.iter().zip(hints).zip(WIDTHS.iter().skip(1)) {
+                if is_hidden(ui, *width) {
+                    continue;
+                }
                 cell(ui, *width, |ui| {
                     ui.add(Label::new(label(words)).selectable(false).truncate()).on_hover_text(hint);
                 });
@@ -128,6 +131,9 @@ fn figures(ui: &mut Ui, read: Option<Read>) {
         None => [NONE; 4].map(str::to_string),
     };
     for (text, width) in texts.into_iter().zip(WIDTHS.iter().skip(1)) {
+        if is_hidden(ui, *width) {
+            continue;
+        }
         cell(ui, *width, |ui| {
             let text = figure(text);
             let text = if read.is_some() { text } else { text.color(LABEL) };
@@ -189,6 +195,17 @@ fn kind(ui: &mut Ui, at: usize, probe: &Placed, actions: &mut Vec<Action>) {
     if button.on_hover_text(hint).clicked() {
         actions.push(Action::Probes(OnProbes::Kind(at, probe.kind.next())));
     }
+}
+
+/// Whether a cell would be cut by the edge of the table: it is left empty until it is scrolled to.
+fn is_hidden(ui: &mut Ui, width: f32) -> bool {
+    let left = ui.cursor().left();
+    let edge = ui.clip_rect().right();
+    let is_cut = left < edge && left + width > edge;
+    if is_cut {
+        ui.allocate_space(vec2(width, HEIGHT));
+    }
+    is_cut
 }
 
 /// Draws something in a cell of a width.

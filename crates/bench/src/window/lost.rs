@@ -21,9 +21,14 @@ pub fn guarded<T>(gpu: &Gpu, draw: impl FnOnce() -> T) -> Option<T> {
     let drawn = catch_unwind(AssertUnwindSafe(draw));
     drawn.map(Some).unwrap_or_else(|panic| {
         // A device says that it is lost once nothing is on its way any more.
-        let _ = gpu.parts().device.poll(wgpu::PollType::Wait { submission_index: None, timeout: None });
+        settle(gpu);
         if gpu.is_lost() { None } else { resume_unwind(panic) }
     })
+}
+
+/// Waits until nothing is on its way on a device.
+fn settle(gpu: &Gpu) {
+    let _ = gpu.parts().device.poll(wgpu::PollType::Wait { submission_index: None, timeout: None });
 }
 
 impl App {
@@ -32,6 +37,8 @@ impl App {
     /// # Errors
     /// There is no adapter any more, or it draws no window here.
     pub(super) fn renew(&mut self) -> Result<(), Fault> {
+        // What was submitted has a surface's picture in use until it is done, on a lost device too.
+        settle(&self.gpu);
         self.gpu = self.gpu.again(&AdapterChoice::from_environment())?;
         self.pictures.renew(&self.gpu);
         self.trust = Trust::new(Arc::clone(&self.gpu), self.context.clone());

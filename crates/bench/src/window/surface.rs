@@ -63,8 +63,6 @@ impl Surface {
 
     /// Gives up what lay on the device; what egui has sent to it is left.
     pub fn give_up(self) -> Textures {
-        // What was submitted has the surface's picture in use until it is done, on a lost device too.
-        let _ = self.parts.device.poll(wgpu::PollType::Wait { submission_index: None, timeout: None });
         self.textures
     }
 

@@ -103,6 +103,7 @@ pub fn window_with(
     let draw = move |ui: &mut egui::Ui, (bench, done): &mut (Bench, Vec<Action>)| {
         let mut actions = Vec::new();
         pictures.follow(bench);
+        pictures.heard(bench).into_iter().for_each(|action| bench.apply(action));
         // The harness leaves a margin that the real window has not.
         let whole = ui.ctx().content_rect();
         let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(whole));
