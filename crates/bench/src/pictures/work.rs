@@ -10,8 +10,8 @@ use super::traces::Countable;
 use super::{CLEAN, Outcome, Shared, Shown, Wanted, Wish, wake};
 use crate::state::{Square, Wide};
 
-/// While pictures overtake each other, traces of one tile are counted so often, and no more; and so many times as long as the
-/// last ones took lies between two, so that they never take the greater part of the time.
+/// Traces are counted so often, and no more; and so many times as long as the last ones took lies between two, so that they never
+/// take the greater part of the time.
 const TRACES_MEANWHILE: Duration = Duration::from_millis(250);
 const TRACES_SHARE: u32 = 6;
 /// A window that is not seen is not drawn: its traces are counted all the same, after so long.
@@ -136,18 +136,21 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
                 wake(context);
             }
         }
-        while let Some(next) = next_of(&mut due, &counted) {
+        if !due.is_empty() {
             wait_for_window(shared);
-            if shared.is_overtaken() && counted_at.elapsed() < pause {
-                due.insert(next.tile, next);
-                break;
+            if !is_overtaken_before(shared, counted_at + pause) {
+                let begun = Instant::now();
+                while let Some(next) = next_of(&mut due, &counted) {
+                    traces(shared, maker, &next);
+                    counted.insert(next.tile, Instant::now());
+                    wake(context);
+                    if shared.is_overtaken() {
+                        break;
+                    }
+                }
+                counted_at = Instant::now();
+                pause = TRACES_MEANWHILE.max(TRACES_SHARE * begun.elapsed());
             }
-            let begun = Instant::now();
-            traces(shared, maker, &next);
-            counted_at = Instant::now();
-            counted.insert(next.tile, counted_at);
-            pause = TRACES_MEANWHILE.max(TRACES_SHARE * begun.elapsed());
-            wake(context);
         }
         let mut desk = shared.desk();
         if desk.wishes.is_none() {
@@ -180,6 +183,22 @@ fn wait_for_window(shared: &Shared) {
         let left = until.saturating_duration_since(Instant::now());
         if left.is_zero() {
             return;
+        }
+        desk = shared.bell.wait_timeout(desk, left).unwrap_or_else(PoisonError::into_inner).0;
+    }
+}
+
+/// Waits until some time, and says whether there was a newer wish before. Traces are drawn along with what is dragged, but a picture
+/// hardly ever waits for them: the next one mostly comes while they are not counted.
+fn is_overtaken_before(shared: &Shared, then: Instant) -> bool {
+    let mut desk = shared.desk();
+    loop {
+        let left = then.saturating_duration_since(Instant::now());
+        if left.is_zero() {
+            return false;
+        }
+        if desk.wishes.is_some() || desk.closing {
+            return true;
         }
         desk = shared.bell.wait_timeout(desk, left).unwrap_or_else(PoisonError::into_inner).0;
     }
