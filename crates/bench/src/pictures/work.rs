@@ -10,10 +10,12 @@ use super::traces::Countable;
 use super::{CLEAN, Outcome, Shared, Shown, Wanted, Wish, wake};
 use crate::state::{Square, Wide};
 
-/// Traces are counted so often, and no more; and so many times as long as the last ones took lies between two, so that they never
-/// take the greater part of the time.
-const TRACES_MEANWHILE: Duration = Duration::from_millis(250);
-const TRACES_SHARE: u32 = 6;
+/// While one picture follows another, traces are counted so often, and no more; and so many times as long as the last ones took
+/// lies between two, so that one picture of twenty waits for them at the most.
+const TRACES_MEANWHILE: Duration = Duration::from_millis(100);
+const TRACES_SHARE: u32 = 24;
+/// Once no picture has been called for so long, they are counted at once.
+const REST: Duration = Duration::from_millis(120);
 /// A window that is not seen is not drawn: its traces are counted all the same, after so long.
 const PATIENCE: Duration = Duration::from_millis(150);
 /// Where a picture cannot be made, it is tried again so often: a volume that was away may be there again.
@@ -138,7 +140,7 @@ pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
         }
         if !due.is_empty() {
             wait_for_window(shared);
-            if !is_overtaken_before(shared, counted_at + pause) {
+            if !is_overtaken_before(shared, (counted_at + pause).min(Instant::now() + REST)) {
                 let begun = Instant::now();
                 while let Some(next) = next_of(&mut due, &counted) {
                     traces(shared, maker, &next);
