@@ -47,7 +47,14 @@ impl App {
         if let Some(View { window, surface, input }) = self.view.take() {
             // A window has one surface at a time: the old one goes first.
             let textures = surface.give_up();
-            let surface = Surface::with(&self.gpu, &window, textures)?;
+            // The new one may go as well meanwhile.
+            let surface = loop {
+                match guarded(&self.gpu, || Surface::with(&self.gpu, &window, textures.clone())) {
+                    Some(surface) => break surface?,
+                    None => self.gpu = self.gpu.again(&AdapterChoice::from_environment())?,
+                }
+            };
+            self.pictures.renew(&self.gpu);
             self.view = Some(View { window, surface, input });
         }
         let words = "the graphics device was lost and opened again; pictures are drawn anew";
@@ -57,7 +64,7 @@ impl App {
 }
 
 /// The pictures that egui has sent to a device, whole, so that another device can have them.
-#[derive(Default)]
+#[derive(Default, Clone)]
 pub struct Textures(BTreeMap<TextureId, ImageDelta>);
 
 impl Textures {
