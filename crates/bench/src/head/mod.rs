@@ -27,7 +27,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(GAP);
             trust(ui, pictures, actions);
-            proof::show(ui, bench, pictures, actions);
+            proof::show(ui, bench, actions);
             display::show(ui, bench, pictures, width);
             if let Some(words) = crate::sheets::in_head(bench)
                 && ui.button(label(words)).on_hover_text("renders go on aside (F5)").clicked()

@@ -3,13 +3,12 @@
 use egui::Ui;
 
 use crate::look::{figure, label};
-use crate::pictures::Pictures;
 use crate::state::{Action, Bench, Sheet};
 
 /// Draws it, from the right: the time of the active picture, then the word.
-pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<Action>) {
-    if let Some((words, hint)) = time(bench, pictures) {
-        ui.label(label(words)).on_hover_text(hint);
+pub fn show(ui: &mut Ui, bench: &Bench, actions: &mut Vec<Action>) {
+    if let Some(words) = time(bench) {
+        ui.label(label(words)).on_hover_text("the device's time for the active picture, by its own clock");
     }
     if let Some((of, checked)) = bench.departs() {
         let [x, y] = checked.at;
@@ -29,14 +28,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
     }
 }
 
-/// The device's own time where it has a clock, else that of the work handed over.
-fn time(bench: &Bench, pictures: &Pictures) -> Option<(String, &'static str)> {
-    let milliseconds = |seconds: f64| format!("{:.1} ms", 1000.0 * seconds);
-    match bench.checked(bench.wall.active)?.seconds {
-        Some(seconds) => Some((milliseconds(seconds), "the device's time for the active picture, by its own clock")),
-        None => {
-            let shown = pictures.of(bench.wall.active)?.shown.as_ref()?;
-            Some((milliseconds(shown.took.as_secs_f64()), "no device clock: from the wish to the work handed over"))
-        }
-    }
+/// The device's own time; none where it has no clock.
+fn time(bench: &Bench) -> Option<String> {
+    Some(format!("{:.1} ms", 1000.0 * bench.checked(bench.wall.active)?.seconds?))
 }

@@ -12,7 +12,7 @@ mod track;
 
 use std::sync::Arc;
 
-use egui::{Rect, ScrollArea, Shape, Stroke, Ui, pos2};
+use egui::{Id, Rect, ScrollArea, Shape, Stroke, Ui, pos2};
 
 use crate::look::{BLACK, GAP, LABEL, LINE, ROW, label};
 use crate::pictures::Pictures;
@@ -46,7 +46,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, _pictures: &Pictures, actions: &mut Vec<
     let inner = Rect::from_min_max(pos2(whole.left(), whole.top() + ROW), whole.max);
     let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(inner));
     ui.set_clip_rect(inner);
-    ScrollArea::vertical().id_salt("rails").auto_shrink(false).show(&mut ui, |ui| {
+    let shown = ScrollArea::vertical().id_salt("rails").auto_shrink(false).show(&mut ui, |ui| {
         // Ties lie below what they join.
         let below = ui.painter().add(Shape::Noop);
         let mut drawn: Vec<Drawn<'_>> = Vec::new();
@@ -64,6 +64,17 @@ pub fn show(ui: &mut Ui, bench: &Bench, _pictures: &Pictures, actions: &mut Vec<
         keys::follow(ui, bench, &drawn, actions);
         drag::follow(ui, bench, &drawn, actions);
     });
+    let needed = ROW + shown.content_size.y + GAP;
+    if height(&ui) != Some(needed) {
+        ui.data_mut(|data| data.insert_temp(Id::unique("rails' height"), needed));
+        // The parts of the window are laid out by it.
+        ui.ctx().request_repaint();
+    }
+}
+
+/// How high the rails were when they were drawn last, all of them; none before that.
+pub fn height(ui: &Ui) -> Option<f32> {
+    ui.data(|data| data.get_temp(Id::unique("rails' height")))
 }
 
 /// The candidates on the wall, from the left, each once.

@@ -237,11 +237,15 @@ impl<'a> Row<'a> {
         painter.galley(name_at, face.name, TEXT);
         let room = place.right() - GAP - rest_at;
         if room > 3.0 * GAP && !face.rest.is_empty() {
+            // A number that is cut is another number.
+            let is_number = face.rest.starts_with(|first: char| first.is_ascii_digit() || matches!(first, '+' | '-'));
             let mut rest =
                 LayoutJob::single_section(face.rest, TextFormat::simple(FontId::proportional(LABEL_SIZE), LABEL));
             rest.wrap = TextWrapping::truncate_at_width(room + 1.0);
             let rest = painter.layout_job(rest);
-            painter.galley(pos2(rest_at, middle(&rest)), rest, LABEL);
+            if !(is_number && rest.elided) {
+                painter.galley(pos2(rest_at, middle(&rest)), rest, LABEL);
+            }
         }
         if response.has_focus() || open {
             corner_ticks(&ui.painter().with_clip_rect(ui.clip_rect()), place.expand(2.0));

@@ -13,6 +13,9 @@ const SHAPE: f32 = 16.0 / 9.0;
 /// The least that is left for rails, and for the tables below them.
 const LEAST_BELOW: f32 = 150.0;
 
+/// The least height of the rails.
+const LEAST_RAILS: f32 = 60.0;
+
 /// What is left of the tables while scales are open, where there is room for both.
 const LEAST_TABLES: f32 = 2.0 * ROW;
 
@@ -41,6 +44,16 @@ impl Places {
     pub fn with_scales_open(self) -> Self {
         let below = self.entry.top() - self.rails.top();
         let height = (below - LEAST_TABLES).max(LEAST_BELOW).min(below);
+        self.with_rails(height)
+    }
+
+    /// Where the rails need less than they have, the tables get the rest.
+    #[must_use]
+    pub fn with_rails_of(self, height: f32) -> Self {
+        self.with_rails(height.clamp(LEAST_RAILS.min(self.rails.height()), self.rails.height()))
+    }
+
+    fn with_rails(self, height: f32) -> Self {
         let rails = self.rails.with_max_y(self.rails.top() + height);
         let tables = |table: Rect| table.with_min_y(rails.max.y);
         Self { rails, shots: tables(self.shots), readings: tables(self.readings), ..self }
@@ -87,7 +100,10 @@ mod tests {
                 let window = Rect::from_min_size(pos2(0.0, 0.0), vec2(width, height));
                 let closed = layout(window, grid);
                 assert!(closed.with_scales_open().rails.height() > closed.rails.height());
-                for (places, least) in [(closed, 0.1), (closed.with_scales_open(), 0.0)] {
+                let few = closed.with_rails_of(70.0);
+                assert!(few.rails.height() <= closed.rails.height() && few.shots.height() >= closed.shots.height());
+                assert_eq!(closed.with_rails_of(4000.0), closed);
+                for (places, least) in [(closed, 0.1), (few, 0.1), (closed.with_scales_open(), 0.0)] {
                     let Places { head, wall, transport, rails, shots, readings, entry } = places;
                     let parts = [head, wall, transport, rails, shots, readings, entry];
                     let sum: f32 = parts.iter().map(|part| part.area()).sum();

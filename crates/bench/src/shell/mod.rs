@@ -23,6 +23,7 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
     }
     let places = layout(whole, bench.wall.grid());
     let places = if bench.opened.is_some() { places.with_scales_open() } else { places };
+    let places = rails::height(ui).map_or(places, |height| places.with_rails_of(height));
     let Places { head, wall, transport, rails, shots, readings, entry } = places;
     inside(ui, head, "head", |ui| head::show(ui, bench, pictures, actions));
     inside(ui, wall, "wall", |ui| wall::show(ui, bench, pictures, actions));
