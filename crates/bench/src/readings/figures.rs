@@ -19,9 +19,10 @@ pub fn stops(read: &Read) -> String {
     read.stops.map_or_else(|| NONE.to_string(), |stops| signed(stops, 2))
 }
 
-/// Mired and Duv from the target.
+/// Mired and Duv from the target; a hundred mired and more without tenths, for which there is no room.
 pub fn white(read: &Read) -> String {
-    read.white.map_or_else(|| NONE.to_string(), |[mired, duv]| format!("{} {}", signed(mired, 1), signed(duv, 4)))
+    let mired_text = |mired: f64| signed(mired, if mired.abs() < 99.95 { 1 } else { 0 });
+    read.white.map_or_else(|| NONE.to_string(), |[mired, duv]| format!("{} {}", mired_text(mired), signed(duv, 4)))
 }
 
 /// Delta E 2000 by tenths.

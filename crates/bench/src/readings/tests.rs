@@ -143,6 +143,8 @@ fn the_table_says_before_and_after() {
         assert!(harness.query_by_label(words).is_some(), "{words}");
     }
     assert_eq!(harness.query_all_by_label("400 391 513").count(), 2);
+    let far = Read { white: Some([-168.44, -0.0012]), ..before };
+    assert_eq!(white(&far), "-168 -0.0012", "it has the room of a small one");
     assert_eq!(
         [levels(&before), stops(&before), white(&before), delta_e(&before)],
         ["400 391 513", "0.00", "\u{2013}", "\u{2013}"]
