@@ -1,4 +1,4 @@
-//! How much of each shot's picture is clipped, in its middle frame, before the clamp of a display.
+//! How much of each shot's picture is clipped, in its middle frame, before the clamp of a display; and how that frame looks.
 
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
@@ -12,7 +12,7 @@ use session::readings::Reader;
 
 use super::frames::{Found, Frames, Which};
 use crate::pictures::{Named, Source, Wanted};
-use crate::state::{Action, Bench, Look, OnTable, Tap};
+use crate::state::{Action, Bench, Look, OnTable, Small, Tap};
 
 /// Every shot through the candidate that it has chosen, else the first; the document is the kept one, not what is tried.
 pub fn wanted(bench: &Bench) -> VecDeque<Wanted> {
@@ -52,8 +52,8 @@ impl Clipped {
         Self { reader: Reader::new(gpu), done: BTreeMap::new() }
     }
 
-    /// The share of a shot; none where it is the same as before.
-    pub fn measure(&mut self, frames: &mut Frames, wanted: &Wanted) -> Option<Action> {
+    /// The share of a shot, and how it looks; nothing where it is the same as before.
+    pub fn measure(&mut self, frames: &mut Frames, wanted: &Wanted) -> Vec<Action> {
         let shot = wanted.named.shot.clone();
         let found = frames.find(wanted, Which::Middle);
         let key = match &found {
@@ -61,22 +61,28 @@ impl Clipped {
             Err(fault) => Err(fault.to_string()),
         };
         if self.done.get(&shot) == Some(&key) {
-            return None;
+            return Vec::new();
         }
-        let share = found.and_then(|found| self.share(&found)).map_err(|fault| fault.to_string());
+        let measured = found.and_then(|found| self.of(&found)).map_err(|fault| fault.to_string());
         self.done.insert(shot.clone(), key);
-        Some(Action::Table(OnTable::Clipped(shot, share)))
+        let small = measured.as_ref().ok().and_then(|(_, small)| small.clone());
+        let small = small.map(|small| OnTable::Small(shot.clone(), Arc::new(small)));
+        let share = OnTable::Clipped(shot, measured.map(|(share, _)| share));
+        small.into_iter().chain([share]).map(Action::Table).collect()
     }
 
-    fn share(&mut self, found: &Found) -> Result<f64, Fault> {
+    fn of(&mut self, found: &Found) -> Result<(f64, Option<Small>), Fault> {
         let frame: &Frame = &found.picture.frame;
         let region = found.chain.shot().and_then(|shot| shot.measuring_region);
         let cut = region.map(|region| {
             let [x, y, width, height] = region.0;
             frame.crop(x, y, width, height)
         });
-        let pixels = self.reader.pixels(&found.whole, found.whole.result, cut.as_ref().unwrap_or(frame))?;
+        let part = cut.as_ref().unwrap_or(frame);
+        let pixels = self.reader.pixels(&found.whole, found.whole.result, part)?;
+        let aspect = found.picture.about.pixel_aspect.filter(|aspect| aspect.is_finite() && *aspect > 0.0);
+        let small = Small::of(&pixels, part.size().width as usize, aspect.unwrap_or(1.0));
         let none = || Fault::failed("nothing of the measuring region lies in the picture");
-        Shares::of(pixels).map(|shares| shares.clipped).ok_or_else(none)
+        Ok((Shares::of(pixels).ok_or_else(none)?.clipped, small))
     }
 }

@@ -155,7 +155,7 @@ fn work(shared: &Shared, gpu: Option<Arc<Gpu>>, answers: &Sender<Action>, contex
         while !shared.is_overtaken()
             && let Some(shot) = shots.pop_front()
         {
-            say(clipped.measure(&mut frames, &shot));
+            clipped.measure(&mut frames, &shot).into_iter().for_each(|action| say(Some(action)));
         }
     }
 }

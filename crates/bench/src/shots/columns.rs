@@ -9,6 +9,7 @@ use crate::state::Bench;
 /// A column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Column {
+    Picture,
     Name,
     SetUp,
     Candidate,
@@ -24,7 +25,8 @@ pub enum Column {
 
 impl Column {
     /// All of them from the left.
-    const ALL: [Self; 11] = [
+    const ALL: [Self; 12] = [
+        Self::Picture,
         Self::Name,
         Self::SetUp,
         Self::Candidate,
@@ -41,6 +43,7 @@ impl Column {
     /// The least width that it is read at, and its part of what there is more.
     fn width(self) -> (f32, f32) {
         match self {
+            Self::Picture => (30.0, 0.0),
             Self::Name => (100.0, 0.12),
             Self::SetUp => (70.0, 0.06),
             Self::Candidate => (74.0, 0.05),
@@ -56,6 +59,7 @@ impl Column {
     /// Its name.
     pub fn heading(self, bench: &Bench) -> String {
         match self {
+            Self::Picture => String::new(),
             Self::Name => match bench.table.anchor {
                 Some(_) => "shot, # anchor".to_string(),
                 None => "shot".to_string(),
@@ -95,15 +99,17 @@ impl Column {
     }
 }
 
-/// The columns within a width, at its top. Where they do not fit, what the distance was measured on is left out.
+/// The columns within a width, at its top. Where they do not fit, what the distance was measured on is left out, then the picture.
 pub fn columns(whole: Rect) -> Vec<(Column, Rect)> {
     let least = |columns: &[Column]| -> f32 {
         let gaps = GAP * columns.len().saturating_sub(1) as f32;
         columns.iter().map(|column| column.width().0).sum::<f32>() + gaps
     };
     let mut all = Column::ALL.to_vec();
-    if least(&all) > whole.width() {
-        all.retain(|column| *column != Column::Evidence);
+    for spared in [Column::Evidence, Column::Picture] {
+        if least(&all) > whole.width() {
+            all.retain(|column| *column != spared);
+        }
     }
     let more = (whole.width() - least(&all)).max(0.0);
     let mut left = whole.left();

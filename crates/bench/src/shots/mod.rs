@@ -9,6 +9,7 @@ mod foot;
 pub mod keys;
 mod layers;
 mod pick;
+mod picture;
 mod row;
 #[cfg(test)]
 mod tests;

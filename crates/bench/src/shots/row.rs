@@ -4,7 +4,7 @@ use egui::{Button, EventFilter, Label, Rect, TextEdit, Ui, UiBuilder, vec2};
 use graph::Shot;
 
 use super::columns::Column;
-use super::{HEIGHT, arrows, choose, layers, pick};
+use super::{HEIGHT, arrows, choose, layers, pick, picture};
 use crate::look::{FILL, GAP, LABEL, corner_ticks, figure, label};
 use crate::state::{Action, Bench, OnTable};
 
@@ -59,7 +59,11 @@ pub fn show(
         ui.set_clip_rect(place.intersect(ui.clip_rect()));
         ui.spacing_mut().interact_size.y = 16.0;
         ui.spacing_mut().button_padding = vec2(0.0, 0.0);
-        if active {
+        if *column == Column::Picture {
+            if let Some(small) = bench.table.small.get(name) {
+                picture::paint(&ui, name, small, place);
+            }
+        } else if active {
             control(&mut ui, bench, *column, (name, shot), actions)
         } else {
             said(&mut ui, bench, *column, (name, shot))
@@ -79,6 +83,7 @@ pub fn show(
 fn words(bench: &Bench, column: Column, (name, shot): (&str, &Shot)) -> egui::RichText {
     let or_dash = |text: Option<&str>| text.map_or_else(|| label("\u{2013}"), figure);
     match column {
+        Column::Picture => label(""),
         Column::Name if bench.table.anchor.as_deref() == Some(name) => figure(format!("# {name}")),
         Column::Name => figure(name),
         Column::SetUp => or_dash(shot.set_up.as_deref()),

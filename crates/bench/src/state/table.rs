@@ -1,10 +1,11 @@
 //! How the table of shots is looked at, and what was measured for it.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use graph::Document;
 
-use super::Bench;
+use super::{Bench, Small};
 
 /// How long a run-through stays on a shot, in seconds.
 pub const RUN_SECONDS: f64 = 2.0;
@@ -58,6 +59,8 @@ pub struct Table {
     pub run: Option<Run>,
     /// The share of a shot's picture that is clipped, 0 to 1, or why it is not known.
     pub clipped: BTreeMap<String, Result<f64, String>>,
+    /// Small pictures of the shots.
+    pub small: BTreeMap<String, Arc<Small>>,
     /// The rows as they were ordered last.
     rows: Vec<String>,
 }
@@ -87,6 +90,8 @@ pub enum OnTable {
     Halt,
     /// So much of a shot is clipped.
     Clipped(String, Result<f64, String>),
+    /// So a shot looks.
+    Small(String, Arc<Small>),
 }
 
 impl Table {
@@ -107,6 +112,7 @@ impl Table {
         self.note = self.note.take().filter(|(name, _)| there(name));
         self.copying = self.copying.take().filter(|copying| there(&copying.from));
         self.clipped.retain(|name, _| there(name));
+        self.small.retain(|name, _| there(name));
     }
 
     fn order(&mut self, document: &Document) {
@@ -177,6 +183,7 @@ impl Bench {
             }
             OnTable::RunOn(now) => self.run_on(now),
             OnTable::Halt => table.run = None,
+            OnTable::Small(name, small) => drop(table.small.insert(name, small)),
             OnTable::Clipped(name, share) => {
                 // Rows do not move under the hand: only a figure that was not there yet takes its place in the order.
                 let is_new = table.clipped.insert(name, share).is_none();
