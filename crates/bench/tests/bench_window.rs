@@ -44,7 +44,17 @@ struct Both<'a> {
     here: Window,
 }
 
-impl Both<'_> {
+impl<'a> Both<'a> {
+    /// The demo in a real window, and a copy of it in the one here, with their pictures.
+    fn open(screen: &'a Screen, demo: &Demo) -> Self {
+        let mut bench = Bench::default();
+        bench.apply(Action::Open(demo.copy("beside")));
+        let real = Real::open(screen, &[Path::new("bench"), &demo.project], &demo.home);
+        let both = Self { real, here: here(bench) };
+        both.pictures();
+        both
+    }
+
     /// Where a control stands, by how its name begins and what is in it.
     fn rect(&self, name: &str, within: &str) -> Rect {
         let is = |label: String| label.starts_with(name) && label.contains(within);
@@ -203,11 +213,7 @@ fn the_demo_is_worked_on_closed_and_found_again() {
     let demo = Demo::new();
     let Demo { home, project, first, .. } = &demo;
     let screen = Screen::new(SIZE, "bench_window");
-    let mut bench = Bench::default();
-    bench.apply(Action::Open(demo.copy("beside")));
-    let real = Real::open(&screen, &[Path::new("bench"), project], home);
-    let mut both = Both { real, here: here(bench) };
-    both.pictures();
+    let mut both = Both::open(&screen, &demo);
     screen.keep("1 opened");
 
     both.white_first();
@@ -295,11 +301,7 @@ fn work_of_a_window_that_was_killed_is_offered_again() {
     let demo = Demo::new();
     let Demo { home, project, first, .. } = &demo;
     let screen = Screen::new(SIZE, "bench_window");
-    let mut bench = Bench::default();
-    bench.apply(Action::Open(demo.copy("beside")));
-    let real = Real::open(&screen, &[Path::new("bench"), project], home);
-    let mut both = Both { real, here: here(bench) };
-    both.pictures();
+    let mut both = Both::open(&screen, &demo);
     let begun = Instant::now();
     both.white_first();
     let made = both.text_here();

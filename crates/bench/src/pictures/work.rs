@@ -45,121 +45,186 @@ struct Due {
 
 /// Makes what is wished for until the window closes.
 pub fn work(shared: &Arc<Shared>, maker: &mut Maker, context: &egui::Context) {
-    let mut driver = Driver::default();
-    let mut due: BTreeMap<u64, Due> = BTreeMap::new();
-    // What pictures were made of: only what is another is made again.
-    let mut made: BTreeMap<u64, Wanted> = BTreeMap::new();
-    // When each tile's traces were counted last, when any were, and how long the next ones wait.
-    let mut counted: BTreeMap<u64, Instant> = BTreeMap::new();
-    let (mut counted_at, mut pause) = (Instant::now(), TRACES_MEANWHILE);
-    // Traces of what is played are not counted before.
-    let mut free_at = Instant::now();
-    let (mut wishes, mut play): (Vec<Wish>, Option<Play>) = (Vec::new(), None);
+    let mut bench = Workbench {
+        shared,
+        maker,
+        context,
+        driver: Driver::default(),
+        made: BTreeMap::new(),
+        due: BTreeMap::new(),
+        counted: BTreeMap::new(),
+        counted_at: Instant::now(),
+        pause: TRACES_MEANWHILE,
+        free_at: Instant::now(),
+    };
+    let (mut wishes, mut play) = (Vec::new(), None);
     loop {
-        let is_missing = |wish: &Wish| wish.picture.is_some() && !wish.played && !made.contains_key(&wish.tile);
-        let again = wishes.iter().any(is_missing).then_some(TRY_AGAIN);
-        match next(shared, free_at, again) {
+        let again = wishes.iter().any(|wish| bench.is_missing(wish)).then_some(TRY_AGAIN);
+        match next(shared, bench.free_at, again) {
             None => break,
             Some(Next::Again) => {}
             Some(Next::Wishes(newer, to_play)) => (wishes, play) = (newer, to_play),
             Some(Next::Played(played)) => {
-                let begun = Instant::now();
-                for (tile, (from, kinds)) in played.into_iter().filter(|_| !shared.is_overtaken()) {
-                    traces(shared, maker, &Due { tile, from, kinds });
-                }
-                free_at = Instant::now() + TRACES_PLAYED.max(begun.elapsed() * TRACES_PLAYED_SHARE);
-                wake(context);
+                bench.count_played(played);
                 continue;
             }
         }
-        let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
-        maker.keep_only(&tiles);
-        due.retain(|tile, _| tiles.contains(tile));
-        made.retain(|tile, _| tiles.contains(tile));
-        counted.retain(|tile, _| tiles.contains(tile));
-        match maker.renew() {
-            Ok(false) => {}
-            Ok(true) => {
-                (made, due) = (BTreeMap::new(), BTreeMap::new());
-                wishes.iter().filter(|wish| wish.kept).for_each(|wish| give_up(shared, wish.tile));
-            }
-            Err(fault) => {
-                for tile in &tiles {
-                    shared.fail(*tile, fault.to_string());
-                }
-                wake(context);
-                continue;
-            }
-        }
-        driver.keep_only(shared, |media| {
-            wishes.iter().any(|wish| wish.picture.as_ref().is_some_and(|own| own.media == media))
-        });
-        if driver.follow(shared, maker, context, play.clone()) {
-            // Not while play gets going.
-            free_at = Instant::now() + TRACES_PLAYED;
-        }
-        // A tile that calls for nothing shows nothing.
-        for wish in wishes.iter().filter(|wish| wish.picture.is_none() && !wish.kept && !wish.played) {
-            made.remove(&wish.tile);
-            due.remove(&wish.tile);
-            shared.desk().outcomes.remove(&wish.tile);
-        }
-        for wish in &wishes {
-            if wish.tile == CLEAN {
-                // The tiles do not wait for the second window.
-                answer(shared, &wishes);
-            }
-            if wish.kept || wish.played {
-                due.remove(&wish.tile);
-            }
-            if wish.played {
-                // Whatever comes in sight: a still is made anew once the play head rests.
-                made.remove(&wish.tile);
-            } else if let Some(wanted) = &wish.picture
-                && made.get(&wish.tile) != Some(wanted)
-            {
-                made.remove(&wish.tile);
-                let (from, is_new) = picture(shared, maker, wish, wanted);
-                if let Some(from) = from {
-                    made.insert(wish.tile, wanted.clone());
-                    due.extend(wanted.traces.map(|kinds| (wish.tile, Due { tile: wish.tile, from, kinds })));
-                }
-                if is_new {
-                    wake(context);
-                }
-            }
-            if shared.is_overtaken() {
-                break;
-            }
-        }
-        answer(shared, &wishes);
-        for wish in wishes.iter().filter(|wish| wish.codes && !wish.played) {
-            if !shared.is_overtaken() && codes(shared, wish.tile) {
-                wake(context);
-            }
-        }
-        if !due.is_empty() {
-            wait_for_window(shared);
-            if !is_overtaken_before(shared, (counted_at + pause).min(Instant::now() + REST)) {
-                let begun = Instant::now();
-                while let Some(next) = next_of(&mut due, &counted) {
-                    traces(shared, maker, &next);
-                    counted.insert(next.tile, Instant::now());
-                    wake(context);
-                    if shared.is_overtaken() {
-                        break;
-                    }
-                }
-                counted_at = Instant::now();
-                pause = TRACES_MEANWHILE.max(TRACES_SHARE * begun.elapsed());
-            }
+        bench.clear(&wishes);
+        if bench.has_device(&wishes) {
+            bench.play(&wishes, play.clone());
+            bench.pictures(&wishes);
+            bench.codes(&wishes);
+            bench.traces();
         }
         let mut desk = shared.desk();
         if desk.wishes.is_none() {
-            desk.outcomes.retain(|tile, _| tiles.contains(tile));
+            desk.outcomes.retain(|tile, _| wishes.iter().any(|wish| wish.tile == *tile));
         }
     }
-    driver.close(shared);
+    bench.driver.close(shared);
+}
+
+/// What lies on the thread's bench between two wishes.
+struct Workbench<'a> {
+    shared: &'a Arc<Shared>,
+    maker: &'a mut Maker,
+    context: &'a egui::Context,
+    driver: Driver,
+    /// What pictures were made of: only what is another is made again.
+    made: BTreeMap<u64, Wanted>,
+    /// What traces are still to be counted of.
+    due: BTreeMap<u64, Due>,
+    /// When each tile's traces were counted last, when any were, and how long the next ones wait.
+    counted: BTreeMap<u64, Instant>,
+    counted_at: Instant,
+    pause: Duration,
+    /// Traces of what is played are not counted before.
+    free_at: Instant,
+}
+
+impl Workbench<'_> {
+    /// Whether a picture could not be made when it was wished for.
+    fn is_missing(&self, wish: &Wish) -> bool {
+        wish.picture.is_some() && !wish.played && !self.made.contains_key(&wish.tile)
+    }
+
+    /// Forgets what belongs to tiles that are no more; one that calls for nothing shows nothing.
+    fn clear(&mut self, wishes: &[Wish]) {
+        let tiles: Vec<u64> = wishes.iter().map(|wish| wish.tile).collect();
+        self.maker.keep_only(&tiles);
+        self.due.retain(|tile, _| tiles.contains(tile));
+        self.made.retain(|tile, _| tiles.contains(tile));
+        self.counted.retain(|tile, _| tiles.contains(tile));
+        for wish in wishes.iter().filter(|wish| wish.picture.is_none() && !wish.kept && !wish.played) {
+            self.made.remove(&wish.tile);
+            self.due.remove(&wish.tile);
+            self.shared.desk().outcomes.remove(&wish.tile);
+        }
+    }
+
+    /// Whether there is a device: its own, or the one that stands in for it where it was lost.
+    fn has_device(&mut self, wishes: &[Wish]) -> bool {
+        match self.maker.renew() {
+            Ok(false) => true,
+            Ok(true) => {
+                (self.made, self.due) = (BTreeMap::new(), BTreeMap::new());
+                wishes.iter().filter(|wish| wish.kept).for_each(|wish| give_up(self.shared, wish.tile));
+                true
+            }
+            Err(fault) => {
+                for wish in wishes {
+                    self.shared.fail(wish.tile, fault.to_string());
+                }
+                wake(self.context);
+                false
+            }
+        }
+    }
+
+    fn play(&mut self, wishes: &[Wish], play: Option<Play>) {
+        self.driver.keep_only(self.shared, |media| {
+            wishes.iter().any(|wish| wish.picture.as_ref().is_some_and(|own| own.media == media))
+        });
+        if self.driver.follow(self.shared, self.maker, self.context, play) {
+            // Not while play gets going.
+            self.free_at = Instant::now() + TRACES_PLAYED;
+        }
+    }
+
+    fn count_played(&mut self, played: BTreeMap<u64, (Countable, (Wide, Square))>) {
+        let begun = Instant::now();
+        for (tile, (from, kinds)) in played {
+            if !self.shared.is_overtaken() {
+                traces(self.shared, self.maker, &Due { tile, from, kinds });
+            }
+        }
+        self.free_at = Instant::now() + TRACES_PLAYED.max(begun.elapsed() * TRACES_PLAYED_SHARE);
+        wake(self.context);
+    }
+
+    /// Makes the pictures that are not those of before.
+    fn pictures(&mut self, wishes: &[Wish]) {
+        for wish in wishes {
+            if wish.tile == CLEAN {
+                // The tiles do not wait for the second window.
+                answer(self.shared, wishes);
+            }
+            if wish.kept || wish.played {
+                self.due.remove(&wish.tile);
+            }
+            if wish.played {
+                // Whatever comes in sight: a still is made anew once the play head rests.
+                self.made.remove(&wish.tile);
+            } else if let Some(wanted) = &wish.picture
+                && self.made.get(&wish.tile) != Some(wanted)
+            {
+                self.made.remove(&wish.tile);
+                let (from, is_new) = picture(self.shared, self.maker, wish, wanted);
+                if let Some(from) = from {
+                    self.made.insert(wish.tile, wanted.clone());
+                    self.due.extend(wanted.traces.map(|kinds| (wish.tile, Due { tile: wish.tile, from, kinds })));
+                }
+                if is_new {
+                    wake(self.context);
+                }
+            }
+            if self.shared.is_overtaken() {
+                break;
+            }
+        }
+        answer(self.shared, wishes);
+    }
+
+    /// Fetches codes that are to be written.
+    fn codes(&self, wishes: &[Wish]) {
+        for wish in wishes.iter().filter(|wish| wish.codes && !wish.played) {
+            if !self.shared.is_overtaken() && codes(self.shared, wish.tile) {
+                wake(self.context);
+            }
+        }
+    }
+
+    /// Counts traces, once the pictures are on screen and where nothing newer is wished for.
+    fn traces(&mut self) {
+        if self.due.is_empty() {
+            return;
+        }
+        wait_for_window(self.shared);
+        if is_overtaken_before(self.shared, (self.counted_at + self.pause).min(Instant::now() + REST)) {
+            return;
+        }
+        let begun = Instant::now();
+        while let Some(next) = next_of(&mut self.due, &self.counted) {
+            traces(self.shared, self.maker, &next);
+            self.counted.insert(next.tile, Instant::now());
+            wake(self.context);
+            if self.shared.is_overtaken() {
+                break;
+            }
+        }
+        self.counted_at = Instant::now();
+        self.pause = TRACES_MEANWHILE.max(TRACES_SHARE * begun.elapsed());
+    }
 }
 
 /// Tells who waits for it that the pictures of a state have been made.

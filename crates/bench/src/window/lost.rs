@@ -41,7 +41,6 @@ impl App {
         settle(&self.gpu);
         self.gpu = self.gpu.again(&AdapterChoice::from_environment())?;
         self.pictures.renew(&self.gpu);
-        self.trust = Trust::new(Arc::clone(&self.gpu), self.context.clone());
         // It opens again by itself.
         self.second = None;
         if let Some(View { window, surface, input }) = self.view.take() {
@@ -57,6 +56,7 @@ impl App {
             self.pictures.renew(&self.gpu);
             self.view = Some(View { window, surface, input });
         }
+        self.trust = Trust::new(Arc::clone(&self.gpu), self.context.clone());
         let words = "the graphics device was lost and opened again; pictures are drawn anew";
         self.bench.apply(Action::Say(words.to_string()));
         Ok(())
