@@ -183,7 +183,7 @@ pub const COMMANDS: &[Command] = &[
         action: |bench| (!bench.wall.before).then_some(Action::Before(true)),
     },
     Command {
-        words: "another wide trace: waveform, channels together, parade, histogram",
+        words: "another wide trace: luma, channels, parade, histogram",
         key: key(Key::Y),
         action: |bench| {
             Some(Action::Wide(match bench.wall.wide {
