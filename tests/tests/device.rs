@@ -444,8 +444,17 @@ fn pace_times_what_is_held() {
     }
     let answer = greywright("pace --held --size 160x90 --repeats 2 --sets 1 --json").done().json();
     let rows = answer["rows"].as_array().expect("rows");
-    assert_eq!(rows.len(), 4, "{answer}");
-    assert!(rows.iter().all(|row| row["wall_microseconds"].as_f64().is_some_and(|time| time > 0.0)), "{answer}");
+    assert_eq!(rows.len(), 8, "{answer}");
+    let time = |row: usize, of: &str| rows[row][of].as_f64();
+    // Each pass alone is told by the device's clock, where it has one; the others by the wall's.
+    for (row, is_pass_alone) in [false, false, true, true, true, true, false, false].into_iter().enumerate() {
+        let wall = time(row, "wall_microseconds");
+        assert!(if is_pass_alone { wall.is_none() } else { wall.is_some_and(|time| time > 0.0) }, "{answer}");
+    }
+    if let Some(all) = time(6, "device_microseconds") {
+        let sum: f64 = (1..=5).filter_map(|row| time(row, "device_microseconds")).sum();
+        assert!((sum / all - 1.0).abs() < 1e-9, "{answer}");
+    }
     for chain in ["chain", "other"] {
         assert_eq!(answer[chain].as_str().map(|chain| chain.split('|').count()), Some(12), "{answer}");
     }
