@@ -105,6 +105,7 @@ pub(super) fn run(args: &Args, gpu: &Arc<Gpu>) -> Result<(), Failure> {
     let upload = wall(args.repeats, || Held::new(gpu, Arc::clone(&frame), None)?.wait())?;
     let mut picture = renderer(&one.picture);
     let chain = wall(args.repeats, || picture.draw(&held, 0)?.wait())?;
+    let told = told(args.repeats, &mut picture, &held)?;
     let mut pictures = candidates.each_ref().map(|candidate| renderer(&candidate.picture));
     let mut counters = candidates.each_ref().map(|candidate| scopes(&candidate.scopes));
     let mut view = renderer(&view);
@@ -124,6 +125,7 @@ pub(super) fn run(args: &Args, gpu: &Arc<Gpu>) -> Result<(), Failure> {
     let rows = vec![
         row("upload", None, Some(upload)),
         row("twelve operations to a screen", of(0), Some(chain)),
+        row("the same as a window is told it", told, None),
         row("the same in another order", of(1), None),
         row("five scopes of the one", of(2), None),
         row("five scopes of the other", of(3), None),
@@ -171,6 +173,18 @@ fn wall(repeats: u32, mut work: impl FnMut() -> Result<(), DeviceError>) -> Resu
         }
     }
     Ok(gpu::device::Timing { seconds }.median())
+}
+
+/// The median of what drawn pictures say that the device took for them; none where it has no clock.
+fn told(repeats: u32, picture: &mut Renderer, held: &Held) -> Result<Option<f64>, Failure> {
+    let mut seconds = Vec::with_capacity(repeats as usize);
+    for _ in 0..repeats {
+        match picture.draw(held, 0)?.device_seconds()? {
+            Some(time) => seconds.push(time),
+            None => return Ok(None),
+        }
+    }
+    Ok(Some(gpu::device::Timing { seconds }.median()))
 }
 
 /// Seconds a frame where each is uploaded on a thread of its own while the one before is drawn.
