@@ -269,6 +269,7 @@ impl<'a> Row<'a> {
             shot: self.bench.shot(),
             kit: self.kit,
             touched: self.bench.touched.as_ref(),
+            measured: self.bench.measured_light(),
         };
         let frame = egui::Frame::new().fill(GROUND).inner_margin(egui::Margin::symmetric(GAP as i8, 3));
         let block = frame.show(ui, |ui| {

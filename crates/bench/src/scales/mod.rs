@@ -33,6 +33,8 @@ pub struct Whose<'a> {
     pub shot: Option<&'a str>,
     /// The scale that typed entries go to.
     pub touched: Option<&'a Touched>,
+    /// The shot's light as its grey cards show it: mired and Duv.
+    pub measured: Option<[f64; 2]>,
 }
 
 impl Whose<'_> {

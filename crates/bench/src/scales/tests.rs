@@ -4,11 +4,12 @@ use egui::{Key, Modifiers, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use ops::{Control, Field, Op};
+use session::beside::Kind;
 
 use super::named::choices;
 use crate::numbers::numbers;
 use crate::rig::{Rig, hold, let_go, press, write};
-use crate::state::Action;
+use crate::state::{Action, BeforeAfter, OfTile, OnProbes, Read};
 
 /// A window with the scales of an operation open; it stands alone on its rail behind what it may need.
 fn open(op: &Op) -> Harness<'static, Rig> {
@@ -192,4 +193,34 @@ fn a_typed_name_is_taken_on_enter() {
     write(&mut window, "ferry.cube");
     press(&mut window, Modifiers::NONE, &[Key::Enter]);
     assert_eq!(window.state().kept("lut", "file"), "ferry.cube");
+}
+
+/// What a grey card shows stands on the map of the light that a picture was lit by, and on no other.
+#[test]
+fn the_light_of_grey_cards_stands_on_the_map() {
+    let op = Op::named("white-balance").unwrap();
+    let mut window = open(&op);
+    let maps = |window: &Harness<'static, Rig>| -> Vec<String> {
+        let all = window.query_all_by(|node| node.label().is_some_and(|label| label.contains("map of whites")));
+        all.filter_map(|node| node.accesskit_node().label()).collect()
+    };
+    assert!(maps(&window).iter().all(|name| !name.contains("grey cards")));
+    let bench = &mut window.state_mut().bench;
+    bench.apply(Action::Probes(OnProbes::Place([1.0, 2.0, 4.0, 4.0])));
+    bench.apply(Action::Probes(OnProbes::Place([9.0, 2.0, 4.0, 4.0])));
+    // A card under light of 200 mired, which is 46.3 mired from D65 (CIE 15: 6504 K, Duv 0.0032), and something else.
+    let read =
+        |white| Some(Read { levels: [400.0; 3], bits: Some(10), stops: None, white: Some(white), delta_e: None });
+    let probes = vec![
+        BeforeAfter { before: read([46.3, -0.0032]), after: None },
+        BeforeAfter { before: read([300.0, 0.02]), after: None },
+    ];
+    bench.apply(Action::Probes(OnProbes::Read(0, OfTile { shot: "galley_010".into(), probes, fault: None })));
+    assert_eq!(bench.measured_light(), None, "no probe is said to be on a card");
+    bench.apply(Action::Probes(OnProbes::Kind(0, Kind::Grey)));
+    let [mired, duv] = bench.measured_light().unwrap();
+    assert!((mired - 200.0).abs() < 0.1 && duv.abs() < 1e-4, "{mired} {duv}");
+    (0..2).for_each(|_| window.step());
+    let named: Vec<String> = maps(&window).into_iter().filter(|name| name.contains("grey cards show")).collect();
+    assert!(named.len() == 1 && named[0].starts_with("from "), "{named:?}");
 }

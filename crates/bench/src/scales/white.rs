@@ -1,7 +1,7 @@
 //! A white: the map of whites unrolled, mired across and Duv up, and both on rules of their own.
 //!
-//! On the map the Planckian locus is the level line at Duv 0, so that equal ways across are equal changes to the eye. Where a
-//! measured white would stand, nothing stands until something is measured.
+//! On the map the Planckian locus is the level line at Duv 0, so that equal ways across are equal changes to the eye. The light that
+//! the shot's grey cards show stands on it as a ring; how sure that is, is for solving to say.
 
 use std::sync::OnceLock;
 
@@ -102,8 +102,11 @@ pub fn map(ui: &mut Ui, op: &Op, field: &Field, touched: &Touched, whose: Whose<
     let Some(white) = of(op, field) else { return };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::click_and_drag());
     let id = response.id;
-    let name =
-        format!("{} {:.0} K, Duv {:+.4}, on the map of whites", field.key, kelvin_from_mired(white[0]), white[1]);
+    // What is measured is the light of the scene, which is what comes first.
+    let measured = whose.measured.filter(|_| field.key == "from");
+    let said = |[mired, duv]: [f64; 2]| format!("{:.0} K, Duv {duv:+.4}", kelvin_from_mired(mired));
+    let cards = measured.map_or_else(String::new, |light| format!("; grey cards show {}", said(light)));
+    let name = format!("{} {}, on the map of whites{cards}", field.key, said(white));
     response.widget_info(|| WidgetInfo::labeled(accesskit::Role::Slider, true, &name));
     if response.clicked() || response.drag_started() {
         response.request_focus();
@@ -115,7 +118,7 @@ pub fn map(ui: &mut Ui, op: &Op, field: &Field, touched: &Touched, whose: Whose<
         entry::remember(ui, id);
         whose.touch(touched, actions);
     }
-    paint(ui, rect, white, neutral(op), focused || response.hovered());
+    paint(ui, rect, white, neutral(op), measured, focused || response.hovered());
     let finer = if ui.input(|input| input.modifiers.shift) { FINER } else { 1.0 };
     if response.drag_started() {
         ui.data_mut(|data| data.insert_temp(id, white));
@@ -137,7 +140,7 @@ pub fn map(ui: &mut Ui, op: &Op, field: &Field, touched: &Touched, whose: Whose<
     if let Some((moved, to)) = moved {
         done(ui, Some(moved), touched, whose, actions, |_| printed(to));
     }
-    response.on_hover_text(format!("{} Across: mired. Up: greener light.", field.help));
+    response.on_hover_text(format!("{} Across: mired. Up: greener light{cards}.", field.help));
 }
 
 fn by_key(ui: &Ui, [mired, duv]: [f64; 2], neutral: [f64; 2], finer: f64) -> Option<(Moved, [f64; 2])> {
@@ -183,7 +186,7 @@ fn chart(xy: colour::Xy) -> [f64; 2] {
     [u, 1.5 * v]
 }
 
-fn paint(ui: &Ui, rect: Rect, white: [f64; 2], neutral: [f64; 2], lit: bool) {
+fn paint(ui: &Ui, rect: Rect, white: [f64; 2], neutral: [f64; 2], measured: Option<[f64; 2]>, lit: bool) {
     let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
     painter.rect_filled(rect, 0.0, BLACK);
     painter.rect_stroke(rect, 0.0, Stroke::new(1.0, if lit { LABEL } else { LINE }), egui::StrokeKind::Inside);
@@ -221,6 +224,11 @@ fn paint(ui: &Ui, rect: Rect, white: [f64; 2], neutral: [f64; 2], lit: bool) {
         Stroke::new(1.0, TEXT),
         egui::StrokeKind::Middle,
     );
+    if let Some(light) = measured {
+        let at = place(light).clamp(rect.min + vec2(6.0, 6.0), rect.max - vec2(6.0, 6.0));
+        painter.circle_stroke(at, 5.0, Stroke::new(1.5, TEXT));
+        text(at + vec2(8.0, 7.0), Align2::LEFT_TOP, "cards", TEXT);
+    }
     let stands = place(white).clamp(rect.min + vec2(3.0, 3.0), rect.max - vec2(3.0, 3.0));
     painter.line_segment([target, stands], Stroke::new(1.0, LINE));
     let cross = Stroke::new(2.0, LIGHT);

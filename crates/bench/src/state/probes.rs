@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use colour::cct::cct_duv;
+use colour::locus::mired_from_kelvin;
+use colour::primaries::D65;
 use session::beside::{Beside, Kind, Placed};
 
 use super::{Bench, TileId};
@@ -90,6 +93,19 @@ impl Bench {
     /// The probes of a shot.
     pub fn probes_of(&self, shot: &str) -> &[Placed] {
         self.probes.kept.probes.get(shot).map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// The light of the active tile's shot as its grey cards show it: mired and Duv, the mean of all cards that were read in the
+    /// original. None where no probe is marked as one.
+    pub fn measured_light(&self) -> Option<[f64; 2]> {
+        let shot = self.shot()?;
+        let read = self.probes.read.get(&self.wall.active).filter(|read| read.shot == shot)?;
+        let cards = self.probes_of(shot).iter().zip(&read.probes).filter(|(placed, _)| placed.kind == Kind::Grey);
+        let whites: Vec<[f64; 2]> = cards.filter_map(|(_, read)| read.before?.white).collect();
+        // Readings are told from D65.
+        let (kelvin, duv) = cct_duv(D65).ok()?;
+        let mean = |at: usize| whites.iter().map(|white| white[at]).sum::<f64>() / whites.len() as f64;
+        (!whites.is_empty()).then(|| [mired_from_kelvin(kelvin) + mean(0), duv + mean(1)])
     }
 
     /// Takes what lies beside the project.
