@@ -79,7 +79,9 @@ pub struct Signals {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum OpError {
     /// No encoding is known for the shot.
-    #[error("{operation}: the shot's encoding is not known; say it with `{operation} encoding=NAME` or `--input NAME`")]
+    #[error(
+        "{operation}: the shot's encoding is not known; name it in the encoding of {operation} (`{operation} encoding=NAME` in a chain), or with `--input NAME` on the command line"
+    )]
     EncodingUnknown {
         /// The operation that needs it.
         operation: &'static str,

@@ -27,7 +27,9 @@ pub fn show(ui: &mut Ui, bench: &Bench, pictures: &Pictures, actions: &mut Vec<A
     let Places { head, wall, transport, rails, shots, readings, entry } = places;
     inside(ui, head, "head", |ui| head::show(ui, bench, pictures, actions));
     inside(ui, wall, "wall", |ui| wall::show(ui, bench, pictures, actions));
-    if sheet(ui, transport.top(), bench, pictures, actions) {
+    // Without a project there are no pictures to leave in sight.
+    let top = if bench.project().is_some() { transport.top() } else { wall.top() };
+    if sheet(ui, top, bench, pictures, actions) {
         return;
     }
     inside(ui, transport, "transport", |ui| transport::show(ui, bench, pictures, actions));
