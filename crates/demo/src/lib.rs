@@ -9,6 +9,7 @@
 //!
 //! The camera sees as the CIE 1931 observer does and balances nothing, so the truth is exact.
 
+mod body;
 mod daylight;
 mod geometry;
 pub mod light;
@@ -18,9 +19,13 @@ mod noise;
 pub mod pattern;
 mod raster;
 mod set;
+mod set_up;
 mod shot;
+mod space;
 pub mod spectrum;
+mod trace;
 mod truth;
+pub mod viewer;
 mod write;
 
 pub use light::Light;

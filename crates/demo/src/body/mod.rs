@@ -1,0 +1,25 @@
+//! The bodies that recur in all three set-ups, each standing, hanging or held at a [`Place`](crate::space::Place).
+
+mod card;
+mod chart;
+mod head;
+mod herbs;
+mod mug;
+mod pan;
+mod rope;
+mod slab;
+mod torso;
+mod trap;
+mod vest;
+
+pub use card::Card;
+pub use chart::Chart;
+pub use head::{Crew, Head, Pose};
+pub use herbs::Herbs;
+pub use mug::Mug;
+pub use pan::Pan;
+pub use rope::Rope;
+pub use slab::{Planks, Slab};
+pub use torso::{Garment, Torso};
+pub use trap::Trap;
+pub use vest::Vest;

@@ -1,0 +1,79 @@
+//! Boxes along the axes that hold shapes.
+
+use super::{Ray, Vec3, v3};
+
+/// A box along the axes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bounds {
+    /// The corner of the least coordinates.
+    pub least: Vec3,
+    /// The corner of the greatest coordinates.
+    pub most: Vec3,
+}
+
+impl Bounds {
+    /// The box of a centre and half extents.
+    pub fn around(centre: Vec3, half: Vec3) -> Self {
+        Self { least: centre - half, most: centre + half }
+    }
+
+    /// Its middle.
+    pub fn centre(&self) -> Vec3 {
+        (self.least + self.most) * 0.5
+    }
+
+    /// Half its extent.
+    pub fn half(&self) -> Vec3 {
+        (self.most - self.least) * 0.5
+    }
+
+    /// Grown on every side.
+    pub fn grown(&self, margin: f64) -> Self {
+        Self::around(self.centre(), self.half() + v3(margin, margin, margin))
+    }
+
+    /// The smallest box that holds both.
+    pub fn with(&self, other: &Self) -> Self {
+        let (a, b) = (self.least, other.least);
+        let (c, d) = (self.most, other.most);
+        Self { least: v3(a.x.min(b.x), a.y.min(b.y), a.z.min(b.z)), most: v3(c.x.max(d.x), c.y.max(d.y), c.z.max(d.z)) }
+    }
+
+    /// The eight corners.
+    pub fn corners(&self) -> [Vec3; 8] {
+        let pick = |bit: usize, least: f64, most: f64| if bit == 0 { least } else { most };
+        std::array::from_fn(|at| {
+            v3(
+                pick(at & 1, self.least.x, self.most.x),
+                pick(at >> 1 & 1, self.least.y, self.most.y),
+                pick(at >> 2 & 1, self.least.z, self.most.z),
+            )
+        })
+    }
+
+    /// Distance of a point; 0 inside.
+    pub fn distance(&self, p: Vec3) -> f64 {
+        ((p - self.centre()).abs() - self.half()).at_least(0.0).length()
+    }
+
+    /// Where along a ray the box begins and ends, in metres from its start; none where the ray passes by.
+    pub fn span(&self, ray: &Ray) -> Option<(f64, f64)> {
+        let (mut near, mut far) = (0.0_f64, f64::INFINITY);
+        for (from, towards, least, most) in [
+            (ray.from.x, ray.towards.x, self.least.x, self.most.x),
+            (ray.from.y, ray.towards.y, self.least.y, self.most.y),
+            (ray.from.z, ray.towards.z, self.least.z, self.most.z),
+        ] {
+            if towards.abs() < 1e-12 {
+                if from < least || from > most {
+                    return None;
+                }
+                continue;
+            }
+            let (a, b) = ((least - from) / towards, (most - from) / towards);
+            near = near.max(a.min(b));
+            far = far.min(a.max(b));
+        }
+        (near <= far).then_some((near, far))
+    }
+}

@@ -1,0 +1,80 @@
+//! A camera's view: from places in the picture to rays, and back.
+
+use super::{Bounds, Vec3, v3};
+
+/// A half line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ray {
+    /// Where it begins.
+    pub from: Vec3,
+    /// Its direction, of length 1.
+    pub towards: Vec3,
+}
+
+impl Ray {
+    /// The point so many metres along it.
+    pub fn at(&self, metres: f64) -> Vec3 {
+        self.from + self.towards * metres
+    }
+}
+
+/// Where the camera stands, where it looks, and how wide.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct View {
+    from: Vec3,
+    right: Vec3,
+    up: Vec3,
+    ahead: Vec3,
+    /// Half the picture's height at a distance of 1.
+    half_height: f64,
+}
+
+impl View {
+    /// From a place, looking at another, upright, with an angle of view from the lower to the upper edge in degrees.
+    pub fn new(from: Vec3, at: Vec3, upright_degrees: f64) -> Self {
+        let ahead = (at - from).unit();
+        let right = ahead.cross(v3(0.0, 1.0, 0.0)).unit();
+        Self { from, right, up: right.cross(ahead), ahead, half_height: (upright_degrees.to_radians() / 2.0).tan() }
+    }
+
+    /// The ray through a place of the picture: `across` and `up` in half heights from its middle.
+    pub fn ray(&self, across: f64, up: f64) -> Ray {
+        let towards = self.ahead + self.right * (across * self.half_height) + self.up * (up * self.half_height);
+        Ray { from: self.from, towards: towards.unit() }
+    }
+
+    /// Where a point lands in the picture, in half heights from its middle: across and up; none behind the camera.
+    pub fn place(&self, p: Vec3) -> Option<[f64; 2]> {
+        let q = p - self.from;
+        let depth = q.dot(self.ahead);
+        (depth > 1e-6)
+            .then(|| [q.dot(self.right) / (depth * self.half_height), q.dot(self.up) / (depth * self.half_height)])
+    }
+
+    /// The part of the picture that a box may cover: left, lower, right, upper, in half heights from its middle.
+    /// A box that reaches behind the camera may cover all of it.
+    pub fn covered(&self, bounds: &Bounds) -> [f64; 4] {
+        let mut covered = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+        for corner in bounds.corners() {
+            let Some([x, y]) = self.place(corner) else {
+                return [f64::NEG_INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::INFINITY];
+            };
+            covered = [covered[0].min(x), covered[1].min(y), covered[2].max(x), covered[3].max(y)];
+        }
+        covered
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_ray_lands_where_it_came_from() {
+        let view = View::new(v3(0.3, 1.6, 2.4), v3(-0.2, 1.1, 0.0), 32.0);
+        for (across, up) in [(0.0, 0.0), (-1.2, 0.4), (1.7, -0.9)] {
+            let [x, y] = view.place(view.ray(across, up).at(3.0)).unwrap();
+            assert!((x - across).abs() < 1e-12 && (y - up).abs() < 1e-12, "{across} {up}: {x} {y}");
+        }
+    }
+}

@@ -1,0 +1,226 @@
+//! What every pixel of a picture is made of.
+
+use frame::Size;
+use rayon::prelude::*;
+
+use super::scene::Scene;
+use super::shade::{Seen, look};
+use crate::material::Material;
+use crate::space::View;
+
+/// A part of a pixel: what a material sends of a source's light. With every source at its full level the pixel is the sum
+/// over its parts of weight times the material's colour under the source.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Part {
+    /// Position of the material in the palette.
+    pub material: u8,
+    /// Which of the set-up's sources.
+    pub source: u8,
+    /// Light, where a perfect diffuser in full light is 1.
+    pub weight: f32,
+}
+
+impl Part {
+    /// A part; positions beyond 255 do not exist in a palette.
+    pub fn new(material: Material, source: usize, weight: f64) -> Self {
+        Self { material: material.index() as u8, source: source as u8, weight: weight as f32 }
+    }
+}
+
+/// A rectangle of a picture that is traced: pixels from the left upper corner.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Window {
+    /// Leftmost column.
+    pub x: u32,
+    /// Uppermost row.
+    pub y: u32,
+    /// Columns.
+    pub width: u32,
+    /// Rows.
+    pub height: u32,
+}
+
+/// What the pixels of a window are made of, row by row.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plate {
+    window: Window,
+    /// Where each pixel's parts begin; one more than there are pixels.
+    starts: Vec<u32>,
+    parts: Vec<Part>,
+}
+
+impl Plate {
+    /// Traces all of a picture of `size` at a moment.
+    pub fn whole(scene: &Scene, view: &View, size: Size, seconds: f64) -> Self {
+        Self::of(scene, view, size, Window { x: 0, y: 0, width: size.width, height: size.height }, seconds)
+    }
+
+    /// Traces a window of a picture.
+    pub fn of(scene: &Scene, view: &View, size: Size, window: Window, seconds: f64) -> Self {
+        let raster = Raster { scene, view, size, seconds };
+        // A row above and below, so that an edge between rows is seen from both.
+        let row = |y: i64| -> Vec<Sample> {
+            (-1..=i64::from(window.width))
+                .map(|x| raster.centre(i64::from(window.x) + x, i64::from(window.y) + y))
+                .collect()
+        };
+        let samples: Vec<Vec<Sample>> = (-1..=i64::from(window.height)).into_par_iter().map(row).collect();
+        let rows: Vec<(Vec<u32>, Vec<Part>)> =
+            (0..window.height as usize).into_par_iter().map(|y| raster.row(&window, y, &samples)).collect();
+        let mut plate = Self { window, starts: Vec::new(), parts: Vec::new() };
+        for (counts, parts) in rows {
+            let mut at = plate.parts.len() as u32;
+            for count in counts {
+                plate.starts.push(at);
+                at += count;
+            }
+            plate.parts.extend(parts);
+        }
+        plate.starts.push(plate.parts.len() as u32);
+        plate
+    }
+
+    /// The windows of a picture that change while its scene moves; none overlap.
+    pub fn moving(scene: &Scene, view: &View, size: Size) -> Vec<Window> {
+        let half = f64::from(size.height) / 2.0;
+        let (middle_x, middle_y) = (f64::from(size.width) / 2.0, half);
+        let edge = |value: f64, most: u32| value.clamp(0.0, f64::from(most)) as u32;
+        let mut windows: Vec<Window> = Vec::new();
+        for bounds in scene.moving() {
+            let [left, lower, right, upper] = view.covered(&bounds);
+            let (x, y) =
+                (edge(middle_x + left * half - 2.0, size.width), edge(middle_y - upper * half - 2.0, size.height));
+            let end_x = edge(middle_x + right * half + 3.0, size.width);
+            let end_y = edge(middle_y - lower * half + 3.0, size.height);
+            let mut window = Window { x, y, width: end_x - x, height: end_y - y };
+            if window.width == 0 || window.height == 0 {
+                continue;
+            }
+            while let Some(at) = windows.iter().position(|other| overlap(other, &window)) {
+                window = around(&windows.swap_remove(at), &window);
+            }
+            windows.push(window);
+        }
+        windows
+    }
+
+    /// The rectangle that it covers.
+    pub fn window(&self) -> Window {
+        self.window
+    }
+
+    /// The parts of a pixel of the window, counted row by row.
+    pub fn pixel(&self, at: usize) -> &[Part] {
+        &self.parts[self.starts[at] as usize..self.starts[at + 1] as usize]
+    }
+
+    /// Pixels of the window.
+    pub fn len(&self) -> usize {
+        self.starts.len() - 1
+    }
+}
+
+fn overlap(a: &Window, b: &Window) -> bool {
+    a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height
+}
+
+fn around(a: &Window, b: &Window) -> Window {
+    let (x, y) = (a.x.min(b.x), a.y.min(b.y));
+    let end_x = (a.x + a.width).max(b.x + b.width);
+    let end_y = (a.y + a.height).max(b.y + b.height);
+    Window { x, y, width: end_x - x, height: end_y - y }
+}
+
+/// The ray through a pixel's middle: what it saw, and whether that is enough.
+struct Sample {
+    parts: Vec<Part>,
+    shape: Option<usize>,
+    seen: Option<(f64, crate::space::Vec3)>,
+    fine: bool,
+}
+
+/// Rays a side within a pixel where one is not enough.
+const FINE: u32 = 4;
+
+struct Raster<'a> {
+    scene: &'a Scene,
+    view: &'a View,
+    size: Size,
+    seconds: f64,
+}
+
+impl Raster<'_> {
+    fn sample(&self, x: f64, y: f64, weight: f64, parts: &mut Vec<Part>) -> Seen {
+        let half = f64::from(self.size.height) / 2.0;
+        let ray = self.view.ray((x - f64::from(self.size.width) / 2.0) / half, (half - y) / half);
+        look(self.scene, &ray, self.seconds, weight, parts)
+    }
+
+    fn centre(&self, x: i64, y: i64) -> Sample {
+        let mut parts = Vec::new();
+        let Seen { hit, fine } = self.sample(x as f64 + 0.5, y as f64 + 0.5, 1.0, &mut parts);
+        let seen = hit.map(|hit| (hit.metres, hit.normal));
+        Sample { parts: merged(parts), shape: hit.map(|hit| hit.shape), seen, fine }
+    }
+
+    fn row(&self, window: &Window, y: usize, samples: &[Vec<Sample>]) -> (Vec<u32>, Vec<Part>) {
+        let (mut counts, mut all) = (Vec::with_capacity(window.width as usize), Vec::new());
+        for x in 0..window.width as usize {
+            let own = &samples[y + 1][x + 1];
+            let around = [&samples[y][x + 1], &samples[y + 2][x + 1], &samples[y + 1][x], &samples[y + 1][x + 2]];
+            let before = all.len();
+            if own.fine || around.into_iter().any(|other| differ(own, other)) {
+                all.extend(self.finely(f64::from(window.x) + x as f64, f64::from(window.y) + y as f64));
+            } else {
+                all.extend_from_slice(&own.parts);
+            }
+            counts.push((all.len() - before) as u32);
+        }
+        (counts, all)
+    }
+
+    /// A pixel from its left upper corner, by many rays.
+    fn finely(&self, x: f64, y: f64) -> Vec<Part> {
+        let (step, mut parts) = (1.0 / f64::from(FINE), Vec::new());
+        for at in 0..FINE * FINE {
+            let (across, down) = (f64::from(at % FINE), f64::from(at / FINE));
+            self.sample(x + (across + 0.5) * step, y + (down + 0.5) * step, step * step, &mut parts);
+        }
+        merged(parts)
+    }
+}
+
+/// Whether two neighbours see things so different that the edge between them needs more rays.
+fn differ(a: &Sample, b: &Sample) -> bool {
+    if a.shape != b.shape {
+        return true;
+    }
+    if let (Some((near, normal)), Some((far, other))) = (a.seen, b.seen)
+        && (normal.dot(other) < 0.9 || (near - far).abs() > 0.02 * near)
+    {
+        return true;
+    }
+    let sum = |sample: &Sample| sample.parts.iter().map(|part| part.weight).sum::<f32>();
+    let (one, other) = (sum(a), sum(b));
+    if (one - other).abs() > 0.12 * (one.max(other) + 0.02) {
+        return true;
+    }
+    main_material(a) != main_material(b)
+}
+
+fn main_material(sample: &Sample) -> Option<u8> {
+    sample.parts.iter().max_by(|a, b| a.weight.total_cmp(&b.weight)).map(|part| part.material)
+}
+
+/// Parts of one material and source as one, in a fixed order.
+fn merged(mut parts: Vec<Part>) -> Vec<Part> {
+    parts.sort_by_key(|part| (part.material, part.source));
+    parts.dedup_by(|later, kept| {
+        let same = (later.material, later.source) == (kept.material, kept.source);
+        if same {
+            kept.weight += later.weight;
+        }
+        same
+    });
+    parts
+}

@@ -1,0 +1,89 @@
+//! Bodies, lamps, and what is behind them all.
+
+use super::shape::Shape;
+use crate::material::Material;
+use crate::space::{Bounds, Ray, Vec3};
+
+/// How a lamp's light comes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum LampKind {
+    /// From so far away that it is even: the direction to it, of length 1, and its half width over its distance (.005
+    /// for the sun, .3 for a soft panel).
+    Far {
+        /// Towards the lamp.
+        towards: Vec3,
+        /// Half its width over its distance.
+        wide: f64,
+    },
+    /// From a place: it falls with the square of the distance, and has its level at a distance of one metre.
+    Near {
+        /// Where it is.
+        place: Vec3,
+        /// Half its width in metres.
+        wide: f64,
+    },
+    /// From all of a half space, as from a sky or from pale walls.
+    Dome {
+        /// Its middle, of length 1.
+        towards: Vec3,
+    },
+}
+
+/// A lamp of a scene.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lamp {
+    /// Which of the set-up's sources it shines with.
+    pub source: usize,
+    /// How its light comes.
+    pub kind: LampKind,
+    /// What a perfect diffuser that faces it, unshaded, sends back: 1 is well exposed white.
+    pub level: f64,
+}
+
+/// What is seen where no body is: light of a source, `level` beside a perfect diffuser in full light.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Glow {
+    /// Which of the set-up's sources.
+    pub source: usize,
+    /// 1 is well exposed white.
+    pub level: f64,
+}
+
+/// What is behind all bodies, by the ray and the moment in seconds.
+pub type Backdrop = Box<dyn Fn(&Ray, f64) -> Vec<Glow> + Send + Sync>;
+
+/// Bodies, lamps, and what is behind.
+pub struct Scene {
+    /// The bodies.
+    pub shapes: Vec<Box<dyn Shape>>,
+    /// The lamps.
+    pub lamps: Vec<Lamp>,
+    /// What is behind them.
+    pub backdrop: Backdrop,
+    /// The surface that has glow alone: a perfect diffuser's place in the palette.
+    pub white: Material,
+    /// How far from a moving body the picture may change with it, in metres: its shadow.
+    pub shadow_reach: f64,
+}
+
+impl Scene {
+    /// The boxes of what moves, with their shadows.
+    pub(super) fn moving(&self) -> Vec<Bounds> {
+        let mut boxes = Vec::new();
+        for shape in self.shapes.iter().filter(|shape| shape.moves()) {
+            let own = shape.bounds();
+            let mut all = own;
+            for lamp in &self.lamps {
+                let away = match lamp.kind {
+                    LampKind::Far { towards, .. } => -towards,
+                    LampKind::Near { place, .. } => (own.centre() - place).unit(),
+                    LampKind::Dome { .. } => continue,
+                };
+                let by = away * self.shadow_reach;
+                all = all.with(&Bounds { least: own.least + by, most: own.most + by });
+            }
+            boxes.push(all.grown(0.01));
+        }
+        boxes
+    }
+}
