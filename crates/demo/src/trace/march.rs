@@ -75,8 +75,8 @@ impl<'a> Moment<'a> {
 
     /// 0..1: how much of a lamp a place sees. `wide` is the lamp's half width over its distance, `far` its distance.
     ///
-    /// The nearest miss on the way, against how wide the lamp is there, stands for the covered share of its face; the
-    /// same in the negative while the way is inside a body.
+    /// The nearest miss on the way, against how wide the lamp is there, stands for the share of its face that is free. A
+    /// way that meets a body sees nothing, however thin the body, so half-light lies outside of a shadow's sharp edge.
     pub fn seen(&self, from: Vec3, towards: Vec3, wide: f64, far: f64) -> f64 {
         let (ray, far) = (Ray { from, towards }, far.min(SHADING));
         let mut least = 1.0_f64;
@@ -86,9 +86,9 @@ impl<'a> Moment<'a> {
         };
         self.shading.along(&ray, far, margin, |body, near, end, limit| {
             least = least.min(missed(self.shape(body), &ray, near.max(0.004), end.min(far), wide, self.seconds));
-            if least <= -1.0 { 0.0 } else { limit }
+            if least <= 0.0 { 0.0 } else { limit }
         });
-        smooth(-1.0, 1.0, least)
+        smooth(0.0, 1.0, least)
     }
 
     /// 0..1: how open a place is to light from all around, by how near bodies are along its normal.
@@ -138,10 +138,10 @@ fn missed(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, wide: f64, seconds:
         }
         let distance = shape.distance(ray.at(metres), seconds);
         least = least.min(distance / (wide * metres));
-        if least <= -1.0 {
+        if least <= 0.0 {
             break;
         }
-        metres += distance.abs().max(0.006 + 0.02 * metres);
+        metres += distance.max(0.006 + 0.02 * metres);
     }
     least
 }
