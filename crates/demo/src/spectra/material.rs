@@ -163,6 +163,16 @@ materials! {
     WOOD_WARM "warm wood" Curve::shaped(0.07, &[(0.08, 540.0, 34.0), (0.20, 598.0, 28.0)], &[]);
     // The heights are the one combination of these bells that D65 does not see, found as the null space of their XYZ.
     METAMER "metameric grey paint" Curve::shaped(0.18, &[], &[(-0.024_982_235_5, 440.0, 30.0), (0.065, 500.0, 25.0), (-0.051_726_641, 560.0, 22.0), (0.038_303_733_6, 620.0, 25.0)]);
+
+    // Things on the table and the wall.
+    GREY_M4 "grey 4 stops under the card" Curve::flat(0.01125);
+    GREY_M5 "grey 5 stops under the card" Curve::flat(0.005625);
+    GREY_M6 "grey 6 stops under the card" Curve::flat(0.0028125);
+    TEA "black tea" Curve::shaped(0.010, &[(0.035, 610.0, 30.0)], &[]);
+    SOIL "soil" Curve::shaped(0.022, &[(0.022, 590.0, 50.0)], &[]);
+    SLATE_PALE "worn slate" Curve::shaped(0.125, &[], &[(0.02, 470.0, 60.0)]);
+    RUST "rust" Curve::shaped(0.035, &[(0.085, 585.0, 22.0), (0.05, 660.0, 40.0)], &[]);
+    PAPER "chart paper" Curve::shaped(0.46, &[(0.20, 455.0, 26.0), (0.06, 570.0, 40.0)], &[]);
 }
 
 #[cfg(test)]
