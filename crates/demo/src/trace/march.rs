@@ -28,7 +28,7 @@ pub struct Hit {
 /// The nearest body along a ray.
 pub fn meet(scene: &Scene, ray: &Ray, seconds: f64) -> Option<Hit> {
     let mut best: Option<(usize, f64)> = None;
-    for (index, shape) in scene.shapes.iter().enumerate() {
+    for (index, shape) in scene.shapes.iter().enumerate().filter(|(_, shape)| shape.seen()) {
         let Some((near, far)) = shape.bounds().span(ray) else { continue };
         let limit = best.map_or(far, |(_, metres)| far.min(metres));
         if near < limit
@@ -108,7 +108,7 @@ pub fn openness(scene: &Scene, from: Vec3, normal: Vec3, seconds: f64) -> f64 {
     let mut taken = 0.0;
     for (height, weight) in [(0.012, 0.35), (0.035, 0.3), (0.09, 0.25), (0.2, 0.2)] {
         let place = from + normal * height;
-        let nearest = scene.shapes.iter().fold(height, |nearest, shape| {
+        let nearest = scene.shapes.iter().filter(|shape| shape.seen()).fold(height, |nearest, shape| {
             if shape.bounds().distance(place) < nearest { nearest.min(shape.distance(place, seconds)) } else { nearest }
         });
         taken += weight * (1.0 - nearest.max(0.0) / height);
