@@ -175,12 +175,6 @@ materials! {
     PAPER "chart paper" Curve::shaped(0.46, &[(0.20, 455.0, 26.0), (0.06, 570.0, 40.0)], &[]);
 
     // Heads.
-    SKIN_LIGHT_FLUSH "light skin, flushed" Curve::shaped(0.17, &[(0.07, 480.0, 25.0), (0.37, 594.0, 15.0)], &[(-0.05, 543.0, 12.0), (-0.055, 577.0, 9.0), (-0.05, 418.0, 18.0)]);
-    SKIN_LIGHT_SHADE "light skin, in its hollows" Curve::shaped(0.16, &[(0.07, 480.0, 25.0), (0.26, 594.0, 17.0)], &[(-0.04, 543.0, 12.0), (-0.045, 577.0, 9.0)]);
-    SKIN_DEEP_FLUSH "deep skin, flushed" Curve::shaped(0.038, &[(0.026, 520.0, 30.0), (0.16, 605.0, 24.0), (0.11, 690.0, 40.0)], &[(-0.012, 543.0, 14.0), (-0.014, 577.0, 10.0)]);
-    SKIN_DEEP_SHADE "deep skin, in its hollows" Curve::shaped(0.030, &[(0.022, 520.0, 30.0), (0.10, 605.0, 26.0), (0.09, 690.0, 40.0)], &[]);
-    LIPS_LIGHT "light lips" Curve::shaped(0.13, &[(0.03, 480.0, 25.0), (0.31, 598.0, 14.0)], &[(-0.035, 543.0, 12.0), (-0.04, 577.0, 9.0)]);
-    LIPS_DEEP "deep lips" Curve::shaped(0.045, &[(0.018, 520.0, 30.0), (0.15, 610.0, 24.0), (0.08, 690.0, 40.0)], &[(-0.010, 543.0, 14.0)]);
     HAIR_BROWN "brown hair" Curve::shaped(0.022, &[(0.035, 580.0, 45.0), (0.03, 660.0, 40.0)], &[]);
     HAIR_LIGHT "sunlit hair" Curve::shaped(0.06, &[(0.10, 560.0, 45.0), (0.06, 650.0, 40.0)], &[]);
     HAIR_BLACK "black hair" Curve::shaped(0.014, &[(0.012, 620.0, 45.0)], &[]);
