@@ -103,7 +103,8 @@ fn along(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, seconds: f64) -> Opt
     for _ in 0..STEPS {
         let distance = shape.distance(ray.at(metres), seconds);
         if distance < NEAR * (0.3 + metres) {
-            return Some(metres);
+            // What is left of the way still counts, or the rounds of the search would show on smooth things.
+            return Some(metres + distance);
         }
         metres += distance;
         if metres > far {
@@ -123,16 +124,37 @@ fn normal(shape: &dyn Shape, p: Vec3, seconds: f64) -> Vec3 {
 
 fn missed(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, wide: f64, seconds: f64) -> f64 {
     let (mut least, mut metres) = (1.0_f64, near);
+    let mut before: [Option<[f64; 2]>; 2] = [None; 2];
     for _ in 0..48 {
         if metres >= far {
             break;
         }
         let distance = shape.distance(ray.at(metres), seconds);
-        least = least.min(distance / (wide * metres));
+        let miss = (distance / (wide * metres)).min(4.0);
+        least = least.min(miss);
         if least <= 0.0 {
             break;
         }
-        metres += distance.max(0.006 + 0.02 * metres);
+        if let [Some(first), Some(middle)] = before {
+            least = least.min(lowest(first, middle, [metres, miss]));
+        }
+        before = [before[1], Some([metres, miss])];
+        metres += distance.max(0.004 + 0.012 * metres);
     }
     least
+}
+
+/// The lowest value of the parabola through three points, where the middle one is the lowest of them: what lies between
+/// the steps of a search, which would show as rings otherwise.
+fn lowest([a, at_a]: [f64; 2], [b, at_b]: [f64; 2], [c, at_c]: [f64; 2]) -> f64 {
+    if at_b > at_a || at_b > at_c {
+        return at_b;
+    }
+    let (first, second) = ((at_b - at_a) / (b - a), (at_c - at_b) / (c - b));
+    let bend = (second - first) / (c - a);
+    if bend <= 0.0 {
+        return at_b;
+    }
+    let place = 0.5 * (a + b) - 0.5 * first / bend;
+    (at_a + first * (place - a) + bend * (place - a) * (place - b)).max(0.0)
 }
