@@ -129,4 +129,14 @@ materials! {
     BRASS "brass" Curve::shaped(0.30, &[(0.40, 512.0, 18.0), (0.10, 600.0, 30.0)], &[]);
     NIGHT "night glass" Curve::shaped(0.008, &[], &[(0.022, 455.0, 45.0)]);
     HORIZON "sea at night" Curve::shaped(0.014, &[(0.012, 600.0, 40.0)], &[(0.045, 480.0, 50.0)]);
+
+    // Deck.
+    TEAK "scrubbed teak" Curve::shaped(0.13, &[(0.06, 530.0, 40.0), (0.07, 610.0, 40.0)], &[]);
+    TEAK_DARK "teak grain" Curve::shaped(0.07, &[(0.03, 540.0, 40.0), (0.05, 620.0, 40.0)], &[]);
+    PITCH "pitch in the seams" Curve::flat(0.012);
+    SHIP_WHITE "ship's white paint" Curve::shaped(0.50, &[(0.10, 430.0, 18.0), (0.03, 570.0, 40.0)], &[]);
+    SHIP_GREY "ship's white paint, weathered" Curve::shaped(0.34, &[(0.05, 440.0, 22.0), (0.06, 580.0, 40.0)], &[]);
+    RUST "rust" Curve::shaped(0.035, &[(0.06, 560.0, 26.0), (0.16, 605.0, 26.0)], &[]);
+    CANVAS "boat canvas" Curve::shaped(0.10, &[(0.04, 500.0, 40.0)], &[(0.02, 520.0, 40.0)]);
+    BUFF "buff paint" Curve::shaped(0.10, &[(0.20, 535.0, 28.0), (0.16, 590.0, 26.0)], &[]);
 }

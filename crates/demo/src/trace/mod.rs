@@ -12,4 +12,4 @@ mod shape;
 
 pub use plate::{Part, Plate, Window};
 pub use scene::{Glow, Lamp, LampKind, Scene};
-pub use shape::{Shape, Surface};
+pub use shape::{Halo, Shape, Surface};

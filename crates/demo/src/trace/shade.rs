@@ -21,6 +21,9 @@ pub struct Seen {
 
 /// Traces a ray and adds what it sees, `weight` of it, to `parts`.
 pub fn look(scene: &Scene, ray: &Ray, seconds: f64, weight: f64, parts: &mut Vec<Part>) -> Seen {
+    for halo in scene.shapes.iter().filter_map(|shape| shape.halo()) {
+        add(parts, Part::new(scene.white, halo.source, weight * halo.along(ray.from, ray.towards)));
+    }
     trace(scene, ray, seconds, weight, 0, parts)
 }
 
