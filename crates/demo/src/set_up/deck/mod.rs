@@ -5,7 +5,7 @@
 
 mod boat;
 mod house;
-mod lantern;
+mod wall_lamp;
 mod planking;
 mod rail;
 mod shots;
@@ -14,7 +14,7 @@ mod stores;
 
 use self::boat::{Boat, Davit};
 use self::house::{Door, Porthole, Side};
-use self::lantern::Lantern;
+use self::wall_lamp::WallLamp;
 use self::planking::Planking;
 use self::rail::{RAIL, Rail};
 use super::{Level, Source, Stage};
@@ -61,7 +61,7 @@ fn steady(_: f64) -> Vec<Level> {
 }
 
 /// The sky as key from a direction, as fill from above, and the deck lamp from behind.
-fn lamps(key: Vec3, lantern: &Lantern, lamp_level: f64) -> Vec<Lamp> {
+fn lamps(key: Vec3, lantern: &WallLamp, lamp_level: f64) -> Vec<Lamp> {
     vec![
         Lamp { source: SKY, kind: LampKind::Far { towards: key.unit(), wide: 0.22 }, level: 1.05 },
         Lamp { source: SKY, kind: LampKind::Dome { towards: v3(0.35, 0.94, 0.0).unit() }, level: 0.46 },
@@ -70,7 +70,7 @@ fn lamps(key: Vec3, lantern: &Lantern, lamp_level: f64) -> Vec<Lamp> {
 }
 
 /// What every shot has behind its crew.
-fn ship(lantern: Lantern) -> Vec<Box<dyn Shape>> {
+fn ship(lantern: WallLamp) -> Vec<Box<dyn Shape>> {
     let on_side = |y: f64, z: f64| v3(house::SIDE, y, z);
     vec![
         Box::new(Planking { least: [house::SIDE - 0.02, -9.2], most: [RAIL + 0.12, 9.2] }),

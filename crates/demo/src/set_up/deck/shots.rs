@@ -1,7 +1,7 @@
 //! The shots: where the camera, the crew and the stores are.
 
 use super::house::SIDE;
-use super::lantern::Lantern;
+use super::wall_lamp::WallLamp;
 use super::rail::{CAP, RAIL};
 use super::sky::Sky;
 use super::stores::{Cask, Crate};
@@ -16,7 +16,7 @@ use crate::trace::{Scene, Shape};
 /// Both at the rail on a quiet crossing, seen aft along the deck.
 pub(super) fn wide() -> Stage {
     let eye = v3(0.12, 1.52, 3.55);
-    let lantern = Lantern { root: v3(SIDE, 2.12, -1.75), halo: [0.55, 0.028] };
+    let lantern = WallLamp { root: v3(SIDE, 2.12, -1.75), halo: [0.55, 0.028] };
     let key = v3(0.66, 0.52, 0.54);
 
     let mate_at = Place::at(v3(-0.40, 1.43, -0.15)).facing(0.55);

@@ -10,21 +10,21 @@ const BULB: f64 = 90.0;
 
 /// A lamp that stands out from a wall, its arm towards +x.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Lantern {
+pub(super) struct WallLamp {
     /// Where the arm leaves the wall.
     pub(super) root: Vec3,
     /// How bright its halo is in the picture, and its angle.
     pub(super) halo: [f64; 2],
 }
 
-impl Lantern {
+impl WallLamp {
     /// The middle of the bulb.
     pub(super) fn bulb(&self) -> Vec3 {
         self.root + v3(0.34, 0.02, 0.0)
     }
 }
 
-impl Shape for Lantern {
+impl Shape for WallLamp {
     fn bounds(&self) -> Bounds {
         Bounds { least: self.root + v3(-0.01, -0.07, -0.16), most: self.root + v3(0.51, 0.34, 0.16) }
     }
