@@ -43,7 +43,7 @@ pub fn stage([from, at]: [Vec3; 2]) -> Stage {
         scene: Scene {
             shapes,
             lamps: lamps(),
-            backdrop: Box::new(|_, _| vec![Glow { source: KEY, level: 0.004 }]),
+            backdrop: Box::new(|_, _| vec![Glow { source: KEY, level: 0.0003 }]),
             white: WHITE,
             shadow_reach: 0.1,
         },
