@@ -50,7 +50,7 @@ pub fn stage([from, at]: [Vec3; 2]) -> Stage {
         view: View::new(from, at, 23.5),
         sources: vec![
             Source { name: "lamp", light: Light::Tungsten, later: None, relit: true },
-            Source { name: "window", light: Light::BlueHour, later: None, relit: true },
+            Source { name: "window", light: Light::Window, later: None, relit: true },
         ],
         levels: |_| vec![Level::FULL, Level::FULL],
         marks,
