@@ -41,11 +41,11 @@ pub struct Hit {
 impl<'a> Moment<'a> {
     /// Of a scene, `seconds` from its first frame.
     pub fn of(scene: &'a Scene, seconds: f64) -> Self {
-        let boxes = |shading: bool| {
-            let shapes = scene.shapes.iter().enumerate().filter(|(_, shape)| !shading || shape.shades());
+        let boxes = |wanted: fn(&dyn Shape) -> bool| {
+            let shapes = scene.shapes.iter().enumerate().filter(|(_, shape)| wanted(shape.as_ref()));
             Tree::of(shapes.map(|(number, shape)| (number as u32, shape.bounds())).collect())
         };
-        Self { scene, seconds, bodies: boxes(false), shading: boxes(true) }
+        Self { scene, seconds, bodies: boxes(|shape| shape.seen()), shading: boxes(|shape| shape.shades()) }
     }
 
     fn shape(&self, body: u32) -> &dyn Shape {

@@ -62,17 +62,17 @@ pub const MATE: Features = Features {
     hump: 1.6,
     mouth: 25.0,
     lips: [3.4, 4.6],
-    corners: -0.6,
+    corners: 0.8,
     folds: 1.6,
     askew: 0.012,
 };
 
 /// Broad and older: full cheeks and lips, a wide nose, heavy lids and deep folds.
 pub const COOK: Features = Features {
-    skull: [76.0, 83.0, 94.0],
+    skull: [78.0, 83.0, 94.0],
     cheekbones: 68.0,
-    cheeks: 2.5,
-    jaw: 48.0,
+    cheeks: 5.0,
+    jaw: 51.0,
     chin: [22.0, -1.0],
     ridge: 0.5,
     fold: 6.5,
@@ -85,7 +85,7 @@ pub const COOK: Features = Features {
     hump: 0.0,
     mouth: 27.5,
     lips: [5.2, 6.4],
-    corners: 0.8,
+    corners: 1.8,
     folds: 2.4,
     askew: -0.010,
 };

@@ -9,6 +9,7 @@ mod ear;
 mod eye;
 mod face;
 mod features;
+mod form;
 mod hair;
 mod mouth;
 mod neck;
@@ -17,7 +18,7 @@ mod paint;
 
 use crate::space::{Bounds, Place, Vec3, distance, v3};
 use crate::trace::{Shape, Surface};
-use features::Features;
+use face::Face;
 
 /// Who it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,6 +50,9 @@ const MIDDLE: Vec3 = v3(0.0, 0.065, 0.018);
 const BOX: [Vec3; 2] = [v3(0.0, 1.0, 2.0), v3(92.0, 134.0, 128.0)];
 /// Half axes of an egg about the same middle that holds it too.
 const EGG: Vec3 = v3(112.0, 160.0, 156.0);
+
+static MATE: Face = Face::of(&features::MATE);
+static COOK: Face = Face::of(&features::COOK);
 
 /// A head with its neck; its origin is the pit of the neck, its eyes 190 mm above. Facing +z.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -95,18 +99,17 @@ impl Head {
 
     /// A plain place of skin on the cheek of the side of +x (`side` 1) or -x (-1) of the face, at moment 0, for a mark.
     pub fn cheek(&self, side: f64) -> Vec3 {
-        let f = self.features();
-        let p = paint::plain_cheek(f, if side > 0.0 { 1.0 } else { -1.0 });
+        let p = paint::plain_cheek(self.face(), if side > 0.0 { 1.0 } else { -1.0 });
         self.outward(p * 1e-3, 0.0)
     }
 
     /// Half the width of a mark on a cheek, in metres.
     pub const CHEEK_HALF: f64 = 0.008;
 
-    fn features(&self) -> &'static Features {
+    fn face(&self) -> &'static Face {
         match self.who {
-            Crew::Mate => &features::MATE,
-            Crew::Cook => &features::COOK,
+            Crew::Mate => &MATE,
+            Crew::Cook => &COOK,
         }
     }
 
@@ -158,8 +161,16 @@ impl Head {
 
     /// The nearest part and its distance in millimetres.
     fn nearest(&self, body: Vec3, p: Vec3) -> (f64, Part) {
-        let f = self.features();
-        let skin = distance::joined(face::skin(f, p), self.neck(body), 17.0);
+        let face = self.face();
+        // Under wool and cloth no skin is looked for.
+        let worn = cap::cap(self.who, p);
+        if cap::over_edge(self.who, p) > 14.0 {
+            return (worn, Part::Cap);
+        }
+        let mut skin = face.skin(p);
+        if body.y < 150.0 {
+            skin = distance::joined(skin, self.neck(body), 17.0);
+        }
         let mut best = (skin, Part::Skin);
         let mut take = |distance: f64, part: Part| {
             if distance < best.0 {
@@ -167,8 +178,8 @@ impl Head {
             }
         };
         take(eye::ball(face::folded(p), face::side(p)), Part::Eye);
-        take(hair::hair(self.who, f, p, skin), Part::Hair);
-        take(cap::cap(self.who, p), Part::Cap);
+        take(hair::hair(self.who, face, p, skin), Part::Hair);
+        take(worn, Part::Cap);
         best
     }
 }
@@ -192,7 +203,7 @@ impl Shape for Head {
     fn surface(&self, p: Vec3, normal: Vec3, seconds: f64) -> Surface {
         let [body, head] = self.inward(p, seconds);
         let part = self.nearest(body, head).1;
-        paint::surface(self.who, self.features(), part, head, normal)
+        paint::surface(self.who, self.face(), part, head, normal)
     }
     fn moves(&self) -> bool {
         self.pose.turns != 0.0
