@@ -10,7 +10,7 @@ use super::{dome, far, near, scene};
 use crate::body::{
     Card, Chart, Crew, Garment, Gauge, Head, Herbs, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest, WARM_WOOD,
 };
-use crate::material::GREY_4;
+use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
 use crate::set_up::{MarkKind, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
@@ -30,7 +30,7 @@ pub fn stage() -> Stage {
     let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.6);
     let radar = Place::at(v3(-0.99, 1.02, 0.40)).facing(0.72);
     let (card, chart) = (Card::standing(on(0.42, 0.45)), Chart::standing(on(0.90, 0.38)));
-    let paint = Panel::standing(on(0.56, 0.46), GREY_4);
+    let paint = Panel::standing(on(0.56, 0.46), METAMER);
     let (trap, herbs) = (Trap::standing(on(0.70, 0.62)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
     let mug = Mug::standing(Place::at(v3(0.10, 1.12, -0.10)).facing(0.6));
     let pan = Pan::hanging(Place::at(v3(1.28, 1.46, BEHIND + 0.08)));
