@@ -34,7 +34,7 @@ pub fn built(eye: Vec3) -> Vec<Box<dyn Shape>> {
     let ceiling = from_to(v3(FORWARD, CEILING, BEHIND), v3(2.3, CEILING + 0.04, 2.0));
     shapes.push(Box::new(Boards::new(ceiling, 0.11, CREAM_SHADE, SAGE_SHADE).behind()));
     // The deck above keeps the light of the tubes before the picture from the bulkhead behind.
-    let deck = from_to(v3(FORWARD - 0.6, CEILING + 0.05, BEHIND - 0.6), v3(2.6, CEILING + 0.09, -0.35));
+    let deck = from_to(v3(FORWARD - 0.6, CEILING + 0.05, BEHIND - 0.6), v3(2.6, CEILING + 0.09, -0.75));
     shapes.push(Box::new(Slab::new(deck, 0.0, CREAM_SHADE)));
     for z in [-1.25, -0.35] {
         let beam = from_to(v3(FORWARD, CEILING - 0.075, z - 0.035), v3(2.3, CEILING, z + 0.035));
