@@ -4,7 +4,7 @@
 //! to XYZ, then straight through the matrix of the camera's primaries (equal RGB reads as D65, no adaptation, no
 //! camera white balance). The colour of the light therefore stays in the picture; it is the cast to correct.
 
-use colour::{Adaptation, Encoding, Matrix, Xy, primaries};
+use colour::{Adaptation, Encoding, Xy, primaries};
 
 use crate::light::Light;
 use crate::material::MATERIALS;
@@ -42,18 +42,4 @@ fn palette(light: Light, finish: impl Fn([f64; 3]) -> [f64; 3]) -> Vec<[f64; 3]>
 /// Chromaticity of a perfect diffuser under a light.
 pub fn white(light: Light) -> Xy {
     Xy::from_xyz(light.spectrum().xyz())
-}
-
-/// XYZ on a D65 white from linear ACEScg: the frame in which every chromaticity is typed and read.
-pub fn xyz_from_working() -> Matrix {
-    Adaptation::Bradford.matrix(primaries::ACES_WHITE, primaries::D65) * primaries::AP1.xyz_from_rgb()
-}
-
-/// The light's white as a reading of the encoded picture gives it, which is what `white-balance from=` takes.
-///
-/// It differs from [`white`] by some units in the fourth digit, because the camera's road to the ACES white may use
-/// another adaptation than the road back to D65.
-pub fn white_as_read(encoding: &Encoding, light: Light) -> Xy {
-    let camera = encoding.primaries.rgb_from_xyz().apply(white(light).to_xyz());
-    Xy::from_xyz(xyz_from_working().apply(encoding.aces_from_rgb().apply(camera)))
 }
