@@ -134,4 +134,14 @@ materials! {
     BRASS "brass" Curve::shaped(0.30, &[(0.40, 512.0, 18.0), (0.10, 600.0, 30.0)], &[]);
     NIGHT "night glass" Curve::shaped(0.008, &[], &[(0.022, 455.0, 45.0)]);
     HORIZON "sea at night" Curve::shaped(0.014, &[(0.012, 600.0, 40.0)], &[(0.045, 480.0, 50.0)]);
+
+    // Things on the table and the wall.
+    GREY_M4 "grey 4 stops under the card" Curve::flat(0.01125);
+    GREY_M5 "grey 5 stops under the card" Curve::flat(0.005625);
+    GREY_M6 "grey 6 stops under the card" Curve::flat(0.0028125);
+    TEA "black tea" Curve::shaped(0.010, &[(0.035, 610.0, 30.0)], &[]);
+    SOIL "soil" Curve::shaped(0.022, &[(0.022, 590.0, 50.0)], &[]);
+    SLATE_PALE "worn slate" Curve::shaped(0.125, &[], &[(0.02, 470.0, 60.0)]);
+    RUST "rust" Curve::shaped(0.035, &[(0.085, 585.0, 22.0), (0.05, 660.0, 40.0)], &[]);
+    PAPER "chart paper" Curve::shaped(0.46, &[(0.20, 455.0, 26.0), (0.06, 570.0, 40.0)], &[]);
 }

@@ -9,6 +9,9 @@ mod plate;
 mod scene;
 mod shade;
 mod shape;
+#[cfg(test)]
+mod tests;
+mod tree;
 
 pub use plate::{Part, Plate, Window};
 pub use scene::{Glow, Lamp, LampKind, Scene};

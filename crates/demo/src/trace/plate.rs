@@ -3,6 +3,7 @@
 use frame::Size;
 use rayon::prelude::*;
 
+use super::march::Moment;
 use super::scene::Scene;
 use super::shade::{Seen, look};
 use crate::material::Material;
@@ -57,7 +58,7 @@ impl Plate {
 
     /// Traces a window of a picture.
     pub fn of(scene: &Scene, view: &View, size: Size, window: Window, seconds: f64) -> Self {
-        let raster = Raster { scene, view, size, seconds };
+        let raster = Raster { moment: Moment::of(scene, seconds), view, size };
         // A row above and below, so that an edge between rows is seen from both.
         let row = |y: i64| -> Vec<Sample> {
             (-1..=i64::from(window.width))
@@ -143,17 +144,16 @@ struct Sample {
 const FINE: u32 = 4;
 
 struct Raster<'a> {
-    scene: &'a Scene,
+    moment: Moment<'a>,
     view: &'a View,
     size: Size,
-    seconds: f64,
 }
 
 impl Raster<'_> {
     fn sample(&self, x: f64, y: f64, weight: f64, parts: &mut Vec<Part>) -> Seen {
         let half = f64::from(self.size.height) / 2.0;
         let ray = self.view.ray((x - f64::from(self.size.width) / 2.0) / half, (half - y) / half);
-        look(self.scene, &ray, self.seconds, weight, parts)
+        look(&self.moment, &ray, weight, parts)
     }
 
     fn centre(&self, x: i64, y: i64) -> Sample {

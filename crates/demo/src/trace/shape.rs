@@ -24,6 +24,11 @@ pub trait Shape: Send + Sync {
         true
     }
 
+    /// Whether an eye or a mirror sees it; a flag that only keeps a lamp off something is not seen.
+    fn seen(&self) -> bool {
+        true
+    }
+
     /// Length in metres over which the surface is taken to be flat when its normal is sought.
     fn fineness(&self) -> f64 {
         4e-4
