@@ -6,7 +6,7 @@ use colour::cct::cct_duv;
 use super::spot::{Rect, Spot};
 use super::told::{
     FrameTruth, LightTruth, MarkTruth, MaterialTruth, PatchTruth, PicturesTruth, SensorTruth, SourceTruth, StepTruth,
-    Truth,
+    Truth, numbered,
 };
 use crate::DemoError;
 use crate::film::{FULL, LIGHT, READ, Take, xyz_from_working};
@@ -71,11 +71,6 @@ pub fn truth(take: &Take, settings: &Settings) -> Result<Truth, DemoError> {
         frames,
         sensor: sensor(take, settings.noise),
     })
-}
-
-/// A pattern of pictures with a frame's number in it.
-pub fn numbered(pattern: &str, frame: u32) -> String {
-    pattern.replace("%04d", &format!("{frame:04}"))
 }
 
 /// The pictures that are written beside a shot.

@@ -5,10 +5,10 @@ mod pictures;
 mod spot;
 mod told;
 
-pub use gather::{correction, numbered, truth};
+pub use gather::truth;
 pub use pictures::Pictures;
 pub use spot::{Rect, Spot};
 pub use told::{
     FrameTruth, LightTruth, MarkTruth, MaterialTruth, PatchTruth, PicturesTruth, SensorTruth, SourceTruth, StepTruth,
-    Truth,
+    Truth, numbered,
 };

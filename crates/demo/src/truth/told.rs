@@ -98,6 +98,18 @@ pub struct PicturesTruth {
     pub shares: Vec<String>,
 }
 
+impl PicturesTruth {
+    /// The name of the re-lit picture of a frame, counted from 1.
+    pub fn relit_of(&self, frame: u32) -> String {
+        numbered(&self.relit, frame)
+    }
+}
+
+/// A pattern of pictures with a frame's number in it.
+pub fn numbered(pattern: &str, frame: u32) -> String {
+    pattern.replace("%04d", &format!("{frame:04}"))
+}
+
 /// A patch of the chart.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
