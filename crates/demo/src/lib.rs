@@ -5,35 +5,33 @@
 //!
 //! How a pixel comes about: `set_up` stands bodies (`body`) and lamps in space (`space`) for a shot; `trace` finds which
 //! materials send how much of which source's light to each pixel; `film` knows every material's colour under every source
-//! from spectra ([`light`], [`material`], [`spectrum`]), adds what lens and sensor do, and encodes. `truth` tells what is
-//! true of it, `write` puts it into files, `faults` plants faults of ingest in copies.
+//! from [`spectra`], adds what lens and sensor do, and encodes. `truth` tells what is true of it, `write` puts it into
+//! files, `faults` plants faults of ingest in copies.
 //!
 //! The main camera sees as the CIE 1931 observer does and balances nothing, so the truth is exact.
 
 mod body;
-mod daylight;
 mod faults;
 mod film;
-pub mod light;
-mod lighting;
-pub mod material;
 pub mod pattern;
 mod set_up;
 mod space;
-pub mod spectrum;
+pub mod spectra;
 mod trace;
 mod truth;
 pub mod viewer;
 mod write;
 
+pub use camera::Camera;
 pub use faults::{MISSING, REPEATED, WRONG_INDEX};
-pub use film::{Camera, FULL, LIGHT, READ, SHOTS, Shot};
+pub use film::{FULL, LIGHT, READ, SHOTS, Shot};
 pub use light::Light;
-pub use lighting::{camera_palette, truth_palette, white, xyz_palette};
+pub use palette::{as_read, camera_palette, truth_palette, white, white_as_read, xyz_palette};
+pub use spectra::{camera, light, material, palette, spectrum};
 pub use truth::{
     FrameTruth, LightTruth, MarkTruth, MaterialTruth, PatchTruth, PicturesTruth, Rect, SensorTruth, SourceTruth,
     StepTruth, Truth,
 };
 pub use write::{
-    DemoError, PROJECT, PROJECT_NAME, RATE, Room, Settings, ShotSummary, Summary, TruthPictures, one_frame, room, write,
+    DemoError, PROJECT, PROJECT_NAME, RATE, Room, SPECTRA, Settings, ShotSummary, Summary, TruthPictures, one_frame, room, write,
 };

@@ -124,7 +124,7 @@ fn the_stated_correction_makes_the_card_read_d65() {
             let read = Xy::from_xyz(balanced);
             // The chain states eight digits of chromaticity, the plate's weights have seven.
             assert!((read.x - 0.3127).abs() < 2e-7 && (read.y - 0.3290).abs() < 2e-7, "{}: {read:?}", shot.name);
-            if truth.camera.starts_with("main") {
+            if truth.camera == "main" {
                 // Its luminance is the card's, to what two different adaptations to and from the ACES white leave.
                 assert!((balanced[1] / 0.18 - 1.0).abs() < 4e-3, "{} {}: {}", shot.name, method.name(), balanced[1]);
             }

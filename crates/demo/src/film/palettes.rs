@@ -1,10 +1,10 @@
 //! The colour of every material under every source of a shot, integrated once.
 
-use colour::{Adaptation, Encoding, Matrix, primaries};
+use colour::{Encoding, Matrix};
 
-use super::Camera;
+use crate::camera::Camera;
 use crate::light::Light;
-use crate::lighting::{truth_palette, xyz_palette};
+use crate::palette::{palette, truth_palette, xyz_palette};
 use crate::set_up::{Level, Source};
 
 /// Colours by material under a light that may turn into another.
@@ -60,7 +60,7 @@ impl Colours {
             Palette::of(source, |light| xyz_palette(light).into_iter().map(|xyz| working.apply(xyz)).collect())
         };
         Self {
-            camera: Palette::of(source, |light| camera.palette(encoding, light)),
+            camera: Palette::of(source, |light| palette(camera, encoding, light)),
             xyz: Palette::of(source, xyz_palette),
             relit,
         }
@@ -70,9 +70,4 @@ impl Colours {
 /// From XYZ to ACEScg down the road of an encoding: its primaries, its adaptation to the ACES white.
 fn working_from_xyz(encoding: &Encoding) -> Matrix {
     encoding.aces_from_rgb() * encoding.primaries.rgb_from_xyz()
-}
-
-/// XYZ on a D65 white from linear ACEScg: the frame in which every chromaticity is typed and read.
-pub fn xyz_from_working() -> Matrix {
-    Adaptation::Bradford.matrix(primaries::ACES_WHITE, primaries::D65) * primaries::AP1.xyz_from_rgb()
 }

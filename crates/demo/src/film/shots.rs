@@ -1,7 +1,9 @@
 //! The shots of the crossing, as they were taken.
 
-use super::Camera;
+use colour::{Encoding, EncodingError};
+
 use super::noise::Noise;
+use crate::camera::Camera;
 
 /// A shot: which camera took it, and how well.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,6 +51,30 @@ impl Shot {
     /// The set-up that it belongs to.
     pub fn set_up(&self) -> &'static str {
         self.name.split_once('_').map_or(self.name, |(set_up, _)| set_up)
+    }
+
+    /// Id of the encoding of its files.
+    pub fn encoding_id(&self) -> &'static str {
+        match self.camera {
+            Camera::Main => "LogC3",
+            Camera::Second => "S-Log3-Cine",
+        }
+    }
+
+    /// The exposure index that its camera is set to, where the encoding depends on it.
+    pub fn exposure_index(&self) -> Option<u32> {
+        match self.camera {
+            Camera::Main => Some(800),
+            Camera::Second => None,
+        }
+    }
+
+    /// The encoding of its files.
+    ///
+    /// # Errors
+    /// None for the encodings that are built in.
+    pub fn encoding(&self) -> Result<Encoding, EncodingError> {
+        Encoding::named(self.encoding_id(), self.exposure_index())
     }
 
     /// Its noise in one frame, counted from 0.

@@ -43,7 +43,7 @@ impl Take {
     /// A shot without a stage, an encoding that is not known, or no card in the picture.
     pub fn new(shot: &'static Shot, size: Size) -> Result<Self, DemoError> {
         let encoding =
-            shot.camera.encoding().map_err(|source| DemoError::Encoding { shot: shot.name, source })?;
+            shot.encoding().map_err(|source| DemoError::Encoding { shot: shot.name, source })?;
         let stage = stage(shot.name).ok_or(DemoError::NoStage { shot: shot.name })?;
         let plate = Plate::whole(&stage.scene, &stage.view, size, 0.0);
         let windows = Plate::moving(&stage.scene, &stage.view, size);

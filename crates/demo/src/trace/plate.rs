@@ -140,8 +140,10 @@ struct Sample {
     fine: bool,
 }
 
-/// Rays a side within a pixel where one is not enough.
+/// Rays a side within a pixel where an edge runs through it.
 const FINE: u32 = 4;
+/// Rays a side within a pixel where the same surface only has another light or paint.
+const TEXTURE: u32 = 2;
 
 struct Raster<'a> {
     moment: Moment<'a>,
@@ -169,8 +171,11 @@ impl Raster<'_> {
             let own = &samples[y + 1][x + 1];
             let around = [&samples[y][x + 1], &samples[y + 2][x + 1], &samples[y + 1][x], &samples[y + 1][x + 2]];
             let before = all.len();
-            if own.fine || around.into_iter().any(|other| differ(own, other)) {
-                all.extend(self.finely(f64::from(window.x) + x as f64, f64::from(window.y) + y as f64));
+            let (left, upper) = (f64::from(window.x) + x as f64, f64::from(window.y) + y as f64);
+            if own.fine || around.into_iter().any(|other| edge(own, other)) {
+                all.extend(self.finely(left, upper, FINE));
+            } else if around.into_iter().any(|other| unlike(own, other)) {
+                all.extend(self.finely(left, upper, TEXTURE));
             } else {
                 all.extend_from_slice(&own.parts);
             }
@@ -179,24 +184,30 @@ impl Raster<'_> {
         (counts, all)
     }
 
-    /// A pixel from its left upper corner, by many rays.
-    fn finely(&self, x: f64, y: f64) -> Vec<Part> {
-        let (step, mut parts) = (1.0 / f64::from(FINE), Vec::new());
-        for at in 0..FINE * FINE {
-            let (across, down) = (f64::from(at % FINE), f64::from(at / FINE));
+    /// A pixel from its left upper corner, by many rays, `side` of them across and down.
+    fn finely(&self, x: f64, y: f64, side: u32) -> Vec<Part> {
+        let (step, mut parts) = (1.0 / f64::from(side), Vec::new());
+        for at in 0..side * side {
+            let (across, down) = (f64::from(at % side), f64::from(at / side));
             self.sample(x + (across + 0.5) * step, y + (down + 0.5) * step, step * step, &mut parts);
         }
         merged(parts)
     }
 }
 
-/// Whether two neighbours see things so different that the edge between them needs more rays.
-fn differ(a: &Sample, b: &Sample) -> bool {
+/// Whether two neighbours see different bodies, or different sides of one.
+fn edge(a: &Sample, b: &Sample) -> bool {
     if a.shape != b.shape {
         return true;
     }
-    if let (Some((near, normal)), Some((far, other))) = (a.seen, b.seen)
-        && (normal.dot(other) < 0.9 || (near - far).abs() > 0.02 * near)
+    let (Some((near, normal)), Some((far, other))) = (a.seen, b.seen) else { return false };
+    normal.dot(other) < 0.75 || (near - far).abs() > 0.02 * near
+}
+
+/// Whether two neighbours on a surface are lit or painted so differently that one ray is not enough.
+fn unlike(a: &Sample, b: &Sample) -> bool {
+    if let (Some((_, normal)), Some((_, other))) = (a.seen, b.seen)
+        && normal.dot(other) < 0.9
     {
         return true;
     }

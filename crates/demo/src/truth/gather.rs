@@ -9,10 +9,10 @@ use super::told::{
     Truth, numbered,
 };
 use crate::DemoError;
-use crate::film::{FULL, LIGHT, READ, Take, xyz_from_working};
+use crate::film::{FULL, LIGHT, READ, Take};
 use crate::light::Light;
-use crate::lighting::white;
 use crate::material::{CARD, MATERIALS, Material};
+use crate::palette::{as_read, white};
 use crate::set_up::{Level, MarkKind};
 use crate::write::Settings;
 
@@ -49,8 +49,8 @@ pub fn truth(take: &Take, settings: &Settings) -> Result<Truth, DemoError> {
     Ok(Truth {
         shot: take.shot.name.to_owned(),
         size: [take.size.width, take.size.height],
-        encoding: take.shot.camera.encoding_id().to_owned(),
-        camera: take.shot.camera.description().to_owned(),
+        encoding: take.shot.encoding_id().to_owned(),
+        camera: take.shot.camera.name().to_owned(),
         exposure_error_stops: take.shot.exposure_error_stops,
         light: LightTruth {
             description: description(take),
@@ -105,18 +105,13 @@ pub fn correction(take: &Take) -> String {
     format!(
         "input-transform encoding={}{veil} | exposure stops={stops:+} | white-balance from={x:.8},{y:.8} to=D65 | \
          output-transform display=BT.1886 rendering=plain",
-        take.shot.camera.encoding_id()
+        take.shot.encoding_id()
     )
 }
 
-/// The white of the light on the first card as a reading of the encoded picture gives it, which is what
-/// `white-balance from=` takes.
-///
-/// It differs from the light's own by some units in the fourth digit, because the camera's road to the ACES white may use
-/// another adaptation than the road back to D65; more where the camera's curves are no observer's.
+/// The white of the light on the first card as a reading of the encoded picture gives it.
 fn white_as_read(take: &Take, levels: &[Level]) -> Xy {
-    let camera = take.white(levels, |colours| &colours.camera);
-    Xy::from_xyz(xyz_from_working().apply(take.encoding.aces_from_rgb().apply(camera)))
+    as_read(&take.encoding, take.white(levels, |colours| &colours.camera))
 }
 
 /// A frame, counted from 0.

@@ -15,7 +15,7 @@ pub struct Truth {
     pub size: [u32; 2],
     /// Id of the camera encoding.
     pub encoding: String,
-    /// How the camera sees.
+    /// The camera: `main` sees as the CIE 1931 observer, `second` by curves of its own, which `spectra.tsv` has.
     pub camera: String,
     /// Stops by which the shot is over (plus) or under (minus) at its first frame.
     pub exposure_error_stops: f64,

@@ -20,10 +20,14 @@ pub use settings::{Settings, TruthPictures};
 
 use crate::faults;
 use crate::film::SHOTS;
+use crate::spectra::table;
 use crate::truth::Rect;
 
 /// Frames a second of the demo.
 pub const RATE: f64 = 24.0;
+
+/// The name of the table of all spectra.
+pub const SPECTRA: &str = "spectra.tsv";
 
 /// What was written.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -62,8 +66,8 @@ pub struct ShotSummary {
 }
 
 /// Writes the demo into `dir`: a folder a shot with its log DPX frames, the shot's `truth` folder with `truth.json` and the
-/// pictures, `shots.json`, which is the returned [`Summary`], the project, [`PROJECT`], unless there is one, and the folder
-/// `faults`.
+/// pictures, `shots.json`, which is the returned [`Summary`], the project, [`PROJECT`], unless there is one, the table of all
+/// spectra, [`SPECTRA`], and the folder `faults`.
 ///
 /// `progress` is called after every frame with how many are done and how many there are; it answers whether to go on.
 ///
@@ -83,6 +87,7 @@ pub fn write(dir: &Path, settings: &Settings, progress: &dyn Fn(usize, usize) ->
         faults::plant(&dir.join(faults::FOLDER), settings, &|done| step(total - copies + done))?;
     }
     project::project(dir, &written)?;
+    files::bytes(&dir.join(SPECTRA), table::text().as_bytes())?;
     let summary = Summary {
         project: PROJECT_NAME.to_owned(),
         shots: written.into_iter().map(|shot| shot.summary).collect(),

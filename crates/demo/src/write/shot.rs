@@ -55,7 +55,7 @@ pub fn shot(
         pattern: format!("{name}/{name}.%04d.dpx"),
         frames: settings.frames,
         encoding: truth.encoding.clone(),
-        exposure_index: shot.camera.exposure_index(),
+        exposure_index: shot.exposure_index(),
         correction: truth.correction.clone(),
         card: truth.card,
         truth: format!("{name}/truth/truth.json"),
@@ -95,7 +95,7 @@ fn one_frame(moment: &Moment<'_>, frame: u32, settings: &Settings, to: &To<'_>) 
 /// What a shot's frames say of themselves.
 pub fn about(shot: &Shot) -> About {
     let mut about = rate();
-    let index = shot.camera.exposure_index().map_or(String::new(), |index| format!(", EI {index}"));
+    let index = shot.exposure_index().map_or(String::new(), |index| format!(", EI {index}"));
     about.notes.insert(Note::Slate, format!("{}{index}", shot.name));
     about
 }

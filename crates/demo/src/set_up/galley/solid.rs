@@ -9,8 +9,6 @@ const PERIOD: f64 = 2.5;
 /// A body of a distance and a surface. The surface gets the point in the body's axes and the normal in the scene's.
 pub struct Solid<D, S> {
     place: Place,
-    /// Sine and cosine of the place's turn, which are asked for at every step.
-    turn: [f64; 2],
     own: Bounds,
     bounds: Bounds,
     swing: f64,
@@ -26,8 +24,7 @@ where
 {
     /// At a place, within a box of its own axes.
     pub fn new(place: Place, own: Bounds, distance: D, surface: S) -> Self {
-        let turn = [place.turned.sin(), place.turned.cos()];
-        Self { place, turn, own, bounds: place.bounds(&own), swing: 0.0, shades: true, distance, surface }
+        Self { place, own, bounds: place.bounds(&own), swing: 0.0, shades: true, distance, surface }
     }
 
     /// The same, which throws no shadow.
@@ -52,8 +49,7 @@ where
 
 impl<D, S> Solid<D, S> {
     fn inward(&self, p: Vec3, seconds: f64) -> Vec3 {
-        let (q, [sine, cosine]) = (p - self.place.at, self.turn);
-        let q = v3(q.x * cosine - q.z * sine, q.y, q.z * cosine + q.x * sine);
+        let q = self.place.inward(p);
         if self.swing == 0.0 { q } else { q.turned_z(-self.swing * (std::f64::consts::TAU * seconds / PERIOD).sin()) }
     }
 }
