@@ -192,6 +192,14 @@ materials! {
     WOOL_LIGHT "worn navy wool" Curve::shaped(0.040, &[(0.06, 700.0, 18.0)], &[(0.040, 455.0, 45.0)]);
     KERCHIEF "kerchief" Curve::shaped(0.085, &[(0.05, 690.0, 25.0)], &[(0.10, 455.0, 50.0)]);
     KERCHIEF_FADED "faded kerchief" Curve::shaped(0.19, &[(0.03, 690.0, 25.0)], &[(0.09, 460.0, 55.0)]);
+
+    // Deck.
+    TEAK "scrubbed teak" Curve::shaped(0.13, &[(0.06, 530.0, 40.0), (0.07, 610.0, 40.0)], &[]);
+    TEAK_DARK "teak grain" Curve::shaped(0.07, &[(0.03, 540.0, 40.0), (0.05, 620.0, 40.0)], &[]);
+    PITCH "pitch in the seams" Curve::flat(0.012);
+    SHIP_WHITE "ship's white paint" Curve::shaped(0.50, &[(0.10, 430.0, 18.0), (0.03, 570.0, 40.0)], &[]);
+    SHIP_GREY "ship's white paint, weathered" Curve::shaped(0.34, &[(0.05, 440.0, 22.0), (0.06, 580.0, 40.0)], &[]);
+    CANVAS "boat canvas" Curve::shaped(0.10, &[(0.04, 500.0, 40.0)], &[(0.02, 520.0, 40.0)]);
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 //! it comes near and not for the whole scene.
 
 use super::scene::Scene;
-use super::shape::Shape;
+use super::shape::{Halo, Shape};
 use super::tree::Tree;
 use crate::space::{Ray, Vec3, smooth, v3};
 
@@ -21,6 +21,8 @@ pub struct Moment<'a> {
     pub scene: &'a Scene,
     /// Seconds from the first frame.
     pub seconds: f64,
+    /// What glows about its brightest bodies.
+    pub halos: Vec<Halo>,
     bodies: Tree,
     shading: Tree,
 }
@@ -45,7 +47,8 @@ impl<'a> Moment<'a> {
             let shapes = scene.shapes.iter().enumerate().filter(|(_, shape)| wanted(shape.as_ref()));
             Tree::of(shapes.map(|(number, shape)| (number as u32, shape.bounds())).collect())
         };
-        Self { scene, seconds, bodies: boxes(|shape| shape.seen()), shading: boxes(|shape| shape.shades()) }
+        let halos = scene.shapes.iter().filter_map(|shape| shape.halo()).collect();
+        Self { scene, seconds, halos, bodies: boxes(|shape| shape.seen()), shading: boxes(|shape| shape.shades()) }
     }
 
     fn shape(&self, body: u32) -> &dyn Shape {
