@@ -185,7 +185,7 @@ materials! {
     HAIR_BLACK "black hair" Curve::shaped(0.014, &[(0.012, 620.0, 45.0)], &[]);
     HAIR_GREY "grey hair" Curve::shaped(0.20, &[(0.03, 560.0, 50.0)], &[]);
     EYE_WHITE "white of the eye" Curve::shaped(0.36, &[(0.10, 470.0, 25.0), (0.05, 600.0, 20.0)], &[]);
-    IRIS_GREY "grey iris" Curve::shaped(0.075, &[], &[(0.05, 470.0, 50.0)]);
+    IRIS_GREY "grey iris" Curve::shaped(0.062, &[(0.012, 560.0, 40.0)], &[(0.028, 480.0, 50.0)]);
     IRIS_BROWN "brown iris" Curve::shaped(0.018, &[(0.05, 590.0, 35.0)], &[]);
     PUPIL "pupil" Curve::flat(0.004);
     WOOL "navy wool" Curve::shaped(0.020, &[(0.05, 700.0, 18.0)], &[(0.026, 450.0, 40.0)]);

@@ -115,7 +115,8 @@ fn along(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, seconds: f64) -> Opt
     for _ in 0..STEPS {
         let distance = shape.distance(ray.at(metres), seconds);
         if distance < NEAR * (0.3 + metres) {
-            return Some(metres);
+            // What is left of the way still counts, or the rounds of the search would show on smooth things.
+            return Some(metres + distance);
         }
         metres += distance;
         if metres > far {

@@ -167,10 +167,11 @@ impl Head {
         if cap::over_edge(self.who, p) > 14.0 {
             return (worn, Part::Cap);
         }
-        let mut skin = face.skin(p);
-        if body.y < 150.0 {
-            skin = distance::joined(skin, self.neck(body), 17.0);
+        let mut bare = face.skin(p);
+        if body.y < 172.0 {
+            bare = distance::joined(bare, self.neck(body), 17.0);
         }
+        let skin = ear::on(face::folded(p), bare);
         let mut best = (skin, Part::Skin);
         let mut take = |distance: f64, part: Part| {
             if distance < best.0 {
@@ -178,7 +179,7 @@ impl Head {
             }
         };
         take(eye::ball(face::folded(p), face::side(p)), Part::Eye);
-        take(hair::hair(self.who, face, p, skin), Part::Hair);
+        take(hair::hair(self.who, face, p, bare).max(cap::over_edge(self.who, p) - 2.0), Part::Hair);
         take(worn, Part::Cap);
         best
     }
