@@ -62,7 +62,7 @@ impl<'a> Moment<'a> {
         self.bodies.along(
             ray,
             f64::INFINITY,
-            |_| 0.0,
+            |_, _| 0.0,
             |body, near, far, limit| {
                 if let Some(found) = along(self.shape(body), ray, near, far.min(limit), self.seconds) {
                     (best, metres) = (Some(body as usize), found);
@@ -83,10 +83,8 @@ impl<'a> Moment<'a> {
     pub fn seen(&self, from: Vec3, towards: Vec3, wide: f64, far: f64) -> f64 {
         let (ray, far) = (Ray { from, towards }, far.min(SHADING));
         let mut least = 1.0_f64;
-        let margin = |bounds: &crate::space::Bounds| {
-            let reach = (bounds.centre() - from).length() + bounds.half().length();
-            (wide * reach.min(far)).min(1.0)
-        };
+        let margin =
+            |centre: Vec3, radius: f64| (wide * ((centre - from).length() + radius).min(far)).min(1.0);
         self.shading.along(&ray, far, margin, |body, near, end, limit| {
             least = least.min(missed(self.shape(body), &ray, near.max(0.004), end.min(far), wide, self.seconds));
             if least <= 0.0 { 0.0 } else { limit }

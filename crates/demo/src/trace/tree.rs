@@ -1,11 +1,13 @@
 //! The bodies' boxes as a tree, so that a ray asks those alone that it comes near.
 
-use crate::space::{Bounds, Ray, Vec3};
+use crate::space::{Bounds, Ray, Vec3, v3};
 
 /// A node: a box, and either one body or two nodes.
 #[derive(Debug, Clone, Copy)]
 struct Node {
     bounds: Bounds,
+    /// Half the box's diagonal.
+    radius: f64,
     inside: Inside,
 }
 
@@ -20,6 +22,31 @@ enum Inside {
 pub struct Tree {
     nodes: Vec<Node>,
     root: Option<u32>,
+}
+
+/// A ray made ready to be tried on many boxes: its divisions are done once.
+struct Crossing {
+    from: Vec3,
+    inverse: Vec3,
+}
+
+impl Crossing {
+    fn of(ray: &Ray) -> Self {
+        // A ray along a face stays finite.
+        let inverse = |towards: f64| 1.0 / if towards.abs() < 1e-12 { 1e-12 } else { towards };
+        let towards = ray.towards;
+        Self { from: ray.from, inverse: v3(inverse(towards.x), inverse(towards.y), inverse(towards.z)) }
+    }
+
+    /// Where along the ray a box, grown by a margin, begins and ends; as [`Bounds::span`] has it.
+    fn span(&self, bounds: &Bounds, margin: f64) -> Option<(f64, f64)> {
+        let grow = v3(margin, margin, margin);
+        let a = (bounds.least - grow - self.from).times(self.inverse);
+        let b = (bounds.most + grow - self.from).times(self.inverse);
+        let near = a.x.min(b.x).max(a.y.min(b.y)).max(a.z.min(b.z)).max(0.0);
+        let far = a.x.max(b.x).min(a.y.max(b.y)).min(a.z.max(b.z));
+        (near <= far).then_some((near, far))
+    }
 }
 
 /// Nodes that wait, at the most: a tree of halves of 2^31 bodies is not deeper.
@@ -55,23 +82,23 @@ impl Tree {
             let (lower, upper) = boxes.split_at_mut(boxes.len() / 2);
             Inside::Nodes(self.grow(lower), self.grow(upper))
         };
-        self.nodes.push(Node { bounds, inside });
+        self.nodes.push(Node { bounds, radius: bounds.half().length(), inside });
         (self.nodes.len() - 1) as u32
     }
 
     /// Calls `body` for each body whose box the ray may enter before `limit` metres, with where the box begins and ends;
-    /// the answer is the new limit. `margin` says by how much the box is to be grown.
+    /// the answer is the new limit. `margin` says by how much a box of this centre and half diagonal is to be grown.
     pub fn along(
         &self,
         ray: &Ray,
         mut limit: f64,
-        margin: impl Fn(&Bounds) -> f64,
+        margin: impl Fn(Vec3, f64) -> f64,
         mut body: impl FnMut(u32, f64, f64, f64) -> f64,
     ) {
+        let crossing = Crossing::of(ray);
         let enter = |node: u32| {
-            let bounds = &self.nodes[node as usize].bounds;
-            let margin = margin(bounds);
-            if margin > 0.0 { bounds.grown(margin).span(ray) } else { bounds.span(ray) }
+            let node = &self.nodes[node as usize];
+            crossing.span(&node.bounds, margin(node.bounds.centre(), node.radius))
         };
         let mut waiting = [(0_u32, 0.0_f64, 0.0_f64); WAITING];
         let mut count = 0;
@@ -136,7 +163,7 @@ impl Tree {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::space::{hash, v3};
+    use crate::space::hash;
 
     fn boxes() -> Vec<(u32, Bounds)> {
         let part = |number: u64| (hash(5, number) >> 40) as f64 / (1_u64 << 24) as f64;
@@ -161,7 +188,7 @@ mod tests {
             tree.along(
                 &ray,
                 f64::INFINITY,
-                |_| 0.0,
+                |_, _| 0.0,
                 |body, _, _, limit| {
                     found.push(body);
                     limit
@@ -187,7 +214,7 @@ mod tests {
     fn none_is_none() {
         let tree = Tree::of(Vec::new());
         let ray = Ray { from: v3(0.0, 0.0, 0.0), towards: v3(0.0, 0.0, 1.0) };
-        tree.along(&ray, f64::INFINITY, |_| 0.0, |_, _, _, _| panic!("there is no body"));
+        tree.along(&ray, f64::INFINITY, |_, _| 0.0, |_, _, _, _| panic!("there is no body"));
         tree.around(ray.from, 1.0, |_, _| panic!("there is no body"));
     }
 }

@@ -43,14 +43,14 @@ pub fn stage([from, at]: [Vec3; 2]) -> Stage {
         scene: Scene {
             shapes,
             lamps: lamps(),
-            backdrop: Box::new(|_, _| vec![Glow { source: KEY, level: 0.004 }]),
+            backdrop: Box::new(|_, _| vec![Glow { source: KEY, level: 0.0003 }]),
             white: WHITE,
             shadow_reach: 0.1,
         },
         view: View::new(from, at, 23.5),
         sources: vec![
             Source { name: "lamp", light: Light::Tungsten, later: None, relit: true },
-            Source { name: "window", light: Light::BlueHour, later: None, relit: true },
+            Source { name: "window", light: Light::Window, later: None, relit: true },
         ],
         levels: |_| vec![Level::FULL, Level::FULL],
         marks,
