@@ -15,6 +15,8 @@ use super::material::MATERIALS;
 use super::spectrum::Spectrum;
 
 /// What a camera records of every material under a light: linear RGB of the encoding's primaries.
+///
+/// The second camera reads a perfect diffuser's luminance as 1 under D65, and within 2 % of it under the scene's whites.
 pub fn palette(camera: Camera, encoding: &Encoding, light: Light) -> Vec<[f64; 3]> {
     let sight = Sight::new(camera, &encoding.primaries);
     each(light, |surface, light| sight.rgb(surface, light))
