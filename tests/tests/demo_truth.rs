@@ -73,7 +73,9 @@ fn palettes_are_what_the_spectra_give() {
     for (camera, encoding) in &cameras {
         note("relit", palette(&rows, "relit", &format!("{}\t", camera.name()), &demo::truth_palette(encoding)));
     }
-    println!("apart at worst: {worst:.1e?}");
+    for (kind, apart) in worst {
+        println!("{kind}: {apart:.1e} apart at worst");
+    }
 }
 
 #[test]
