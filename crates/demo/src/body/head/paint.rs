@@ -42,20 +42,23 @@ fn complexion(who: Crew) -> Complexion {
     }
 }
 
+/// A line that meets the middle of the plain skin of the cheek of the side of +x: a place of it, and the way inwards.
+const CHEEK_LINE: [Vec3; 2] = [v3(64.0, -36.0, 110.0), v3(-0.4, 0.0, -0.916_515)];
+
 /// The middle of the plain skin of a cheek of a side, 1 or -1, on the surface.
 pub fn plain_cheek(face: &Face, side: f64) -> Vec3 {
-    let mut p = v3(64.0 * side, -36.0, 110.0);
-    let inwards = v3(-0.4 * side, 0.0, -0.9165);
+    let [mut p, inwards] = CHEEK_LINE;
     for _ in 0..60 {
-        p = p + inwards * (0.8 * face.skin(p));
+        p = p + inwards * (0.8 * face.skin(v3(p.x * side, p.y, p.z)));
     }
-    p
+    v3(p.x * side, p.y, p.z)
 }
 
 /// 0 on the plain skin of the cheeks, 1 well beside it.
 fn beside_cheek(q: Vec3) -> f64 {
-    let away = (q - v3(43.0, -36.0, 67.0)).length();
-    smooth(13.0, 19.0, away)
+    let [from, inwards] = CHEEK_LINE;
+    let away = q - from;
+    smooth(14.0, 20.0, (away - inwards * away.dot(inwards)).length())
 }
 
 /// What is seen at a place of a head.
@@ -145,7 +148,7 @@ fn locks(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     if cover < 1.0 {
         return Surface { paints: [own.skin, own.hair[0]], share: 0.13 + 0.87 * cover, ..plain };
     }
-    plain.mixed(own.hair[1], smooth(0.42, 0.72, strand))
+    plain.mixed(own.hair[1], 0.8 * smooth(0.35, 0.75, strand))
 }
 
 fn worn(who: Crew, p: Vec3, normal: Vec3) -> Surface {
