@@ -93,7 +93,7 @@ fn skin(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     let red = face.mouth.red(p);
     if red > 0.0 {
         let creases = v3(0.3 * (uneven(354, v3(p.x * 0.6, p.y * 0.1, 0.0)) - 0.5), 0.0, 0.0);
-        return Surface { soft: 0.12, ..plain.bent(creases).mixed(own.lips, 0.85 * red).glossy(0.05, 34.0) };
+        return Surface { soft: 0.12, ..plain.bent(creases).mixed(own.lips, 0.75 * red).glossy(0.05, 34.0) };
     }
     let plain = plain.glossy(0.029 + oily, 12.0 + 500.0 * oily);
     let lashes = face.eyes.lashes(q, side(p));
@@ -109,7 +109,7 @@ fn skin(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     // Shaved or thin hair shows through.
     let stubble = hair::thickness(who, face, p);
     if stubble > 0.0 {
-        return plain.mixed(own.hair[0], (stubble / 2.5).min(1.0) * (0.35 + 0.55 * hair::strands(p)));
+        return plain.mixed(own.hair[0], (stubble / hair::STUBBLE).min(1.0) * (0.1 + 0.5 * hair::strands(p)));
     }
     let mottled = smooth(0.35, 0.8, grain(357, p * 0.045)) * 0.35;
     let flush = (1.1 * nose).max(0.9 * CHEEK.hill(q)).max(0.9 * EAR.hill(q)).max(mottled);
@@ -146,7 +146,7 @@ fn locks(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     let plain = Surface { soft: 0.1, open, ..Surface::of(own.hair[0], normal).bent(bend * 0.7) }.glossy(0.03, 14.0);
     let cover = smooth(0.4, 2.8, thick + 1.8 * (strand - 0.5));
     if cover < 1.0 {
-        return Surface { paints: [own.skin, own.hair[0]], share: 0.13 + 0.87 * cover, ..plain };
+        return Surface { paints: [own.skin, own.hair[0]], share: 0.35 + 0.65 * cover, ..plain };
     }
     plain.mixed(own.hair[1], 0.8 * smooth(0.35, 0.75, strand))
 }
