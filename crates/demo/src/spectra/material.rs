@@ -183,7 +183,7 @@ materials! {
     HAIR_BROWN "brown hair" Curve::shaped(0.022, &[(0.035, 580.0, 45.0), (0.03, 660.0, 40.0)], &[]);
     HAIR_LIGHT "sunlit hair" Curve::shaped(0.06, &[(0.10, 560.0, 45.0), (0.06, 650.0, 40.0)], &[]);
     HAIR_BLACK "black hair" Curve::shaped(0.014, &[(0.012, 620.0, 45.0)], &[]);
-    HAIR_GREY "grey hair" Curve::shaped(0.20, &[(0.03, 560.0, 50.0)], &[]);
+    HAIR_GREY "grey hair" Curve::shaped(0.105, &[(0.02, 560.0, 50.0)], &[]);
     EYE_WHITE "white of the eye" Curve::shaped(0.36, &[(0.10, 470.0, 25.0), (0.05, 600.0, 20.0)], &[]);
     IRIS_GREY "grey iris" Curve::shaped(0.062, &[(0.012, 560.0, 40.0)], &[(0.028, 480.0, 50.0)]);
     IRIS_BROWN "brown iris" Curve::shaped(0.018, &[(0.05, 590.0, 35.0)], &[]);
