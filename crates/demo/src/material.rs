@@ -129,4 +129,13 @@ materials! {
     BRASS "brass" Curve::shaped(0.30, &[(0.40, 512.0, 18.0), (0.10, 600.0, 30.0)], &[]);
     NIGHT "night glass" Curve::shaped(0.008, &[], &[(0.022, 455.0, 45.0)]);
     HORIZON "sea at night" Curve::shaped(0.014, &[(0.012, 600.0, 40.0)], &[(0.045, 480.0, 50.0)]);
+
+    // Cloth.
+    OILSKIN "oilskin" Curve::flat(0.20);
+    COTTON "cook's cotton" Curve::shaped(0.60, &[(0.12, 440.0, 25.0), (0.03, 580.0, 40.0)], &[]);
+    LINEN "linen" Curve::shaped(0.40, &[(0.14, 460.0, 32.0), (0.07, 580.0, 40.0)], &[]);
+    KERCHIEF "indigo cotton" Curve::shaped(0.045, &[(0.07, 700.0, 20.0)], &[(0.11, 450.0, 45.0)]);
+    GLOVE "wool glove" Curve::shaped(0.075, &[(0.035, 560.0, 45.0)], &[(0.012, 470.0, 40.0)]);
+    HORN "horn button" Curve::shaped(0.035, &[(0.035, 590.0, 40.0)], &[]);
+    BUCKLE "black nylon" Curve::flat(0.03);
 }
