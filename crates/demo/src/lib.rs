@@ -4,17 +4,13 @@
 //! camera log. [`write()`] writes them with the truth beside each; [`pattern`] draws the built-in test signals.
 //!
 //! How a pixel comes about: `shot` says what lies where under which light; `set` says which material, how turned
-//! and how shadowed, a ray meets; `lighting` knows every material's colour under the light from its spectrum
+//! and how shadowed, a ray meets; `palette` knows every material's colour under the light from its spectrum
 //! ([`light`], [`material`], [`spectrum`]); `raster` samples; `noise` and the camera's encoding do the rest.
 //!
 //! The camera sees as the CIE 1931 observer does and balances nothing, so the truth is exact.
 
 mod body;
-mod daylight;
 mod geometry;
-pub mod light;
-mod lighting;
-pub mod material;
 mod noise;
 pub mod pattern;
 mod raster;
@@ -22,14 +18,16 @@ mod set;
 mod set_up;
 mod shot;
 mod space;
-pub mod spectrum;
+pub mod spectra;
 mod trace;
 mod truth;
 pub mod viewer;
 mod write;
 
+pub use camera::Camera;
 pub use light::Light;
-pub use lighting::{camera_palette, truth_palette, white, white_as_read, xyz_palette};
+pub use palette::{as_read, camera_palette, truth_palette, white, white_as_read, xyz_palette};
 pub use raster::Rect;
+pub use spectra::{camera, light, material, palette, spectrum};
 pub use truth::{LightTruth, PatchTruth, RampTruth, StepTruth, Truth};
 pub use write::{DemoError, PROJECT, PROJECT_NAME, RATE, Settings, ShotSummary, Summary, one_frame, write};

@@ -165,8 +165,8 @@ fn mean(samples: &[[f64; 3]]) -> [f64; 3] {
 mod tests {
     use super::*;
     use crate::light::Light;
-    use crate::lighting::xyz_palette;
     use crate::material::{CARD, Material, PATCHES};
+    use crate::palette::xyz_palette;
     use crate::shot::SHOTS;
     use proptest::prelude::*;
 

@@ -5,8 +5,8 @@ use colour::{Encoding, Xy};
 use serde::{Deserialize, Serialize};
 
 use crate::DemoError;
-use crate::lighting::{truth_palette, white, white_as_read, xyz_palette};
 use crate::material::{Material, PATCHES};
+use crate::palette::{truth_palette, white, white_as_read, xyz_palette};
 use crate::raster::{Raster, Rect};
 use crate::set::{FIRST_STOP, LAST_STOP, STEPS, Stage};
 use crate::shot::Shot;

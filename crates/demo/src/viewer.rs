@@ -4,7 +4,7 @@ use colour::{Adaptation, primaries};
 use frame::{ByteOrder, Channels, Frame, Layout, Range, Samples, Size};
 use rayon::prelude::*;
 
-use crate::lighting::{white, xyz_palette};
+use crate::palette::{white, xyz_palette};
 use crate::set_up::stage;
 use crate::trace::Plate;
 

@@ -10,8 +10,8 @@ use media::{About, MediaError};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
-use crate::lighting::{camera_palette, truth_palette};
 use crate::noise::Noise;
+use crate::palette::{camera_palette, truth_palette};
 use crate::raster::{Picture, Raster, Rect};
 use crate::set::{Lighting, Stage};
 use crate::shot::{SHOTS, Shot};

@@ -2,6 +2,7 @@
 
 mod deck;
 mod galley;
+mod marks;
 mod wheelhouse;
 
 use crate::light::Light;

@@ -9,33 +9,43 @@ pub struct Place {
     pub at: Vec3,
     /// Radians; 0 faces +z, a quarter turn +x.
     pub turned: f64,
+    // Of the turn: points are brought in and out for every step of every ray.
+    sine: f64,
+    cosine: f64,
 }
 
 impl Place {
     /// At a point, facing +z.
     pub fn at(at: Vec3) -> Self {
-        Self { at, turned: 0.0 }
+        Self { at, turned: 0.0, sine: 0.0, cosine: 1.0 }
     }
 
     /// The same, turned.
     pub fn facing(self, turned: f64) -> Self {
-        Self { turned, ..self }
+        let (sine, cosine) = turned.sin_cos();
+        Self { turned, sine, cosine, ..self }
+    }
+
+    /// The same turn at another point, `by` from it along the scene's axes.
+    pub fn moved(self, by: Vec3) -> Self {
+        Self { at: self.at + by, ..self }
     }
 
     /// A point of the scene in the body's own axes.
     pub fn inward(&self, p: Vec3) -> Vec3 {
-        (p - self.at).turned_y(-self.turned)
+        let q = p - self.at;
+        v3(q.x * self.cosine - q.z * self.sine, q.y, q.z * self.cosine + q.x * self.sine)
     }
 
     /// A point of the body in the scene.
     pub fn outward(&self, q: Vec3) -> Vec3 {
-        q.turned_y(self.turned) + self.at
+        self.at + v3(q.x * self.cosine + q.z * self.sine, q.y, q.z * self.cosine - q.x * self.sine)
     }
 
     /// A box of the body's own axes, as a box of the scene that holds it.
     pub fn bounds(&self, own: &Bounds) -> Bounds {
         let half = own.half();
-        let (sine, cosine) = (self.turned.sin().abs(), self.turned.cos().abs());
+        let (sine, cosine) = (self.sine.abs(), self.cosine.abs());
         let turned = v3(half.x * cosine + half.z * sine, half.y, half.x * sine + half.z * cosine);
         Bounds::around(self.outward(own.centre()), turned)
     }

@@ -4,13 +4,28 @@
 //! it comes near and not for the whole scene.
 
 use super::scene::Scene;
-use super::shape::Shape;
+use super::shape::{Halo, Shape};
+use super::tree::Tree;
 use crate::space::{Ray, Vec3, smooth, v3};
 
 /// Steps after which a ray that grazes a surface is taken to meet it.
 const STEPS: usize = 160;
 /// How near is met, in metres a metre of distance.
 const NEAR: f64 = 1.5e-4;
+/// Farther than this from a place nothing shades it, in metres.
+const SHADING: f64 = 12.0;
+
+/// A scene at a moment, made ready to be searched.
+pub struct Moment<'a> {
+    /// The scene.
+    pub scene: &'a Scene,
+    /// Seconds from the first frame.
+    pub seconds: f64,
+    /// What glows about its brightest bodies.
+    pub halos: Vec<Halo>,
+    bodies: Tree,
+    shading: Tree,
+}
 
 /// Where a ray meets a body.
 #[derive(Debug, Clone, Copy)]
@@ -25,22 +40,65 @@ pub struct Hit {
     pub normal: Vec3,
 }
 
-/// The nearest body along a ray.
-pub fn meet(scene: &Scene, ray: &Ray, seconds: f64) -> Option<Hit> {
-    let mut best: Option<(usize, f64)> = None;
-    for (index, shape) in scene.shapes.iter().enumerate() {
-        let Some((near, far)) = shape.bounds().span(ray) else { continue };
-        let limit = best.map_or(far, |(_, metres)| far.min(metres));
-        if near < limit
-            && let Some(metres) = along(shape.as_ref(), ray, near, limit, seconds)
-        {
-            best = Some((index, metres));
-        }
+impl<'a> Moment<'a> {
+    /// Of a scene, `seconds` from its first frame.
+    pub fn of(scene: &'a Scene, seconds: f64) -> Self {
+        let boxes = |wanted: fn(&dyn Shape) -> bool| {
+            let shapes = scene.shapes.iter().enumerate().filter(|(_, shape)| wanted(shape.as_ref()));
+            Tree::of(shapes.map(|(number, shape)| (number as u32, shape.bounds())).collect())
+        };
+        let halos = scene.shapes.iter().filter_map(|shape| shape.halo()).collect();
+        Self { scene, seconds, halos, bodies: boxes(|shape| shape.seen()), shading: boxes(|shape| shape.shades()) }
     }
-    let (index, metres) = best?;
-    let place = ray.at(metres);
-    let normal = normal(scene.shapes[index].as_ref(), place, seconds);
-    Some(Hit { shape: index, metres, place, normal })
+
+    fn shape(&self, body: u32) -> &dyn Shape {
+        self.scene.shapes[body as usize].as_ref()
+    }
+
+    /// The nearest body along a ray.
+    pub fn meet(&self, ray: &Ray) -> Option<Hit> {
+        let mut best: Option<usize> = None;
+        let mut metres = f64::INFINITY;
+        self.bodies.along(ray, f64::INFINITY, |body, near, far, limit| {
+            if let Some(found) = along(self.shape(body), ray, near, far.min(limit), self.seconds) {
+                (best, metres) = (Some(body as usize), found);
+            }
+            limit.min(metres)
+        });
+        let shape = best?;
+        let place = ray.at(metres);
+        let normal = normal(self.scene.shapes[shape].as_ref(), place, self.seconds);
+        Some(Hit { shape, metres, place, normal })
+    }
+
+    /// 0..1: how much of a lamp a place sees. `wide` is the lamp's half width over its distance, `far` its distance.
+    ///
+    /// The nearest miss on the way, against how wide the lamp is there, stands for the share of its face that is free. A
+    /// way that meets a body sees nothing, however thin the body, so half-light lies outside of a shadow's sharp edge.
+    pub fn seen(&self, from: Vec3, towards: Vec3, wide: f64, far: f64) -> f64 {
+        let (ray, far) = (Ray { from, towards }, far.min(SHADING));
+        let mut least = 1.0_f64;
+        self.shading.within(&ray, wide, far, |body, near, end, limit| {
+            least = least.min(missed(self.shape(body), &ray, near.max(0.004), end.min(far), wide, self.seconds));
+            if least <= 0.0 { 0.0 } else { limit }
+        });
+        smooth(0.0, 1.0, least)
+    }
+
+    /// 0..1: how open a place is to light from all around, by how near bodies are along its normal.
+    pub fn openness(&self, from: Vec3, normal: Vec3) -> f64 {
+        let mut taken = 0.0;
+        for (height, weight) in [(0.012, 0.35), (0.035, 0.3), (0.09, 0.25), (0.2, 0.2)] {
+            let place = from + normal * height;
+            let mut nearest = height;
+            self.bodies.around(place, height, |body, limit| {
+                nearest = nearest.min(self.shape(body).distance(place, self.seconds));
+                limit.min(nearest)
+            });
+            taken += weight * (1.0 - nearest.max(0.0) / height);
+        }
+        (1.0 - taken).max(0.0)
+    }
 }
 
 fn along(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, seconds: f64) -> Option<f64> {
@@ -48,7 +106,8 @@ fn along(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, seconds: f64) -> Opt
     for _ in 0..STEPS {
         let distance = shape.distance(ray.at(metres), seconds);
         if distance < NEAR * (0.3 + metres) {
-            return Some(metres);
+            // What is left of the way still counts, or the rounds of the search would show on smooth things.
+            return Some(metres + distance);
         }
         metres += distance;
         if metres > far {
@@ -62,56 +121,43 @@ fn along(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, seconds: f64) -> Opt
 fn normal(shape: &dyn Shape, p: Vec3, seconds: f64) -> Vec3 {
     let h = shape.fineness();
     let corners = [v3(1.0, -1.0, -1.0), v3(-1.0, -1.0, 1.0), v3(-1.0, 1.0, -1.0), v3(1.0, 1.0, 1.0)];
-    let sum = corners
-        .into_iter()
-        .fold(v3(0.0, 0.0, 0.0), |sum, corner| sum + corner * shape.distance(p + corner * h, seconds));
-    sum.unit()
-}
-
-/// 0..1: how much of a lamp a place sees. `wide` is the lamp's half width over its distance, `far` its distance.
-///
-/// The nearest miss on the way, against how wide the lamp is there, stands for the covered share of its face; the same
-/// in the negative while the way is inside a body.
-pub fn seen(scene: &Scene, from: Vec3, towards: Vec3, wide: f64, far: f64, seconds: f64) -> f64 {
-    let ray = Ray { from, towards };
-    let mut least = 1.0_f64;
-    for shape in scene.shapes.iter().filter(|shape| shape.shades()) {
-        let bounds = shape.bounds();
-        let reach = (bounds.centre() - from).length() + bounds.half().length();
-        let Some((near, end)) = bounds.grown((wide * reach.min(far)).min(1.0)).span(&ray) else { continue };
-        least = least.min(missed(shape.as_ref(), &ray, near.max(0.004), end.min(far), wide, seconds));
-        if least <= -1.0 {
-            return 0.0;
-        }
-    }
-    smooth(-1.0, 1.0, least)
+    let towards = |sum: Vec3, corner: Vec3| sum + corner * shape.distance(p + corner * h, seconds);
+    corners.into_iter().fold(v3(0.0, 0.0, 0.0), towards).unit()
 }
 
 fn missed(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, wide: f64, seconds: f64) -> f64 {
     let (mut least, mut metres) = (1.0_f64, near);
+    let mut before: [Option<[f64; 2]>; 2] = [None; 2];
     for _ in 0..48 {
         if metres >= far {
             break;
         }
         let distance = shape.distance(ray.at(metres), seconds);
-        least = least.min(distance / (wide * metres));
-        if least <= -1.0 {
+        let miss = (distance / (wide * metres)).min(4.0);
+        least = least.min(miss);
+        if least <= 0.0 {
             break;
         }
-        metres += distance.abs().max(0.006 + 0.02 * metres);
+        if let [Some(first), Some(middle)] = before {
+            least = least.min(lowest(first, middle, [metres, miss]));
+        }
+        before = [before[1], Some([metres, miss])];
+        metres += distance.max(0.004 + 0.012 * metres);
     }
     least
 }
 
-/// 0..1: how open a place is to light from all around, by how near bodies are along its normal.
-pub fn openness(scene: &Scene, from: Vec3, normal: Vec3, seconds: f64) -> f64 {
-    let mut taken = 0.0;
-    for (height, weight) in [(0.012, 0.35), (0.035, 0.3), (0.09, 0.25), (0.2, 0.2)] {
-        let place = from + normal * height;
-        let nearest = scene.shapes.iter().fold(height, |nearest, shape| {
-            if shape.bounds().distance(place) < nearest { nearest.min(shape.distance(place, seconds)) } else { nearest }
-        });
-        taken += weight * (1.0 - nearest.max(0.0) / height);
+/// The lowest value of the parabola through three points, where the middle one is the lowest of them: what lies between
+/// the steps of a search, which would show as rings otherwise.
+fn lowest([a, at_a]: [f64; 2], [b, at_b]: [f64; 2], [c, at_c]: [f64; 2]) -> f64 {
+    if at_b > at_a || at_b > at_c {
+        return at_b;
     }
-    (1.0 - taken).max(0.0)
+    let (first, second) = ((at_b - at_a) / (b - a), (at_c - at_b) / (c - b));
+    let bend = (second - first) / (c - a);
+    if bend <= 0.0 {
+        return at_b;
+    }
+    let place = 0.5 * (a + b) - 0.5 * first / bend;
+    (at_a + first * (place - a) + bend * (place - a) * (place - b)).max(0.0)
 }

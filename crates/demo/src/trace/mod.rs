@@ -9,7 +9,10 @@ mod plate;
 mod scene;
 mod shade;
 mod shape;
+#[cfg(test)]
+mod tests;
+mod tree;
 
 pub use plate::{Part, Plate, Window};
 pub use scene::{Glow, Lamp, LampKind, Scene};
-pub use shape::{Shape, Surface};
+pub use shape::{Halo, Shape, Surface};

@@ -3,6 +3,7 @@
 use frame::Size;
 use rayon::prelude::*;
 
+use super::march::Moment;
 use super::scene::Scene;
 use super::shade::{Seen, look};
 use crate::material::Material;
@@ -57,7 +58,7 @@ impl Plate {
 
     /// Traces a window of a picture.
     pub fn of(scene: &Scene, view: &View, size: Size, window: Window, seconds: f64) -> Self {
-        let raster = Raster { scene, view, size, seconds };
+        let raster = Raster { moment: Moment::of(scene, seconds), view, size };
         // A row above and below, so that an edge between rows is seen from both.
         let row = |y: i64| -> Vec<Sample> {
             (-1..=i64::from(window.width))
@@ -139,21 +140,22 @@ struct Sample {
     fine: bool,
 }
 
-/// Rays a side within a pixel where one is not enough.
+/// Rays a side within a pixel where an edge runs through it.
 const FINE: u32 = 4;
+/// Rays a side within a pixel where the same surface only has another light or paint.
+const TEXTURE: u32 = 2;
 
 struct Raster<'a> {
-    scene: &'a Scene,
+    moment: Moment<'a>,
     view: &'a View,
     size: Size,
-    seconds: f64,
 }
 
 impl Raster<'_> {
     fn sample(&self, x: f64, y: f64, weight: f64, parts: &mut Vec<Part>) -> Seen {
         let half = f64::from(self.size.height) / 2.0;
         let ray = self.view.ray((x - f64::from(self.size.width) / 2.0) / half, (half - y) / half);
-        look(self.scene, &ray, self.seconds, weight, parts)
+        look(&self.moment, &ray, weight, parts)
     }
 
     fn centre(&self, x: i64, y: i64) -> Sample {
@@ -169,8 +171,11 @@ impl Raster<'_> {
             let own = &samples[y + 1][x + 1];
             let around = [&samples[y][x + 1], &samples[y + 2][x + 1], &samples[y + 1][x], &samples[y + 1][x + 2]];
             let before = all.len();
-            if own.fine || around.into_iter().any(|other| differ(own, other)) {
-                all.extend(self.finely(f64::from(window.x) + x as f64, f64::from(window.y) + y as f64));
+            let (left, upper) = (f64::from(window.x) + x as f64, f64::from(window.y) + y as f64);
+            if own.fine || around.into_iter().any(|other| edge(own, other)) {
+                all.extend(self.finely(left, upper, FINE));
+            } else if around.into_iter().any(|other| unlike(own, other)) {
+                all.extend(self.finely(left, upper, TEXTURE));
             } else {
                 all.extend_from_slice(&own.parts);
             }
@@ -179,24 +184,30 @@ impl Raster<'_> {
         (counts, all)
     }
 
-    /// A pixel from its left upper corner, by many rays.
-    fn finely(&self, x: f64, y: f64) -> Vec<Part> {
-        let (step, mut parts) = (1.0 / f64::from(FINE), Vec::new());
-        for at in 0..FINE * FINE {
-            let (across, down) = (f64::from(at % FINE), f64::from(at / FINE));
+    /// A pixel from its left upper corner, by many rays, `side` of them across and down.
+    fn finely(&self, x: f64, y: f64, side: u32) -> Vec<Part> {
+        let (step, mut parts) = (1.0 / f64::from(side), Vec::new());
+        for at in 0..side * side {
+            let (across, down) = (f64::from(at % side), f64::from(at / side));
             self.sample(x + (across + 0.5) * step, y + (down + 0.5) * step, step * step, &mut parts);
         }
         merged(parts)
     }
 }
 
-/// Whether two neighbours see things so different that the edge between them needs more rays.
-fn differ(a: &Sample, b: &Sample) -> bool {
+/// Whether two neighbours see different bodies, or different sides of one.
+fn edge(a: &Sample, b: &Sample) -> bool {
     if a.shape != b.shape {
         return true;
     }
-    if let (Some((near, normal)), Some((far, other))) = (a.seen, b.seen)
-        && (normal.dot(other) < 0.9 || (near - far).abs() > 0.02 * near)
+    let (Some((near, normal)), Some((far, other))) = (a.seen, b.seen) else { return false };
+    normal.dot(other) < 0.75 || (near - far).abs() > 0.02 * near
+}
+
+/// Whether two neighbours on a surface are lit or painted so differently that one ray is not enough.
+fn unlike(a: &Sample, b: &Sample) -> bool {
+    if let (Some((_, normal)), Some((_, other))) = (a.seen, b.seen)
+        && normal.dot(other) < 0.9
     {
         return true;
     }

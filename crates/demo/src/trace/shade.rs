@@ -1,8 +1,8 @@
 //! How much of each lamp a place sends towards the camera, and by which material.
 
-use super::march::{Hit, meet, openness, seen};
+use super::march::{Hit, Moment};
 use super::plate::Part;
-use super::scene::{Lamp, LampKind, Scene};
+use super::scene::{Lamp, LampKind};
 use super::shape::Surface;
 use crate::space::{Ray, Vec3, smooth};
 
@@ -20,12 +20,16 @@ pub struct Seen {
 }
 
 /// Traces a ray and adds what it sees, `weight` of it, to `parts`.
-pub fn look(scene: &Scene, ray: &Ray, seconds: f64, weight: f64, parts: &mut Vec<Part>) -> Seen {
-    trace(scene, ray, seconds, weight, 0, parts)
+pub fn look(moment: &Moment, ray: &Ray, weight: f64, parts: &mut Vec<Part>) -> Seen {
+    for halo in &moment.halos {
+        add(parts, Part::new(moment.scene.white, halo.source, weight * halo.along(ray.from, ray.towards)));
+    }
+    trace(moment, ray, weight, 0, parts)
 }
 
-fn trace(scene: &Scene, ray: &Ray, seconds: f64, weight: f64, depth: u32, parts: &mut Vec<Part>) -> Seen {
-    let Some(hit) = meet(scene, ray, seconds) else {
+fn trace(moment: &Moment, ray: &Ray, weight: f64, depth: u32, parts: &mut Vec<Part>) -> Seen {
+    let (scene, seconds) = (moment.scene, moment.seconds);
+    let Some(hit) = moment.meet(ray) else {
         for glow in (scene.backdrop)(ray, seconds) {
             add(parts, Part::new(scene.white, glow.source, weight * glow.level));
         }
@@ -36,10 +40,10 @@ fn trace(scene: &Scene, ray: &Ray, seconds: f64, weight: f64, depth: u32, parts:
         add(parts, Part::new(scene.white, source, weight * level));
     }
     let from = hit.place + hit.normal * 0.0015;
-    let open = if surface.even { 1.0 } else { surface.open * openness(scene, from, hit.normal, seconds) };
+    let open = if surface.even { 1.0 } else { surface.open * moment.openness(from, hit.normal) };
     let towards_eye = -ray.towards;
     for lamp in &scene.lamps {
-        let light = fall(scene, lamp, from, &surface, hit.normal, open, seconds);
+        let light = fall(moment, lamp, from, &surface, hit.normal, open);
         let matt = if surface.metal { 0.0 } else { weight * light.matt };
         for (paint, share) in [(surface.paints[0], 1.0 - surface.share), (surface.paints[1], surface.share)] {
             add(parts, Part::new(paint, lamp.source, matt * share));
@@ -54,7 +58,7 @@ fn trace(scene: &Scene, ray: &Ray, seconds: f64, weight: f64, depth: u32, parts:
         let towards = ray.towards.mirrored(surface.normal);
         let share = weight * mirrored(&surface, towards_eye) * open;
         let start = parts.len();
-        trace(scene, &Ray { from, towards }, seconds, share, 1, parts);
+        trace(moment, &Ray { from, towards }, share, 1, parts);
         if surface.metal {
             // What a metal mirrors takes the metal's colour; that of the thing mirrored is left out beside it.
             for part in &mut parts[start..] {
@@ -75,7 +79,7 @@ struct Fall {
     towards: Option<Vec3>,
 }
 
-fn fall(scene: &Scene, lamp: &Lamp, from: Vec3, surface: &Surface, flat: Vec3, open: f64, seconds: f64) -> Fall {
+fn fall(moment: &Moment, lamp: &Lamp, from: Vec3, surface: &Surface, flat: Vec3, open: f64) -> Fall {
     let (towards, wide, far, level) = match lamp.kind {
         LampKind::Dome { towards } => {
             let matt = lamp.level * open * (0.5 + 0.5 * surface.normal.dot(towards));
@@ -95,7 +99,7 @@ fn fall(scene: &Scene, lamp: &Lamp, from: Vec3, surface: &Surface, flat: Vec3, o
     if cosine * side <= 0.0 {
         return Fall { matt: 0.0, unshaded: 0.0, towards: Some(towards) };
     }
-    let visible = side * seen(scene, from, towards, wide, far.min(12.0), seconds);
+    let visible = side * moment.seen(from, towards, wide, far);
     Fall { matt: level * cosine * visible, unshaded: level * visible, towards: Some(towards) }
 }
 

@@ -7,6 +7,7 @@
 //! One figure, one module; its formula stands at the top of it. [`same`] says below what difference two figures are one.
 
 mod as_cdl;
+mod best_matrix;
 mod black;
 pub mod chart;
 pub mod distance;
@@ -28,6 +29,7 @@ use crate::readings::Tristimulus;
 use crate::response::Candidate;
 
 pub use as_cdl::{CdlPlace, nearest_cdl};
+pub use best_matrix::best_matrix;
 pub use black::{Tint, scene_zero, tint};
 pub use drift::{CROSSOVER_STOPS, DARK_LIGHTNESS, Drift, Point, drift};
 pub use grey::{Grey, Known, STOPS, occupied};

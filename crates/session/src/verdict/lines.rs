@@ -62,7 +62,10 @@ pub const WORDS: [(&str, &str); 15] = [
         "from the anchor",
         "The move that makes this picture of the anchor's, as both are shown: stops, mired and Duv of the light, codes of black, slope of contrast, factor of saturation; rest is the Delta E that it leaves. Each names what it stands on: a grey card in both, surfaces in both, or statistics of the whole pictures, which differ with what is in them.",
     ),
-    ("to the truth", "Delta E between what the candidate shows and what its output transform makes of the truth."),
+    (
+        "to the truth",
+        "Delta E between what the candidate shows and what its output transform makes of the truth. Best matrix is what the best 3x3 matrix of scene light leaves between the patches and the truth: what no method that only mixes channels betters.",
+    ),
 ];
 
 /// A figure of every row.
@@ -192,6 +195,7 @@ pub fn lines(comparison: &Comparison) -> Vec<Line> {
             (|row| row.patches) as fn(&Measured) -> Option<Differences>,
             (|same| same.patches) as fn(&Same) -> bool,
         ),
+        ("to the truth, best matrix", |row| row.best_matrix, |_| false),
         ("to the truth, picture", |row| row.picture, |same| same.picture),
     ] {
         if rows.iter().any(|(row, _)| of(row).is_some()) {

@@ -7,10 +7,11 @@ use measure::Tap;
 use measure::readings::{Statistics, Tristimulus};
 use measure::verdict::distance::Distance;
 use measure::verdict::{
-    Differences, Drift, Hues, Shares, Surface, Tint, change_stops, difference, drift, noise, scene_zero, tint,
+    Differences, Drift, Hues, Shares, Surface, Tint, best_matrix, change_stops, converted, difference, drift, noise,
+    scene_zero, tint,
 };
 
-use ops::MID_GREY;
+use ops::{MID_GREY, Signal};
 use reference::Proof;
 
 use super::anchor::{self, Anchor, Places};
@@ -56,6 +57,8 @@ pub struct Measured {
     pub distance: Option<Distance>,
     /// Differences to the truth, over the chart's patches.
     pub patches: Option<Differences>,
+    /// What the best 3x3 matrix of scene light would leave of them, before this row's output transform.
+    pub best_matrix: Option<Differences>,
     /// Differences to the truth, over the picture.
     pub picture: Option<Differences>,
 }
@@ -80,6 +83,7 @@ impl Measured {
             travel: Travel::default(),
             distance: None,
             patches: None,
+            best_matrix: None,
             picture: None,
         }
     }
@@ -175,6 +179,7 @@ pub fn measure(subject: &Subject, by: By, anchor: Against, go: Go) -> Result<Mea
         go(&format!("{}: what it costs to travel", subject.name))?;
         row.tones = tones::of(&measured, elaborated);
         row.travel = travel(elaborated, &shown, gathered)?;
+        row.best_matrix = evidence.truth.as_ref().and_then(|truth| best(truth, gathered, &shown.tap, &output));
     }
     Ok(row)
 }
@@ -190,6 +195,25 @@ pub fn differences(a: &Small, b: &Small) -> Option<Differences> {
     let alike = a.size == b.size;
     let both = a.colours().zip(b.colours()).zip(&a.counts).filter(|(_, counts)| alike && **counts);
     Differences::of(both.map(|((a, b), _)| difference(&a, &b)))
+}
+
+/// What the best matrix of scene light leaves between the patches and the truth, both through the output transform.
+fn best(truth: &Known, gathered: &Gathered, tap: &Tap, output: &graph::Elaborated) -> Option<Differences> {
+    if !gathered.tap.is_scene() || tap.is_scene() {
+        return None;
+    }
+    let scene = converted(gathered.tap.signal(), &Signal::scene());
+    let lit = |place| {
+        let light: Vec<_> = inside(&gathered.pixels, gathered.frame.size(), place).map(&scene).collect();
+        Statistics::of(&light).map(|of| of.mean)
+    };
+    let surfaces = truth.patches.iter().map(|(_, place, acescg)| Some((lit(*place)?, *acescg)));
+    let proof = Proof::new(output);
+    let shown = |light: [f64; 3]| Tristimulus {
+        xyz: tap.xyz(tap.light(proof.pixel(light).map(|v| v.clamp(0.0, 1.0)))),
+        white_nits: tap.white_nits(),
+    };
+    best_matrix(&surfaces.collect::<Option<Vec<_>>>()?, shown)
 }
 
 /// Each patch's mean light against what the output transform makes of the truth, both as the display shows them.

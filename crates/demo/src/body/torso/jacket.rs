@@ -1,7 +1,7 @@
 //! What is sewn on the cook's jacket: the double breast with its knots, a stand-up collar, a rolled neckerchief.
 
 use crate::body::cloth::{bend, creases, folds, layer};
-use crate::material::{COTTON, KERCHIEF};
+use crate::material::{COTTON, KERCHIEF, KERCHIEF_FADED};
 use crate::space::{Vec3, distance, smooth, uneven, v3};
 use crate::trace::Surface;
 
@@ -67,7 +67,7 @@ pub fn surface(q: Vec3, normal: Vec3) -> Surface {
     if kerchief(q) < 0.0012 {
         let height = |p: Vec3| 0.0022 * creases(35, p * 42.0);
         let faded = 0.35 * uneven(36, q * 30.0);
-        return Surface::of(KERCHIEF, normal).mixed(COTTON, 0.12 * faded).bent(bend(q, normal, height));
+        return Surface::of(KERCHIEF, normal).mixed(KERCHIEF_FADED, 0.9 * faded).bent(bend(q, normal, height));
     }
     let height = |p: Vec3| 0.0030 * creases(51, p * 15.0) + 0.0011 * creases(54, p * 36.0) + seams(p);
     let deep = creases(51, q * 15.0);

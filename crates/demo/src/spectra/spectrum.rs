@@ -30,7 +30,7 @@ impl Spectrum {
     /// Tristimulus values of the light itself, on no particular scale.
     pub fn xyz(&self) -> [f64; 3] {
         let mut sum = [0.0; 3];
-        for (power, weights) in self.0.iter().zip(observer()) {
+        for (power, weights) in self.0.iter().zip(functions()) {
             for (total, weight) in sum.iter_mut().zip(weights) {
                 *total += power * weight;
             }
@@ -38,11 +38,20 @@ impl Spectrum {
         sum
     }
 
+    /// Sample by sample: the light that a surface sends back, or a filter lets through.
+    pub fn times(&self, other: &Spectrum) -> Spectrum {
+        Self(self.0.iter().zip(&other.0).map(|(one, other)| one * other).collect())
+    }
+
+    /// The sum of the products, sample by sample.
+    pub fn dot(&self, other: &Spectrum) -> f64 {
+        self.0.iter().zip(&other.0).map(|(one, other)| one * other).sum()
+    }
+
     /// Tristimulus values of a surface of this reflectance under `light`; a perfect diffuser has Y = 1.
     pub fn xyz_under(&self, light: &Spectrum) -> [f64; 3] {
-        let reflected = Spectrum(self.0.iter().zip(&light.0).map(|(surface, power)| surface * power).collect());
         let white = light.xyz()[1];
-        reflected.xyz().map(|value| value / white)
+        self.times(light).xyz().map(|value| value / white)
     }
 }
 
@@ -56,10 +65,15 @@ pub fn step(nm: f64, centre_nm: f64, width_nm: f64) -> f64 {
     1.0 / (1.0 + ((centre_nm - nm) / width_nm).exp())
 }
 
+/// A colour-matching function of the observer as a spectrum: x, y or z by its number.
+pub fn observer(function: usize) -> Spectrum {
+    Spectrum(functions().iter().map(|weights| weights.get(function).copied().unwrap_or(0.0)).collect())
+}
+
 /// The colour-matching functions over the grid: `colour`'s own table, whose locus functions use it too.
-fn observer() -> &'static [[f64; 3]] {
+fn functions() -> &'static [[f64; 3]] {
     static TABLE: LazyLock<Vec<[f64; 3]>> = LazyLock::new(|| {
-        let text = include_str!("../../colour/data/cie_1931_2deg_1nm.tsv");
+        let text = include_str!("../../../colour/data/cie_1931_2deg_1nm.tsv");
         let number = |cell: Option<&str>| cell?.trim().parse::<f64>().ok();
         let row = |line: &str| {
             let mut cells = line.split('\t');
@@ -77,10 +91,10 @@ mod tests {
 
     #[test]
     fn the_observer_covers_the_grid() {
-        assert_eq!(observer().len(), SAMPLES);
+        assert_eq!(functions().len(), SAMPLES);
         // CIE 018:2019, table 6: y is 1 at 555 nm and .9950 at 560 nm.
-        assert_eq!(observer()[555 - FIRST_NM][1], 1.0);
-        assert!((observer()[560 - FIRST_NM][1] - 0.995).abs() < 1e-4);
+        assert_eq!(functions()[555 - FIRST_NM][1], 1.0);
+        assert!((functions()[560 - FIRST_NM][1] - 0.995).abs() < 1e-4);
     }
 
     #[test]

@@ -1,0 +1,54 @@
+//! The wheelhouse at night, under its tubes: the mate has the watch, the cook brings a mug.
+//!
+//! `room` is what is built in, with `console`, `radar`, `helm`, `tubes`, `signal` and the `glass` of its windows; `panel` is
+//! the board of grey paint beside the card; `sources` says what shines and how it flickers; `wide` and `close` are the
+//! two shots.
+
+mod close;
+mod console;
+mod glass;
+mod helm;
+mod panel;
+mod radar;
+mod room;
+mod sheet;
+mod signal;
+mod sources;
+mod tubes;
+mod wide;
+
+use super::Stage;
+use crate::space::Vec3;
+use crate::trace::{Glow, Lamp, LampKind, Scene, Shape};
+
+/// The stage of a shot of this set-up, by its number.
+pub fn stage(number: &str) -> Option<Stage> {
+    match number {
+        "010" => Some(wide::stage()),
+        "020" => Some(close::stage()),
+        _ => None,
+    }
+}
+
+/// A scene of these bodies under these lamps; beyond the room is the night.
+fn scene(shapes: Vec<Box<dyn Shape>>, lamps: Vec<Lamp>) -> Scene {
+    Scene {
+        shapes,
+        lamps,
+        backdrop: Box::new(|_, _| vec![Glow { source: sources::NIGHT, level: 0.004 }]),
+        white: crate::material::WHITE,
+        shadow_reach: 0.1,
+    }
+}
+
+fn far(towards: Vec3, wide: f64, level: f64) -> Lamp {
+    Lamp { source: sources::TUBES, kind: LampKind::Far { towards: towards.unit(), wide }, level }
+}
+
+fn dome(towards: Vec3, level: f64) -> Lamp {
+    Lamp { source: sources::TUBES, kind: LampKind::Dome { towards: towards.unit() }, level }
+}
+
+fn near(source: usize, place: Vec3, wide: f64, level: f64) -> Lamp {
+    Lamp { source, kind: LampKind::Near { place, wide }, level }
+}

@@ -1,0 +1,106 @@
+//! The first shot: both of them across the chart table.
+
+use super::panel::Panel;
+use super::radar::{Case, Screen};
+use super::room::{self, BEHIND, FORWARD};
+use super::sheet::Sheet;
+use super::signal::Signal;
+use super::sources::{self, RADAR, RED, TUBES};
+use super::{dome, far, near, scene};
+use crate::body::{
+    Card, Chart, Crew, Garment, Gauge, Head, Herbs, Jug, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest, WARM_WOOD,
+};
+use crate::material::METAMER;
+use crate::set_up::marks::{darks, grey, patches, square};
+use crate::set_up::{MarkKind, Stage};
+use crate::space::{Bounds, Place, Vec3, View, v3};
+use crate::trace::Shape;
+
+const EYE: Vec3 = v3(0.22, 1.5, 2.9);
+/// Height of the chart table.
+const TABLE: f64 = 0.94;
+
+/// A place on the chart table that looks to the camera.
+fn on(x: f64, z: f64) -> Place {
+    Place::at(v3(x, TABLE, z)).facing((EYE.x - x).atan2(EYE.z - z))
+}
+
+pub fn stage() -> Stage {
+    let mate = Place::at(v3(-0.45, 1.44, -0.18)).facing(-0.15);
+    let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.42);
+    let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
+    let (card, chart) = (Card::standing(on(0.36, 0.62)), Chart::standing(Place::at(v3(0.80, TABLE, 0.56)).facing(-0.12)));
+    let paint = Panel::standing(on(0.495, 0.63), METAMER);
+    let (trap, herbs) = (Trap::standing(on(0.60, 0.38)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
+    let mug = Mug::standing(Place::at(v3(0.10, 1.12, -0.10)).facing(0.6));
+    let pan = Pan::hanging(Place::at(v3(0.98, 1.46, BEHIND + 0.08)));
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.035);
+    let vest = Vest::hanging(Place::at(v3(1.40, 1.84, BEHIND + 0.11)));
+    let torso = Torso::new(mate, Garment::Oilskin);
+    let (mates, cooks) = (
+        Head::new(Crew::Mate, mate, Pose { nod: 0.1, ..Pose::default() }),
+        Head::new(Crew::Cook, cook, Pose { nod: 0.05, ..Pose::default() }),
+    );
+    let red = Signal::on(Place::at(v3(FORWARD + 0.04, 2.1, -1.1)).facing(1.57));
+    let screen = Screen::of(radar);
+    let table = Bounds { least: v3(0.02, TABLE - 0.04, 0.2), most: v3(1.7, TABLE, 1.2) };
+    let marks = [
+        vec![grey("grey card", &card), square("metameric paint", paint.face(), Panel::FACE_HALF, MarkKind::Surface)],
+        darks(&card),
+        patches(&chart),
+        vec![
+            square("mate, key side", mates.cheek(-1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("mate, fill side", mates.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("cook, key side", cooks.cheek(-1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("cook, fill side", cooks.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
+            square("enamel mug", mug.front(), 0.01, MarkKind::Surface),
+            square("oilskin", torso.chest(-1.0), 0.02, MarkKind::Surface),
+            square("life vest", vest.orange(), 0.02, MarkKind::Surface),
+            square("wood", v3(0.9, TABLE, 0.75), 0.01, MarkKind::Surface),
+            square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
+        ],
+    ]
+    .concat();
+    let lamps = vec![
+        far(v3(-0.52, 0.55, 0.62), 0.22, 1.3),
+        dome(v3(0.5, 0.35, 0.75), 0.12),
+        dome(v3(0.0, -1.0, 0.2), 0.025),
+        near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
+        near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),
+        near(RADAR, screen.before(), 0.1, 0.012),
+        near(RED, red.glass(), 0.03, 0.006),
+    ];
+    let mut shapes = room::built(EYE);
+    let own: Vec<Box<dyn Shape>> = vec![
+        Box::new(Case::standing(radar)),
+        Box::new(screen),
+        Box::new(red),
+        Box::new(Planks::new(table, 0.16).of(WARM_WOOD)),
+        Box::new(Jug::standing(Place::at(v3(0.12, TABLE, 0.42)).facing(0.5))),
+        Box::new(Roll::lying(on(1.12, 0.62))),
+        Box::new(Sheet::lying(Place::at(v3(0.40, TABLE, 0.78)).facing(0.25))),
+        Box::new(card),
+        Box::new(paint),
+        Box::new(chart),
+        Box::new(trap),
+        Box::new(herbs),
+        Box::new(mug),
+        Box::new(pan),
+        Box::new(rope),
+        Box::new(vest),
+        Box::new(Gauge::clock(Place::at(v3(1.12, 2.07, BEHIND + 0.005)), 0.08, 3.2)),
+        Box::new(torso),
+        Box::new(mates),
+        Box::new(Torso::new(cook, Garment::Jacket)),
+        Box::new(cooks),
+    ];
+    shapes.extend(own);
+    Stage {
+        scene: scene(shapes, lamps),
+        view: View::new(EYE, v3(-0.02, 1.41, 0.0), 28.0),
+        sources: sources::all(),
+        levels: sources::levels,
+        marks,
+    }
+}
