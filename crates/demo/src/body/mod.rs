@@ -4,10 +4,10 @@
 mod bodies_test;
 mod card;
 mod chart;
+mod chest;
 mod cloth;
 #[cfg(test)]
 mod cloth_test;
-mod chest;
 mod cord;
 mod enamel;
 mod gauge;

@@ -52,7 +52,12 @@ fn moustache(face: &Face, p: Vec3, thick: f64, hanging: f64) -> f64 {
     if rest <= 0.0 {
         return 0.0;
     }
-    thick * rest * (1.7 - 0.7 * rest) * (1.0 - smooth(22.0, 37.0, x)) * (0.55 + 0.45 * smooth(0.0, 6.0, x)) * clear(face, p)
+    thick
+        * rest
+        * (1.7 - 0.7 * rest)
+        * (1.0 - smooth(22.0, 37.0, x))
+        * (0.55 + 0.45 * smooth(0.0, 6.0, x))
+        * clear(face, p)
 }
 
 /// 0 on the lips, 1 beside them.
