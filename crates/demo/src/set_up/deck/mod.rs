@@ -5,18 +5,18 @@
 
 mod boat;
 mod house;
-mod wall_lamp;
 mod planking;
 mod rail;
 mod shots;
 mod sky;
 mod stores;
+mod wall_lamp;
 
 use self::boat::{Boat, Davit};
 use self::house::{Door, Porthole, Side};
-use self::wall_lamp::WallLamp;
 use self::planking::Planking;
 use self::rail::{RAIL, Rail};
+use self::wall_lamp::WallLamp;
 use super::{Level, Source, Stage};
 use crate::light::Light;
 use crate::space::{Vec3, v3};

@@ -6,9 +6,7 @@ use super::room::{self, BEHIND, FORWARD};
 use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
-use crate::body::{
-    Card, Chart, Chest, Crew, Garment, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD,
-};
+use crate::body::{Card, Chart, Chest, Crew, Garment, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD};
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
 use crate::set_up::{MarkKind, Stage};
@@ -28,7 +26,8 @@ pub fn stage() -> Stage {
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
     let chest = Chest::standing(towards_eye(0.06, 0.80, 0.32), v3(0.36, 0.30, 0.22), WARM_WOOD);
     let locker = Chest::standing(Place::at(v3(0.08, 0.70, -1.05)).facing(-0.1), v3(0.62, 0.62, 0.36), WARM_WOOD);
-    let (card, paint) = (Card::standing(towards_eye(0.10, 1.10, 0.36)), Panel::standing(towards_eye(-0.035, 1.10, 0.37), METAMER));
+    let (card, paint) =
+        (Card::standing(towards_eye(0.10, 1.10, 0.36)), Panel::standing(towards_eye(-0.035, 1.10, 0.37), METAMER));
     let chart = Chart::standing(towards_eye(0.04, 1.32, -1.05));
     let trap = Trap::standing(towards_eye(0.27, 1.32, -1.0));
     let herbs = Herbs::standing(Place::at(v3(-0.30, 1.22, BEHIND + 0.14)));

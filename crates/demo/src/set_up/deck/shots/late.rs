@@ -27,7 +27,8 @@ pub fn late() -> Stage {
     let cook = Head::new(Crew::Cook, cook_at, Pose { nod: 0.10, lean: 0.03, turns: 0.06 });
     let worn = Torso::new(mate_at, Garment::OilskinAndVest);
 
-    let table = Crate { place: Place::at(v3(0.20, 0.0, -0.35)).facing(half_turn + 0.1), size: v3(0.30, 0.90, 0.22), seed: 374 };
+    let table =
+        Crate { place: Place::at(v3(0.20, 0.0, -0.35)).facing(half_turn + 0.1), size: v3(0.30, 0.90, 0.22), seed: 374 };
     let on = |across: f64, ahead: f64| table.place.outward(v3(across, 0.90, ahead));
     let cask = Cask { at: v3(-1.15, 0.0, -0.15) };
     let turned = half_turn - 0.05;
