@@ -24,7 +24,8 @@ pub struct Wood {
 /// Oiled oak.
 pub const OAK_WOOD: Wood = Wood { light: OAK, dark: OAK_DARK, ring: 0.0046, strength: 0.85, knots: 0.18, dull: false };
 /// Pine, with more knots and clearer rings.
-pub const PINE_WOOD: Wood = Wood { light: PINE, dark: PINE_DARK, ring: 0.0052, strength: 0.8, knots: 0.4, dull: false };
+pub const PINE_WOOD: Wood =
+    Wood { light: PINE, dark: PINE_DARK, ring: 0.0056, strength: 1.0, knots: 0.45, dull: false };
 
 /// A wood close to skin in hue.
 pub const WARM_WOOD: Wood = Wood { light: PINE, dark: OAK, ring: 0.0042, strength: 0.6, knots: 0.08, dull: false };
