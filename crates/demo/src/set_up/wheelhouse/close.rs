@@ -24,21 +24,21 @@ fn towards_eye(x: f64, y: f64, z: f64) -> Place {
 
 pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(-0.05);
-    let cook = Place::at(v3(-0.93, 1.42, -1.42)).facing(0.3);
+    let cook = Place::at(v3(-1.20, 1.42, -1.28)).facing(0.5);
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
     let chest = Chest::standing(towards_eye(0.06, 0.80, 0.32), v3(0.36, 0.30, 0.22), WARM_WOOD);
-    let locker = Chest::standing(Place::at(v3(0.08, 0.70, -1.05)).facing(-0.1), v3(0.62, 0.62, 0.36), WARM_WOOD);
+    let locker = Chest::standing(Place::at(v3(0.08, 0.70, -0.88)).facing(-0.1), v3(0.62, 0.62, 0.36), WARM_WOOD);
     let (card, paint) = (Card::standing(towards_eye(0.10, 1.10, 0.36)), Panel::standing(towards_eye(-0.035, 1.10, 0.37), METAMER));
-    let chart = Chart::standing(towards_eye(0.04, 1.32, -1.05));
-    let trap = Trap::standing(towards_eye(0.27, 1.32, -1.0));
+    let chart = Chart::standing(towards_eye(0.06, 1.32, -0.86));
+    let trap = Trap::standing(towards_eye(0.30, 1.32, -0.80));
     let herbs = Herbs::standing(Place::at(v3(-0.30, 1.22, BEHIND + 0.14)));
-    let mug = Mug::standing(Place::at(v3(-0.72, 1.13, -1.22)).facing(0.6));
-    let pan = Pan::hanging(Place::at(v3(0.02, 1.50, BEHIND + 0.12)));
-    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.90, BEHIND + 0.16)).facing(0.5), 0.0);
+    let mug = Mug::standing(Place::at(v3(-0.92, 1.14, -1.16)).facing(0.6));
+    let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.94)).facing(0.95), 0.0);
     let torso = Torso::new(mate, Garment::OilskinAndVest);
     let (mates, cooks) = (
         Head::new(Crew::Mate, mate, Pose { nod: 0.06, ..Pose::default() }),
-        Head::new(Crew::Cook, cook, Pose { nod: 0.02, turns: 0.12, ..Pose::default() }),
+        Head::new(Crew::Cook, cook, Pose { nod: 0.02, turns: 0.1, ..Pose::default() }),
     );
     let red = Signal::on(Place::at(v3(FORWARD + 0.04, 2.1, -1.1)).facing(1.57));
     let screen = Screen::of(radar);
@@ -61,7 +61,7 @@ pub fn stage() -> Stage {
     .concat();
     let lamps = vec![
         far(v3(-0.52, 0.55, 0.62), 0.22, 1.3),
-        dome(v3(0.5, 0.35, 0.75), 0.11),
+        dome(v3(0.5, 0.35, 0.75), 0.15),
         dome(v3(0.0, -1.0, 0.2), 0.025),
         near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
         near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),

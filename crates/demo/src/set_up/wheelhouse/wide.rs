@@ -34,11 +34,11 @@ pub fn stage() -> Stage {
     let (trap, herbs) = (Trap::standing(on(0.60, 0.38)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
     let mug = Mug::standing(Place::at(v3(0.10, 1.12, -0.10)).facing(0.6));
     let pan = Pan::hanging(Place::at(v3(0.98, 1.46, BEHIND + 0.08)));
-    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.035);
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.0);
     let vest = Vest::hanging(Place::at(v3(1.40, 1.84, BEHIND + 0.11)));
     let torso = Torso::new(mate, Garment::Oilskin);
     let (mates, cooks) = (
-        Head::new(Crew::Mate, mate, Pose { nod: 0.1, ..Pose::default() }),
+        Head::new(Crew::Mate, mate, Pose { nod: 0.1, turns: 0.1, ..Pose::default() }),
         Head::new(Crew::Cook, cook, Pose { nod: 0.05, ..Pose::default() }),
     );
     let red = Signal::on(Place::at(v3(FORWARD + 0.04, 2.1, -1.1)).facing(1.57));
