@@ -2,12 +2,12 @@
 
 use super::panel::Panel;
 use super::radar::{Case, Screen};
-use super::room::{self, BEHIND, FORWARD};
+use super::room::{self, BEHIND, FORWARD, RIM};
 use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
 use crate::body::{
-    Card, Chart, Chest, Crew, Garment, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD,
+    Card, Chart, Chest, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD,
 };
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
@@ -16,6 +16,9 @@ use crate::space::{Place, Vec3, View, v3};
 use crate::trace::Shape;
 
 const EYE: Vec3 = v3(0.0, 1.40, 1.9);
+
+/// Where the cook holds the mug.
+const MUG: Vec3 = v3(-1.15, 1.20, -0.98);
 
 /// A place that looks to the camera.
 fn towards_eye(x: f64, y: f64, z: f64) -> Place {
@@ -32,10 +35,12 @@ pub fn stage() -> Stage {
     let chart = Chart::standing(towards_eye(0.06, 1.32, -0.86));
     let trap = Trap::standing(towards_eye(0.30, 1.32, -0.80));
     let herbs = Herbs::standing(Place::at(v3(-0.30, 1.22, BEHIND + 0.14)));
-    let mug = Mug::standing(Place::at(v3(-0.92, 1.14, -1.16)).facing(0.6));
+    let mug = Mug::standing(Place::at(MUG).facing(-0.4));
     let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
     let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.94)).facing(0.95), 0.0);
-    let torso = Torso::new(mate, Garment::OilskinAndVest);
+    let torso = Torso::new(mate, Garment::OilskinAndVest).with_hand(-1.0, RIM);
+    let tea = Grip::Round { at: MUG + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.042 };
+    let jacket = Torso::new(cook, Garment::Jacket).with_hand(-1.0, tea);
     let (mates, cooks) = (
         Head::new(Crew::Mate, mate, Pose { nod: 0.06, ..Pose::default() }),
         Head::new(Crew::Cook, cook, Pose { nod: 0.02, turns: 0.1, ..Pose::default() }),
@@ -53,6 +58,7 @@ pub fn stage() -> Stage {
             square("cook, fill side", cooks.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
             square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
             square("enamel mug", mug.front(), 0.01, MarkKind::Surface),
+            square("rope", rope.tan(), 0.004, MarkKind::Surface),
             square("life vest", torso.chest(-1.0), 0.02, MarkKind::Surface),
             square("wood", locker.front(), 0.01, MarkKind::Surface),
             square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
@@ -85,7 +91,7 @@ pub fn stage() -> Stage {
         Box::new(rope),
         Box::new(torso),
         Box::new(mates),
-        Box::new(Torso::new(cook, Garment::Jacket)),
+        Box::new(jacket),
         Box::new(cooks),
     ];
     shapes.extend(own);

@@ -4,7 +4,7 @@ use super::console::Console;
 use super::glass::Pane;
 use super::helm::Helm;
 use super::tubes::Tubes;
-use crate::body::{Boards, Planks, Slab, WARM_WOOD};
+use crate::body::{Boards, Grip, Planks, Slab, WARM_WOOD};
 use crate::material::{CREAM_SHADE, OAK, OAK_DARK, SAGE, SAGE_SHADE, STEEL};
 use crate::space::{Bounds, Place, Vec3, v3};
 use crate::trace::Shape;
@@ -21,6 +21,9 @@ const CEILING: f64 = 2.24;
 const POSTS: [f64; 4] = [-1.46, -0.72, 0.02, 0.76];
 /// z of the posts of the forward windows.
 const FORWARD_POSTS: [f64; 4] = [-1.86, -0.98, -0.1, 0.78];
+
+/// How the mate holds the wheel: the top of its rim.
+pub const RIM: Grip = Grip::Round { at: v3(-0.78, 1.265, -0.25), along: v3(0.454, 0.0, -0.891), radius: 0.02 };
 
 fn from_to(least: Vec3, most: Vec3) -> Bounds {
     Bounds { least, most }
