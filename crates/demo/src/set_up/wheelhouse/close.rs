@@ -17,6 +17,11 @@ use crate::trace::Shape;
 
 const EYE: Vec3 = v3(0.0, 1.40, 1.9);
 
+/// The locker behind the mate.
+fn locker() -> Place {
+    Place::at(v3(0.08, 0.70, -0.88)).facing(-0.1)
+}
+
 /// Where the cook holds the mug.
 const MUG: Vec3 = v3(-1.15, 1.20, -0.98);
 
@@ -29,12 +34,12 @@ pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(-0.05);
     let cook = Place::at(v3(-1.20, 1.42, -1.28)).facing(0.5);
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
-    let chest = Chest::standing(towards_eye(0.06, 0.80, 0.32), v3(0.36, 0.30, 0.22), WARM_WOOD);
-    let locker = Chest::standing(Place::at(v3(0.08, 0.70, -0.88)).facing(-0.1), v3(0.62, 0.62, 0.36), WARM_WOOD);
+    let chest = Chest::standing(towards_eye(0.0, 0.80, 0.32), v3(0.50, 0.30, 0.22), WARM_WOOD);
+    let bench = Chest::standing(locker(), v3(0.80, 0.62, 0.36), WARM_WOOD);
     let (card, paint) = (Card::standing(towards_eye(0.10, 1.10, 0.36)), Panel::standing(towards_eye(-0.035, 1.10, 0.37), METAMER));
-    let chart = Chart::standing(towards_eye(0.06, 1.32, -0.86));
-    let trap = Trap::standing(towards_eye(0.30, 1.32, -0.80));
-    let herbs = Herbs::standing(Place::at(v3(-0.30, 1.22, BEHIND + 0.14)));
+    let chart = Chart::standing(towards_eye(0.24, 1.32, -0.84));
+    let trap = Trap::standing(towards_eye(-0.155, 1.10, 0.36));
+    let herbs = Herbs::standing(Place::at(v3(-0.10, 1.32, -0.88)).facing(-0.1));
     let mug = Mug::standing(Place::at(MUG).facing(-0.4));
     let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
     let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.94)).facing(0.95), 0.0);
@@ -60,7 +65,7 @@ pub fn stage() -> Stage {
             square("enamel mug", mug.front(), 0.01, MarkKind::Surface),
             square("rope", rope.tan(), 0.004, MarkKind::Surface),
             square("life vest", torso.chest(-1.0), 0.02, MarkKind::Surface),
-            square("wood", locker.front(), 0.01, MarkKind::Surface),
+            square("wood", locker().outward(v3(-0.17, 0.217, 0.18)), 0.01, MarkKind::Surface),
             square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
         ],
     ]
@@ -80,7 +85,7 @@ pub fn stage() -> Stage {
         Box::new(screen),
         Box::new(red),
         Box::new(chest),
-        Box::new(locker),
+        Box::new(bench),
         Box::new(card),
         Box::new(paint),
         Box::new(chart),
@@ -97,7 +102,7 @@ pub fn stage() -> Stage {
     shapes.extend(own);
     Stage {
         scene: scene(shapes, lamps),
-        view: View::new(EYE, v3(-0.59, 1.37, 0.0), 28.0),
+        view: View::new(EYE, v3(-0.57, 1.37, 0.0), 29.0),
         sources: sources::all(),
         levels: sources::levels,
         marks,
