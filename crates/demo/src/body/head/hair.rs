@@ -99,7 +99,8 @@ fn grown(p: Vec3) -> Vec3 {
 /// 0..1: how high the tufts are at a place.
 fn tufts(p: Vec3) -> f64 {
     let g = grown(p);
-    0.65 * uneven(311, v3(g.x * 0.28, g.y * 0.08, g.z * 0.28)) + 0.35 * uneven(312, v3(g.x * 0.5, g.y * 0.12, g.z * 0.5))
+    0.65 * uneven(311, v3(g.x * 0.28, g.y * 0.08, g.z * 0.28))
+        + 0.35 * uneven(312, v3(g.x * 0.5, g.y * 0.12, g.z * 0.5))
 }
 
 /// 0..1: light and dark of single strands at a place.

@@ -127,8 +127,9 @@ impl Head {
                     .map(|(axis, half)| (pick(*axis) * half).powi(2))
                     .sum::<f64>()
                     .sqrt();
-                let block: f64 =
-                    (axes.iter().zip([BOX[1].x, BOX[1].y, BOX[1].z])).map(|(axis, half)| pick(*axis).abs() * half).sum();
+                let block: f64 = (axes.iter().zip([BOX[1].x, BOX[1].y, BOX[1].z]))
+                    .map(|(axis, half)| pick(*axis).abs() * half)
+                    .sum();
                 egg.min(block) * 1e-3
             };
             let half = v3(reach(|v| v.x), reach(|v| v.y), reach(|v| v.z));

@@ -98,7 +98,8 @@ fn environment() -> Vec<Box<dyn Shape>> {
     shapes.push(range::ladle(v3(-0.98, 1.82, -0.64), 0.25, 0.07));
     shapes.extend(room::locker(Bounds { least: v3(-1.5, 0.1, -0.02), most: v3(-0.52, WORKTOP - 0.03, 0.36) }, 2.0));
     shapes.extend(room::locker(Bounds { least: v3(0.78, 0.1, -1.28), most: v3(1.8, LOCKER - 0.03, -0.45) }, 2.0));
-    shapes.push(Box::new(Planks::new(Bounds { least: v3(-0.3, TABLE - 0.035, 0.14), most: v3(1.3, TABLE, 0.74) }, 0.15)));
+    shapes
+        .push(Box::new(Planks::new(Bounds { least: v3(-0.3, TABLE - 0.035, 0.14), most: v3(1.3, TABLE, 0.74) }, 0.15)));
     shapes.extend(window::window(PANE, window::dawn, WINDOW));
     shapes.extend(window::curtain(PANE.x - 0.3, PANE.y + 0.36, 0.1, 0.62));
     shapes.extend(room::shelf(-0.34, 0.62, 1.42));
