@@ -1,5 +1,7 @@
 //! The bodies that recur in all three set-ups, each standing, hanging or held at a [`Place`](crate::space::Place).
 
+#[cfg(test)]
+mod bodies_test;
 mod card;
 mod chart;
 mod chest;

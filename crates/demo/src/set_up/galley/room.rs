@@ -1,8 +1,9 @@
 //! What the galley is built of: boarded walls, a post, a beam with its rail, shelf, locker and worktop.
 
 use super::solid::Solid;
-use crate::material::{BRASS, CREAM, CREAM_SHADE, IRON, Material, OAK, OAK_DARK, PINE, PINE_DARK, SAGE, SAGE_SHADE};
-use crate::space::{Bounds, Place, Vec3, distance, grain, smooth, uneven, v3};
+use crate::body::{Boards, OAK_WOOD, PINE_WOOD};
+use crate::material::{BRASS, CREAM, CREAM_SHADE, IRON, SAGE, SAGE_SHADE};
+use crate::space::{Bounds, Place, Vec3, distance, grain, smooth, v3};
 use crate::trace::{Shape, Surface};
 
 /// The front of the wall behind everything.
@@ -14,36 +15,17 @@ const BOARD: f64 = 0.105;
 /// Where the boards change from the lower to the upper paint.
 const DADO_Y: f64 = 1.1;
 
-/// Walls of tongue and groove, their foot darker, with a rail between.
+/// Walls of tongue and groove, another paint below than above, with a moulding between.
 pub fn walls() -> Vec<Box<dyn Shape>> {
-    let board = |along: f64| {
-        let across = along / BOARD - (along / BOARD).floor() - 0.5;
-        // A groove of 5 mm where two boards meet.
-        (0.5 - across.abs()) * BOARD
+    let boards = |least: Vec3, most: Vec3, paint, shade| {
+        Box::new(Boards::new(Bounds { least, most }, BOARD, paint, shade).behind()) as Box<dyn Shape>
     };
-    let groove = move |along: f64, off: f64| {
-        if off > 0.02 { off } else { 0.75 * (off + (0.006 - board(along)).max(0.0)) }
-    };
-    let paint = move |along: f64, q: Vec3, normal: Vec3| {
-        let seed = 300 + ((along / BOARD).floor() + 64.0) as u64;
-        let worn = grain(seed, v3(q.x * 6.0, q.y * 2.2, q.z * 6.0));
-        let dirt = smooth(0.007, 0.001, board(along));
-        let (fresh, old) = if q.y < DADO_Y { (SAGE_SHADE, IRON) } else { (SAGE, SAGE_SHADE) };
-        let share = if q.y < DADO_Y { 0.25 * worn } else { smooth(0.3, 0.75, worn) * 0.8 };
-        let bend = v3(worn - 0.5, uneven(seed, q * 9.0) - 0.5, 0.0) * 0.06;
-        let surface = Surface::of(fresh, normal).mixed(old, share).glossy(0.035, 16.0).bent(bend);
-        Surface { open: 1.0 - 0.6 * dirt, ..surface }
-    };
-    let back = Bounds { least: v3(LEFT_X, 0.0, WALL_Z - 0.1), most: v3(2.4, 2.3, WALL_Z) };
-    let left = Bounds { least: v3(LEFT_X - 0.1, 0.0, WALL_Z), most: v3(LEFT_X, 2.3, 1.4) };
-    let origin = Place::at(v3(0.0, 0.0, 0.0));
+    let (out, up) = (WALL_Z - 0.05, 2.3);
     vec![
-        Solid::new(origin, back, move |q| groove(q.x, q.z - WALL_Z), move |q, normal| paint(q.x, q, normal))
-            .behind()
-            .boxed(),
-        Solid::new(origin, left, move |q| groove(q.z, q.x - LEFT_X), move |q, normal| paint(q.z, q, normal))
-            .behind()
-            .boxed(),
+        boards(v3(LEFT_X, DADO_Y, out), v3(2.4, up, WALL_Z), SAGE, SAGE_SHADE),
+        boards(v3(LEFT_X, 0.0, out), v3(2.4, DADO_Y, WALL_Z), SAGE_SHADE, IRON),
+        boards(v3(LEFT_X - 0.05, DADO_Y, WALL_Z), v3(LEFT_X, up, 1.4), SAGE, SAGE_SHADE),
+        boards(v3(LEFT_X - 0.05, 0.0, WALL_Z), v3(LEFT_X, DADO_Y, 1.4), SAGE_SHADE, IRON),
         moulding(Bounds { least: v3(LEFT_X, DADO_Y - 0.03, WALL_Z), most: v3(2.4, DADO_Y + 0.03, WALL_Z + 0.022) }),
     ]
 }
@@ -64,16 +46,6 @@ fn moulding(bounds: Bounds) -> Box<dyn Shape> {
     .boxed()
 }
 
-/// Wood, by its two tones, along the axis that the grain follows.
-fn wood(tones: [Material; 2], seed: u64, q: Vec3, normal: Vec3) -> Surface {
-    let lines = grain(seed, q);
-    let fibre = uneven(seed + 9, q * 5.0);
-    Surface::of(tones[0], normal)
-        .mixed(tones[1], (smooth(0.3, 0.75, lines) * 0.8 + 0.25 * fibre - 0.08).clamp(0.0, 1.0))
-        .glossy(0.035, 22.0)
-        .bent(v3(0.0, 0.0, 0.03 * (fibre - 0.5)))
-}
-
 /// An upright post of oak with worn edges.
 pub fn post(at: Vec3, half: f64, height: f64) -> Box<dyn Shape> {
     let size = v3(half, height / 2.0, half);
@@ -81,7 +53,7 @@ pub fn post(at: Vec3, half: f64, height: f64) -> Box<dyn Shape> {
         Place::at(at + v3(0.0, height / 2.0, 0.0)),
         Bounds::around(v3(0.0, 0.0, 0.0), size),
         move |q| distance::block(q, size, 0.009),
-        |q, normal| wood([OAK, OAK_DARK], 77, v3(q.x * 34.0, q.y * 1.6, q.z * 34.0), normal),
+        |q, normal| OAK_WOOD.surface(v3(q.y, q.x, q.z), 3, normal),
     )
     .boxed()
 }
@@ -89,15 +61,12 @@ pub fn post(at: Vec3, half: f64, height: f64) -> Box<dyn Shape> {
 /// A plank or beam of wood along x, within a box.
 pub fn timber(bounds: Bounds, pale: bool) -> Box<dyn Shape> {
     let (centre, half) = (bounds.centre(), bounds.half());
-    let tones = if pale { [PINE, PINE_DARK] } else { [OAK, OAK_DARK] };
+    let (wood, plank) = (if pale { PINE_WOOD } else { OAK_WOOD }, (centre.y * 100.0 + centre.x * 37.0) as i64);
     Solid::new(
         Place::at(centre),
         Bounds::around(v3(0.0, 0.0, 0.0), half),
         move |q| distance::block(q, half, half.y.min(half.z).min(0.006)),
-        move |q, normal| {
-            let p = q + centre;
-            wood(tones, 91, v3(p.x * 1.8, p.y * 30.0, p.z * 30.0), normal)
-        },
+        move |q, normal| wood.surface(v3(q.x, q.z, q.y), plank, normal),
     )
     .boxed()
 }
@@ -116,14 +85,13 @@ pub fn locker(bounds: Bounds, doors: f64) -> Vec<Box<dyn Shape>> {
             }
             let x = (q.x + half.x) / wide;
             let across = (x - x.floor() - 0.5) * wide;
-            let panel =
-                distance::block(v3(across, q.y, q.z - half.z), v3(wide / 2.0 - 0.06, half.y - 0.08, 0.008), 0.0);
+            let panel = distance::block(v3(across, q.y, q.z - half.z), v3(wide / 2.0 - 0.06, half.y - 0.08, 0.008), 0.0);
             let gap = (0.0025 - (wide / 2.0 - across.abs())).max(0.0);
             0.8 * distance::without(outer, panel, 0.006).max(outer + gap)
         },
         |q, normal| {
             let worn = grain(57, v3(q.x * 5.0, q.y * 5.0, q.z * 5.0));
-            Surface::of(CREAM_SHADE, normal).mixed(SAGE_SHADE, smooth(0.5, 0.8, worn) * 0.7).glossy(0.04, 18.0)
+            Surface::of(SAGE_SHADE, normal).mixed(IRON, 0.45 + smooth(0.45, 0.8, worn) * 0.3).glossy(0.04, 18.0)
         },
     );
     let over = v3(0.012, 0.0, 0.015);
@@ -158,7 +126,7 @@ pub fn shelf(left: f64, right: f64, height: f64) -> Vec<Box<dyn Shape>> {
                 let slope = (q.z - q.y - 0.16) * 0.707;
                 distance::block(q - v3(0.0, -0.08, 0.085), v3(0.012, 0.08, 0.085), 0.003).max(slope)
             },
-            |q, normal| wood([OAK, OAK_DARK], 33, q * 22.0, normal),
+            |q, normal| OAK_WOOD.surface(v3(q.y, q.x, q.z), 5, normal),
         )
         .boxed()
     };
@@ -177,13 +145,8 @@ pub fn rail(at: Vec3, half: f64) -> Box<dyn Shape> {
         Bounds { least: v3(-half, -0.008, -0.008), most: v3(half, 0.07, 0.008) },
         move |q| {
             let x = q.x.abs() - half * 0.8;
-            distance::limb(q, v3(-half, 0.0, 0.0), v3(half, 0.0, 0.0), 0.007, 0.007).min(distance::limb(
-                v3(x, q.y, q.z),
-                v3(0.0, 0.0, 0.0),
-                v3(0.0, 0.07, 0.0),
-                0.005,
-                0.005,
-            ))
+            distance::limb(q, v3(-half, 0.0, 0.0), v3(half, 0.0, 0.0), 0.007, 0.007)
+                .min(distance::limb(v3(x, q.y, q.z), v3(0.0, 0.0, 0.0), v3(0.0, 0.07, 0.0), 0.005, 0.005))
         },
         |_, normal| brass(normal),
     )

@@ -14,7 +14,7 @@ pub struct Console {
 /// How far the sloping face falls, in metres a metre.
 const SLOPE: f64 = 0.55;
 /// Metres between two dials.
-const DIALS: f64 = 0.17;
+const DIALS: f64 = 0.15;
 
 impl Console {
     /// A console that fills a box; its face looks to +x and up.
@@ -49,7 +49,7 @@ impl Shape for Console {
         }
         let (across, along, _) = self.dial(p, down);
         let out = across.hypot(along);
-        let bezel = (out - 0.056).abs().hypot((above - 0.001).max(0.0)) - 0.007;
+        let bezel = (out - 0.043).abs().hypot((above - 0.001).max(0.0)) - 0.007;
         shell.min(bezel.max(-body - 0.3))
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
@@ -67,17 +67,17 @@ impl Shape for Console {
                 paint
             };
         }
-        if out > 0.049 && out < 0.064 {
+        if out > 0.036 && out < 0.051 {
             return Surface { metal: true, fine: true, ..Surface::of(BRASS, normal).glossy(0.6, 50.0) };
         }
-        if out < 0.049 {
+        if out < 0.036 {
             let angle = across.atan2(-along);
             let tick = (angle * 6.0 / std::f64::consts::PI).fract().abs();
-            let mark = out > 0.036 && out < 0.044 && (tick < 0.14 || tick > 0.86);
+            let mark = out > 0.026 && out < 0.032 && (tick < 0.14 || tick > 0.86);
             let lie = 0.6 + 1.1 * (number * 2.399).sin();
             let (sine, cosine) = lie.sin_cos();
             let (side, ahead) = (across * cosine + along * sine, across * sine - along * cosine);
-            let needle = side.abs() < 0.0022 && ahead > -0.01 && ahead < 0.038;
+            let needle = side.abs() < 0.0018 && ahead > -0.01 && ahead < 0.028;
             let ink = if mark || needle { BLACK } else { CREAM };
             return Surface {
                 fine: true,

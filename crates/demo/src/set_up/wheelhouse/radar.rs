@@ -68,10 +68,11 @@ pub struct Screen {
 impl Screen {
     /// Of a case at a place.
     pub fn of(place: Place) -> Self {
-        let upright = v3(0.0, LEAN.cos(), -LEAN.sin()) * RADIUS;
-        let half = v3(RADIUS, upright.y.abs() + 0.004, upright.z.abs() + 0.004);
+        let normal = place.outward(v3(0.0, LEAN.sin(), LEAN.cos())) - place.at;
+        let reach = |along: f64| RADIUS * (1.0 - along * along).max(0.0).sqrt() + 0.003;
+        let half = v3(reach(normal.x), reach(normal.y), reach(normal.z));
         let middle = v3(0.0, 0.26, 0.05) + v3(0.0, -LEAN.sin(), -LEAN.cos()) * 0.014;
-        Self { place, bounds: place.bounds(&Bounds::around(middle, half)) }
+        Self { place, bounds: Bounds::around(place.outward(middle), half) }
     }
 
     /// A point before the middle of the screen, where its light comes from.
