@@ -5,6 +5,7 @@
 
 mod boat;
 mod cowl;
+mod guard;
 mod house;
 mod planking;
 mod rail;
@@ -16,6 +17,7 @@ mod wall_lamp;
 
 use self::boat::{Boat, Davit};
 use self::cowl::Cowl;
+use self::guard::Guard;
 use self::house::{Door, Porthole, Side};
 use self::planking::Planking;
 use self::rail::{RAIL, Rail};
@@ -103,6 +105,9 @@ impl Lighting {
     }
 }
 
+/// Where the gap in the rail begins and ends, in z: the gangway goes out there in port.
+const GANGWAY: [f64; 2] = [0.42, 1.92];
+
 /// Where the face of the locker beside the deckhouse stands, in z; things hang there.
 const LOCKER: f64 = -2.62;
 
@@ -113,7 +118,10 @@ fn ship(lamp: WallLamp) -> Vec<Box<dyn Shape>> {
     vec![
         Box::new(Planking { least: [house::SIDE - 0.02, -9.2], most: [RAIL + 0.12, 9.2] }),
         Box::new(Side { far: -8.2, near: 9.0 }),
-        Box::new(Rail { athwart: false, at: RAIL, span: [-9.0, 9.0] }),
+        Box::new(Rail { athwart: false, at: RAIL, span: [-9.0, GANGWAY[0]] }),
+        Box::new(Rail { athwart: false, at: RAIL, span: [GANGWAY[1], 9.0] }),
+        Box::new(Guard { from: v3(RAIL, 0.98, GANGWAY[0]), wide: GANGWAY[1] - GANGWAY[0], sag: 0.14 }),
+        Box::new(Guard { from: v3(RAIL, 0.55, GANGWAY[0]), wide: GANGWAY[1] - GANGWAY[0], sag: 0.11 }),
         Box::new(Rail { athwart: true, at: -9.0, span: [-4.0, RAIL] }),
         Box::new(Rail { athwart: true, at: 9.0, span: [-4.0, RAIL] }),
         Box::new(Boat { middle: v3(RAIL + 0.80, 2.95, -6.9) }),
