@@ -63,6 +63,11 @@ impl Material {
         self.0
     }
 
+    /// The material at a position in [`MATERIALS`].
+    pub fn numbered(index: usize) -> Option<Self> {
+        (index < MATERIALS.len()).then_some(Self(index))
+    }
+
     /// Patch `index` of the chart, row by row from the top left; 0..24.
     pub fn patch(index: usize) -> Self {
         Self(index.min(PATCHES - 1))
