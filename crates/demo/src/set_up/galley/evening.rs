@@ -41,8 +41,8 @@ const TO_KEY: Vec3 = v3(-0.45, 0.5, 0.74);
 /// The stage as seen from a place, towards another.
 pub fn stage([from, at]: [Vec3; 2]) -> Stage {
     let actors = actors();
-    let window_card = Card::standing(Place::at(v3(1.2, LOCKER, -0.75)));
-    let edge_card = Card::standing(Place::at(v3(0.87, LOCKER, -0.55)));
+    let window_card = Card::standing(Place::at(v3(1.25, LOCKER, -0.75)));
+    let edge_card = Card::standing(Place::at(v3(0.835, LOCKER, -0.55)));
     let mut marks = actors.marks();
     marks.extend([grey("grey card, window", &window_card), grey("grey card, edge", &edge_card)]);
     let mut shapes = actors.shapes();
@@ -84,7 +84,7 @@ fn lamps() -> Vec<Lamp> {
 fn flags() -> Vec<Box<dyn Shape>> {
     vec![
         Box::new(Flag(Bounds { least: v3(-3.0, 2.52, 0.19), most: v3(1.4, 4.2, 0.2) })),
-        Box::new(Flag(Bounds { least: v3(-0.02, 1.76, 0.99), most: v3(2.4, 4.2, 1.0) })),
+        Box::new(Flag(Bounds { least: v3(0.08, 1.76, 0.99), most: v3(2.4, 4.2, 1.0) })),
     ]
 }
 
@@ -99,7 +99,7 @@ fn environment() -> Vec<Box<dyn Shape>> {
     shapes.extend(range::range(Bounds { least: v3(-1.0, 0.1, -0.62), most: v3(0.1, RANGE, -0.12) }));
     shapes.push(range::pot(v3(-0.28, RANGE, -0.36), 0.5));
     shapes.push(range::kettle(v3(-0.82, RANGE, -0.4), -0.5));
-    shapes.push(range::ladle(v3(-0.74, 1.82, -0.64), 0.25, 0.05));
+    shapes.push(range::ladle(v3(-0.74, 1.82, -0.64), 0.25, 0.0));
     shapes.extend(room::locker(Bounds { least: v3(-1.5, 0.1, -0.02), most: v3(-0.52, WORKTOP - 0.03, 0.36) }, 2.0));
     shapes.extend(room::locker(Bounds { least: v3(0.78, 0.1, -1.28), most: v3(1.8, LOCKER - 0.03, -0.45) }, 2.0));
     let table = Bounds { least: v3(-0.3, TABLE - 0.035, 0.14), most: v3(1.3, TABLE, 0.74) };
