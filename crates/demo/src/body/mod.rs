@@ -1,8 +1,13 @@
 //! The bodies that recur in all three set-ups, each standing, hanging or held at a [`Place`](crate::space::Place).
 
+#[cfg(test)]
+mod bodies_test;
 mod card;
 mod chart;
 mod chest;
+mod cloth;
+#[cfg(test)]
+mod cloth_test;
 mod cord;
 mod enamel;
 mod gauge;
@@ -11,8 +16,11 @@ mod herbs;
 mod jug;
 mod lantern;
 mod lathe;
+mod linen;
 mod mug;
+mod oilskin;
 mod pan;
+mod panels;
 mod roll;
 mod rope;
 mod slab;
@@ -32,13 +40,15 @@ pub use head::{Crew, Head, Pose};
 pub use herbs::Herbs;
 pub use jug::Jug;
 pub use lantern::Lantern;
+pub use linen::{Cloth, Towel};
 pub use mug::Mug;
+pub use oilskin::Oilskin;
 pub use pan::Pan;
 pub use roll::Roll;
 pub use rope::Rope;
 pub use slab::{Boards, Planks, Plates, Slab};
 pub use stool::Stool;
-pub use torso::{Garment, Torso};
+pub use torso::{Garment, Grip, Torso};
 pub use trap::Trap;
 pub use vest::Vest;
 pub use wood::{OAK_WOOD, PINE_WOOD, WARM_WOOD, Wood};

@@ -63,6 +63,11 @@ impl Material {
         self.0
     }
 
+    /// The material at a position in [`MATERIALS`].
+    pub fn numbered(index: usize) -> Option<Self> {
+        (index < MATERIALS.len()).then_some(Self(index))
+    }
+
     /// Patch `index` of the chart, row by row from the top left; 0..24.
     pub fn patch(index: usize) -> Self {
         Self(index.min(PATCHES - 1))
@@ -98,7 +103,7 @@ materials! {
     GREY_5 "grey 9" Curve::flat(0.09);
     GREY_6 "grey 3" Curve::flat(0.032);
     SKIN_LIGHT "light skin" Curve::skin(0.30, 0.85);
-    SKIN_DEEP "deep skin" Curve::skin(2.1, 0.75);
+    SKIN_DEEP "deep skin" Curve::skin(2.35, 0.75);
     SKY "sky" Curve::shaped(0.10, &[(0.06, 690.0, 18.0)], &[(0.30, 448.0, 48.0), (0.03, 520.0, 40.0)]);
     FOLIAGE "foliage" Curve::shaped(0.035, &[(0.42, 708.0, 11.0)], &[(0.11, 552.0, 30.0), (0.02, 620.0, 30.0), (-0.012, 678.0, 14.0)]);
     SEA "sea green" Curve::shaped(0.07, &[(0.03, 700.0, 20.0)], &[(0.30, 500.0, 38.0), (0.05, 440.0, 40.0)]);
@@ -153,8 +158,8 @@ materials! {
     // Skin beside the chart's two; a shade has more of both pigments.
     SKIN_LIGHT_FLUSH "light skin, flushed" Curve::skin(0.30, 1.40);
     SKIN_LIGHT_SHADE "light skin, deeper" Curve::skin(0.55, 1.00);
-    SKIN_DEEP_FLUSH "deep skin, flushed" Curve::skin(2.0, 1.40);
-    SKIN_DEEP_SHADE "deep skin, deeper" Curve::skin(2.9, 0.85);
+    SKIN_DEEP_FLUSH "deep skin, flushed" Curve::skin(2.2, 1.40);
+    SKIN_DEEP_SHADE "deep skin, deeper" Curve::skin(3.2, 0.85);
     LIPS_LIGHT "light lips" Curve::skin(0.40, 1.90);
     LIPS_DEEP "deep lips" Curve::skin(1.8, 1.70);
 
@@ -162,7 +167,7 @@ materials! {
     OILSKIN "oilskin" Curve::flat(0.20);
     WOOD_WARM "warm wood" Curve::shaped(0.07, &[(0.08, 540.0, 34.0), (0.20, 598.0, 28.0)], &[]);
     // The heights are the one combination of these bells that D65 does not see, found as the null space of their XYZ.
-    METAMER "metameric grey paint" Curve::shaped(0.18, &[], &[(-0.024_982_235_5, 440.0, 30.0), (0.065, 500.0, 25.0), (-0.051_726_641, 560.0, 22.0), (0.038_303_733_6, 620.0, 25.0)]);
+    METAMER "metameric grey paint" Curve::shaped(0.18, &[], &[(-0.014_989_341_3, 440.0, 30.0), (0.039, 500.0, 25.0), (-0.031_035_984_6, 560.0, 22.0), (0.022_982_240_2, 620.0, 25.0)]);
 
     // Things on the table and the wall.
     GREY_M4 "grey 4 stops under the card" Curve::flat(0.01125);
@@ -180,13 +185,28 @@ materials! {
     HAIR_BLACK "black hair" Curve::shaped(0.014, &[(0.012, 620.0, 45.0)], &[]);
     HAIR_GREY "grey hair" Curve::shaped(0.20, &[(0.03, 560.0, 50.0)], &[]);
     EYE_WHITE "white of the eye" Curve::shaped(0.36, &[(0.10, 470.0, 25.0), (0.05, 600.0, 20.0)], &[]);
-    IRIS_GREY "grey iris" Curve::shaped(0.075, &[], &[(0.05, 470.0, 50.0)]);
+    IRIS_GREY "grey iris" Curve::shaped(0.062, &[(0.012, 560.0, 40.0)], &[(0.028, 480.0, 50.0)]);
     IRIS_BROWN "brown iris" Curve::shaped(0.018, &[(0.05, 590.0, 35.0)], &[]);
     PUPIL "pupil" Curve::flat(0.004);
     WOOL "navy wool" Curve::shaped(0.020, &[(0.05, 700.0, 18.0)], &[(0.026, 450.0, 40.0)]);
     WOOL_LIGHT "worn navy wool" Curve::shaped(0.040, &[(0.06, 700.0, 18.0)], &[(0.040, 455.0, 45.0)]);
     KERCHIEF "kerchief" Curve::shaped(0.085, &[(0.05, 690.0, 25.0)], &[(0.10, 455.0, 50.0)]);
     KERCHIEF_FADED "faded kerchief" Curve::shaped(0.19, &[(0.03, 690.0, 25.0)], &[(0.09, 460.0, 55.0)]);
+
+    // Deck.
+    TEAK "scrubbed teak" Curve::shaped(0.13, &[(0.06, 530.0, 40.0), (0.07, 610.0, 40.0)], &[]);
+    TEAK_DARK "teak grain" Curve::shaped(0.07, &[(0.03, 540.0, 40.0), (0.05, 620.0, 40.0)], &[]);
+    PITCH "pitch in the seams" Curve::flat(0.012);
+    SHIP_WHITE "ship's white paint" Curve::shaped(0.50, &[(0.10, 430.0, 18.0), (0.03, 570.0, 40.0)], &[]);
+    SHIP_GREY "ship's white paint, weathered" Curve::shaped(0.34, &[(0.05, 440.0, 22.0), (0.06, 580.0, 40.0)], &[]);
+    CANVAS "boat canvas" Curve::shaped(0.10, &[(0.04, 500.0, 40.0)], &[(0.02, 520.0, 40.0)]);
+
+    // Cloth.
+    COTTON "cook's cotton" Curve::shaped(0.60, &[(0.12, 440.0, 25.0), (0.03, 580.0, 40.0)], &[]);
+    LINEN "linen" Curve::shaped(0.40, &[(0.14, 460.0, 32.0), (0.07, 580.0, 40.0)], &[]);
+    GLOVE "wool glove" Curve::shaped(0.075, &[(0.035, 560.0, 45.0)], &[(0.012, 470.0, 40.0)]);
+    HORN "horn button" Curve::shaped(0.035, &[(0.035, 590.0, 40.0)], &[]);
+    BUCKLE "black nylon" Curve::flat(0.03);
 }
 
 #[cfg(test)]
@@ -214,6 +234,15 @@ mod tests {
                 assert!((0.0..=1.0).contains(value), "{name} at {} nm: {value}", spectrum::FIRST_NM + at);
             }
         }
+    }
+
+    #[test]
+    fn names_are_one_each() {
+        // They head columns in the table of spectra.
+        let mut names: Vec<&str> = MATERIALS.iter().map(|(name, _)| *name).collect();
+        names.sort_unstable();
+        names.dedup();
+        assert_eq!(names.len(), MATERIALS.len());
     }
 
     #[test]

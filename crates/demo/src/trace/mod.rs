@@ -15,4 +15,4 @@ mod tree;
 
 pub use plate::{Part, Plate, Window};
 pub use scene::{Glow, Lamp, LampKind, Scene};
-pub use shape::{Shape, Surface};
+pub use shape::{Halo, Shape, Surface};

@@ -73,7 +73,8 @@ impl Scene {
         for shape in self.shapes.iter().filter(|shape| shape.moves()) {
             let own = shape.bounds();
             let mut all = own;
-            for lamp in &self.lamps {
+            let lamps = if shape.shades() { self.lamps.as_slice() } else { &[] };
+            for lamp in lamps {
                 let away = match lamp.kind {
                     LampKind::Far { towards, .. } => -towards,
                     LampKind::Near { place, .. } => (own.centre() - place).unit(),

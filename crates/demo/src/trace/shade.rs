@@ -21,6 +21,9 @@ pub struct Seen {
 
 /// Traces a ray and adds what it sees, `weight` of it, to `parts`.
 pub fn look(moment: &Moment, ray: &Ray, weight: f64, parts: &mut Vec<Part>) -> Seen {
+    for halo in &moment.halos {
+        add(parts, Part::new(moment.scene.white, halo.source, weight * halo.along(ray.from, ray.towards)));
+    }
     trace(moment, ray, weight, 0, parts)
 }
 

@@ -24,6 +24,11 @@ pub trait Shape: Send + Sync {
         true
     }
 
+    /// What it spreads around itself in the picture, if it is that bright.
+    fn halo(&self) -> Option<Halo> {
+        None
+    }
+
     /// Whether an eye or a mirror sees it; a flag that only keeps a lamp off something is not seen.
     fn seen(&self) -> bool {
         true
@@ -32,6 +37,28 @@ pub trait Shape: Send + Sync {
     /// Length in metres over which the surface is taken to be flat when its normal is sought.
     fn fineness(&self) -> f64 {
         4e-4
+    }
+}
+
+/// The glow about a bright lamp: its light on damp air and in the lens, whatever stands before it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Halo {
+    /// Which of the set-up's sources.
+    pub source: usize,
+    /// Its middle.
+    pub place: Vec3,
+    /// How bright it is in its middle, beside a perfect diffuser in full light.
+    pub level: f64,
+    /// Angle in radians within which it falls to about a third; beyond twelve of these there is none.
+    pub wide: f64,
+}
+
+impl Halo {
+    /// How bright it is along a direction of length 1 from a place.
+    pub fn along(&self, from: Vec3, towards: Vec3) -> f64 {
+        let angle = (2.0 * (1.0 - (self.place - from).unit().dot(towards)).max(0.0)).sqrt() / self.wide;
+        let end = 1.0 - (angle / 12.0).min(1.0);
+        self.level * end * end / (1.0 + angle * angle)
     }
 }
 

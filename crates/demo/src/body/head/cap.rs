@@ -36,7 +36,7 @@ fn watch_cap(p: Vec3) -> f64 {
         return -up - 4.0;
     }
     let mut shell = WOOL.distance(p);
-    if shell > 20.0 {
+    if shell > 30.0 {
         return shell - 10.0;
     }
     // The wool gives way in folds.
@@ -57,17 +57,27 @@ fn kerchief(p: Vec3) -> f64 {
         return knot.min(-up - 4.0);
     }
     let mut shell = CLOTH.distance(p);
-    if shell > 20.0 {
+    if shell > 26.0 {
         return knot.min(shell - 8.0);
     }
-    // Folds run back from the brow towards the knot.
-    let lift = p.y - 0.35 * p.z;
-    let folds = uneven(341, v3(p.x / 60.0 + 0.2 * lift / 9.0, lift / 11.0, p.z / 80.0));
-    let pulled = smooth(70.0, -90.0, p.z);
-    shell -= (2.0 + 3.0 * pulled) * (folds - 0.5) * smooth(70.0, 20.0, up);
-    let cloth = distance::common(shell, -up, 1.4);
-    let hem = v3(shell + 0.6, up - 5.5, 0.0).times(v3(1.0, 0.42, 0.0)).length() - 2.4;
-    distance::joined(distance::joined(cloth, hem, 1.5), knot, 4.0)
+    shell -= 3.6 * (fold(p) - 0.5) * smooth(90.0, 30.0, up);
+    let cloth = distance::common(shell, 3.0 - up, 1.4);
+    // Its edge is rolled into a band of two turns.
+    let wave = 2.4 * (uneven(342, p * 0.05) - 0.5);
+    let roll = |height: f64, thick: f64| {
+        let off = v3(shell + 1.2, 0.72 * (up - height - wave), 0.0);
+        off.length() - thick
+    };
+    let band = distance::joined(roll(5.5, 4.0), roll(14.0, 3.4), 1.2);
+    distance::joined(distance::joined(cloth, band, 1.6), knot, 4.0)
+}
+
+/// 0..1: how far the kerchief's folds stand out, which run back from the brow towards the knot.
+pub fn fold(p: Vec3) -> f64 {
+    let lift = p.y - 0.42 * p.z;
+    let broad = uneven(341, v3(p.x * 0.02, lift * 0.06, p.z * 0.012));
+    let sharp = 1.0 - (2.0 * uneven(343, v3(p.x * 0.03, lift * 0.075, p.z * 0.015)) - 1.0).abs();
+    0.5 * broad + 0.5 * sharp * sharp
 }
 
 /// The knot behind, with its two ends.

@@ -99,8 +99,9 @@ impl Eyes {
         if e.z < 0.0 || e.dot(e) > 15.5 * 15.5 {
             return 0.0;
         }
-        let upper = if between(e)[0] > 0.0 { 1.0 } else { 0.4 };
-        upper * (1.0 - smooth(0.6, 1.9, self.gap(e, side)))
+        let [y, along] = between(e);
+        let upper = if y > 0.0 { 1.0 } else { 0.4 };
+        upper * (1.0 - smooth(0.75, 1.05, along.abs())) * (1.0 - smooth(0.6, 1.9, self.gap(e, side)))
     }
 }
 
@@ -116,7 +117,7 @@ pub fn ball(q: Vec3, side: usize) -> f64 {
     if away > 24.0 {
         return away - 14.0;
     }
-    let cornea = (e - GAZE[side] * 5.4).length() - 7.5;
+    let cornea = (e - GAZE[side] * 5.6).length() - 7.6;
     (away - BALL).min(cornea)
 }
 

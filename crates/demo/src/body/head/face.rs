@@ -2,7 +2,6 @@
 //!
 //! Every feature has a ball beyond which it changes nothing, so that a place pays only for what is near it.
 
-use super::ear;
 use super::eye::Eyes;
 use super::features::Features;
 use super::form::{Egg, Limb};
@@ -52,6 +51,29 @@ const UNDER_NOSE: Limb = Limb::new(v3(0.0, -50.0, 96.0), v3(0.0, -66.0, 98.0), 5
 const ONE_BROW: Egg = Egg::new(v3(22.0, 20.0, 84.0), v3(18.0, 10.0, 20.0));
 const CREASE: Egg = Egg::new(v3(0.0, 12.0, 92.0), v3(5.0, 14.0, 14.0));
 
+/// Lines that laughing leaves beside the eyes.
+const LAUGH: [Limb; 3] = [
+    Limb::new(v3(49.0, 2.0, 66.0), v3(63.0, 8.0, 46.0), 2.2, 2.2),
+    Limb::new(v3(49.0, -3.0, 66.0), v3(64.0, -3.0, 46.0), 2.2, 2.2),
+    Limb::new(v3(48.0, -7.0, 66.0), v3(61.0, -14.0, 50.0), 2.2, 2.2),
+];
+
+/// Two lines across the forehead, 0..1: uneven, and broken towards the temples.
+fn forehead(p: Vec3) -> f64 {
+    let x = p.x * (1.0 / 38.0);
+    let rest = 1.0 - x * x;
+    if rest <= 0.0 || p.y < 20.0 {
+        return 0.0;
+    }
+    let line = |height: f64| {
+        let away = (p.y - height) * 0.5;
+        let near = 1.0 - away * away;
+        if near > 0.0 { near * near } else { 0.0 }
+    };
+    let sag = 3.0 * x * x - 1.2 * x;
+    rest * (line(29.5 + sag) + line(37.0 + 0.6 * sag + 1.5 * x))
+}
+
 impl Face {
     /// The face of some features.
     pub const fn of(f: &Features) -> Self {
@@ -70,26 +92,25 @@ impl Face {
             cheekbone: Limb::new(v3(35.0, -24.0, 65.0), v3(f.cheekbones - 2.0, -13.0, 16.0), 11.0, 8.0),
             jaw: Limb::new(corner, v3(17.0, -103.0, 68.0 + f.chin[1]), 11.0, 11.5),
             branch: Limb::new(corner, v3(f.cheekbones - 3.0, -12.0, 0.0), 11.0, 7.0),
-            cheek: Egg::new(v3(32.0, -52.0, 40.0), v3(24.0 + f.cheeks, 38.0, 31.0 + f.cheeks)),
+            cheek: Egg::new(v3(33.0, -51.0, 36.0), v3(24.0 + f.cheeks, 38.0, 34.0 + f.cheeks)),
             chin: Egg::new(v3(0.0, -103.0, 75.0 + f.chin[1]), v3(f.chin[0], 13.0, 16.0)),
             fold: Limb::new(fold[0], fold[1], 7.0, 7.0),
             beside_fold: Limb::new(beside[0], beside[1], 11.0, 11.0),
         }
     }
 
-    /// Distance to the skin; lids with it, eyeballs not.
+    /// Distance to the skin without ears; lids with it, eyeballs not.
     pub fn skin(&self, p: Vec3) -> f64 {
         let q = folded(p);
         let mut d = self.bone(q);
-        if d > 46.0 {
-            return d - 26.0;
+        if d > 52.0 {
+            return d - 24.0;
         }
         d -= self.flesh(p, q);
         d = self.eyes.socket(q, d);
         d = self.nose.on(p, d);
         d = self.mouth.on(p, d);
-        d = self.eyes.lids(q, side(p), d);
-        ear::on(q, d)
+        self.eyes.lids(q, side(p), d)
     }
 
     /// Skull, jaw and the soft parts over them.
@@ -119,8 +140,11 @@ impl Face {
         if q.z < 40.0 || q.y > 34.0 {
             return out;
         }
+        if q.x > 44.0 && q.y > -16.0 {
+            out -= self.features.lines * LAUGH.iter().map(|line| line.hill(q)).sum::<f64>();
+        }
         if q.y > -3.0 {
-            return out + 1.2 * ONE_BROW.hill(p) - 1.0 * CREASE.hill(p);
+            return out + 1.2 * ONE_BROW.hill(p) - 1.0 * CREASE.hill(p) - self.features.lines * forehead(p);
         }
         let deep = self.features.folds;
         out -= 2.0 * TEAR.hill(q);

@@ -40,8 +40,8 @@ pub struct Features {
     pub corners: f64,
     /// Depth of the fold from the nose to the corner of the mouth.
     pub folds: f64,
-    /// How far the middle line of the face leans: a share of the height.
-    pub askew: f64,
+    /// Depth of the lines on the forehead and beside the eyes.
+    pub lines: f64,
 }
 
 /// Lean, with a long nose that was broken once, deep set eyes and hollow cheeks.
@@ -64,7 +64,7 @@ pub const MATE: Features = Features {
     lips: [3.4, 4.6],
     corners: 0.8,
     folds: 1.6,
-    askew: 0.012,
+    lines: 0.3,
 };
 
 /// Broad and older: full cheeks and lips, a wide nose, heavy lids and deep folds.
@@ -86,6 +86,6 @@ pub const COOK: Features = Features {
     mouth: 27.5,
     lips: [5.2, 6.4],
     corners: 1.8,
-    folds: 2.4,
-    askew: -0.010,
+    folds: 3.2,
+    lines: 0.75,
 };

@@ -16,27 +16,27 @@ const CHIN: Egg = Egg::new(v3(0.0, -112.0, 84.0), v3(30.0, 26.0, 40.0));
 
 /// Distance to the hair over a skin that is `skin` away.
 pub fn hair(who: Crew, face: &Face, p: Vec3, skin: f64) -> f64 {
-    if skin > THICKEST + 4.0 {
+    // A bound that is too low would darken what a wide lamp lights, so only far away it is the simplest.
+    if skin > 45.0 {
         return skin - THICKEST;
     }
     let thick = thickness(who, face, p);
     if thick <= STUBBLE {
         return skin + 0.5;
     }
-    let over = skin - thick;
+    let over = skin - (thick - STUBBLE);
     if over > 4.0 {
-        return over - 2.5;
+        return over - 1.2;
     }
     // Tufts, the higher the thicker the hair.
     let rough = (thick * 0.32).min(2.3);
-    let tuft = tufts(p);
-    over - rough * (tuft - 0.5)
+    over - rough * (tufts(p) - 0.5)
 }
 
 /// Thickness of the hair at a place of the skin; 0 where none grows.
 pub fn thickness(who: Crew, face: &Face, p: Vec3) -> f64 {
     match who {
-        Crew::Mate => beard(face, p).max(moustache(face, p, 5.2, 0.008)),
+        Crew::Mate => beard(face, p).max(moustache(face, p, 5.2, 0.008)).max(cropped(p)),
         Crew::Cook => moustache(face, p, 5.6, 0.006).max(cropped(p)).max(STUBBLE.min(0.12 * beard(face, p))),
     }
 }
@@ -52,7 +52,12 @@ fn moustache(face: &Face, p: Vec3, thick: f64, hanging: f64) -> f64 {
     if rest <= 0.0 {
         return 0.0;
     }
-    thick * rest.sqrt() * (1.0 - smooth(26.0, 36.0, x)) * (0.55 + 0.45 * smooth(0.0, 6.0, x)) * clear(face, p)
+    thick
+        * rest
+        * (1.7 - 0.7 * rest)
+        * (1.0 - smooth(22.0, 37.0, x))
+        * (0.55 + 0.45 * smooth(0.0, 6.0, x))
+        * clear(face, p)
 }
 
 /// 0 on the lips, 1 beside them.
@@ -69,26 +74,25 @@ fn beard(face: &Face, p: Vec3) -> f64 {
     let line = (-67.0 + (75.0 - q.z) * 0.87).max(-20.0 + (22.0 - q.z) * 3.0);
     let cheek = smooth(-5.0, 8.0, line - q.y);
     // It leaves the ear free.
-    let edge = 5.0 - 20.0 * smooth(-36.0, -56.0, q.y);
+    let edge = 5.0 - 20.0 * smooth(-36.0, -56.0, q.y) + 0.9 * (-78.0 - q.y).max(0.0);
     let back = smooth(edge, edge + 8.0, q.z);
     let low = smooth(-140.0, -120.0, q.y);
     let full = 2.6 + 3.6 * smooth(-10.0, -70.0, q.y) + 3.2 * CHIN.hill(q);
     full * cheek * back * low * clear(face, p)
 }
 
-/// The cook's hair under the kerchief: cropped short, with sideburns.
+/// Hair that shows under what is worn: cropped short, with sideburns.
 fn cropped(p: Vec3) -> f64 {
     let q = folded(p);
-    if q.z > 44.0 || q.y < -72.0 {
+    if q.z > 46.0 || q.y < -76.0 || q.z > -24.0 && q.z < 6.0 {
         return 0.0;
     }
-    // Before the ear it ends at its lower half, behind it at the nape.
-    if q.z > -24.0 && q.z < 8.0 {
-        return 0.0;
+    // Before the ear it ends at the height of its middle, behind it at the nape.
+    if q.z > 0.0 {
+        let temple = 26.0 - 0.018 * (q.y - 6.0) * (q.y - 6.0);
+        return 1.5 * smooth(-34.0, -8.0, q.y) * smooth(-3.0, 9.0, temple - q.z);
     }
-    let foot = if q.z > -14.0 { -22.0 } else { -58.0 };
-    let temple = 30.0 - 0.55 * (q.y - 10.0).abs().min(30.0);
-    1.7 * smooth(0.0, 8.0, q.y - foot) * smooth(0.0, 6.0, temple - q.z)
+    1.9 * smooth(-74.0, -50.0, q.y - 0.1 * q.x)
 }
 
 /// Places along the growth of the hair: bent a little, so that it does not run straight down.
@@ -99,7 +103,8 @@ fn grown(p: Vec3) -> Vec3 {
 /// 0..1: how high the tufts are at a place.
 fn tufts(p: Vec3) -> f64 {
     let g = grown(p);
-    0.65 * uneven(311, v3(g.x * 0.28, g.y * 0.08, g.z * 0.28)) + 0.35 * uneven(312, v3(g.x * 0.5, g.y * 0.12, g.z * 0.5))
+    0.65 * uneven(311, v3(g.x * 0.28, g.y * 0.08, g.z * 0.28))
+        + 0.35 * uneven(312, v3(g.x * 0.5, g.y * 0.12, g.z * 0.5))
 }
 
 /// 0..1: light and dark of single strands at a place.

@@ -4,10 +4,10 @@ use super::face::folded;
 use super::form::{Egg, Limb};
 use crate::space::{Vec3, distance, v3};
 
-const COLUMN: Limb = Limb::new(v3(0.0, -55.0, -26.0), v3(0.0, 112.0, -10.0), 55.0, 47.0);
+const COLUMN: Limb = Limb::new(v3(0.0, -55.0, -26.0), v3(0.0, 104.0, -12.0), 55.0, 47.0);
 /// The strap that runs from behind the ear to the pit of the neck.
-const STRAP: Limb = Limb::new(v3(47.0, 108.0, -14.0), v3(13.0, -8.0, 32.0), 9.0, 6.0);
-const LARYNX: Egg = Egg::new(v3(0.0, 50.0, 33.0), v3(9.0, 13.0, 13.0));
+const STRAP: Limb = Limb::new(v3(47.0, 108.0, -14.0), v3(14.0, -12.0, 22.0), 9.0, 5.0);
+const LARYNX: Egg = Egg::new(v3(0.0, 48.0, 32.0), v3(7.0, 10.0, 11.0));
 
 /// Distance to the neck; `wide` is how much thicker it is than the mate's.
 pub fn neck(p: Vec3, wide: f64) -> f64 {

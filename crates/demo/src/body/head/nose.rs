@@ -31,7 +31,7 @@ impl Nose {
             hump: Egg::new(v3(0.0, -13.0, 92.0), v3(bridge + 0.6, 11.0, 7.0 + f.hump)),
             tip: Egg::new(v3(0.0, height, front - tip), v3(tip, tip * 0.88, tip)),
             flank: Limb::new(v3(5.0, -8.0, 80.0), v3(wings - 6.0, height + 1.0, front - 22.0), 6.0, 6.5),
-            wing: Egg::new(v3(wings - 5.5, height - 3.0, front - 17.5), v3(6.6, 7.4, 10.5)),
+            wing: Egg::new(v3(wings - 5.5, height - 3.0, front - 17.5), v3(6.6, 7.6, 11.5)),
             foot: Limb::new(v3(0.0, height - 6.0, front - 9.0), v3(0.0, height - 10.0, front - 22.0), 3.6, 4.5),
             nostril: Egg::new(v3(wings - 9.0, height - 10.2, front - 15.5), v3(3.3, 4.6, 6.6)),
         }
@@ -52,7 +52,7 @@ impl Nose {
             return d;
         }
         d = distance::joined(d, self.tip.distance(q), 5.0);
-        d = distance::joined(d, self.wing.distance(q), 3.4);
+        d = distance::joined(d, self.wing.distance(q), 4.6);
         d = distance::joined(d, self.foot.distance(q), 4.0);
         distance::without(d, self.nostril.distance(q), 1.8)
     }

@@ -85,22 +85,23 @@ fn rough(seed: u64, p: Vec3) -> Vec3 {
 fn skin(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     let (q, own) = (folded(p), complexion(who));
     let nose = Egg::new(v3(0.0, face.features.tip[0], face.features.tip[1]), v3(20.0, 28.0, 26.0)).hill(p);
-    let oily = 0.016 * nose + 0.010 * FOREHEAD.hill(p) + 0.006 * CHEEKBONE.hill(q);
+    let oily = 0.022 * nose + 0.014 * FOREHEAD.hill(p) + 0.010 * CHEEKBONE.hill(q);
     let plain = Surface { soft: 0.17, ..Surface::of(own.skin, normal).bent(rough(351, p * 0.5) * 0.09) };
     let red = face.mouth.red(p);
     if red > 0.0 {
         let creases = v3(0.3 * (uneven(354, v3(p.x * 0.6, p.y * 0.1, 0.0)) - 0.5), 0.0, 0.0);
-        return Surface { soft: 0.12, ..plain.bent(creases).mixed(own.lips, 0.85 * red).glossy(0.035, 28.0) };
+        return Surface { soft: 0.12, ..plain.bent(creases).mixed(own.lips, 0.85 * red).glossy(0.05, 34.0) };
     }
-    let plain = plain.glossy(0.026 + oily, 13.0 + 300.0 * oily);
+    let plain = plain.glossy(0.029 + oily, 12.0 + 500.0 * oily);
     let lashes = face.eyes.lashes(q, side(p));
     if lashes > 0.02 {
         return plain.mixed(own.hair[0], 0.8 * lashes);
     }
     let brow = hair::brow(face, p);
     if brow > 0.0 {
-        let strand = uneven(355, v3(p.x * 0.35 + p.y * 0.5, p.y * 0.9 - q.x * 0.5, 0.0));
-        return plain.mixed(own.hair[0], smooth(0.1, 0.75, brow * (0.45 + 0.85 * strand)) * 0.88);
+        let (across, along) = (0.84 * q.y - 0.54 * q.x, 0.84 * q.x + 0.54 * q.y);
+        let strand = uneven(355, v3(across * 0.9, along * 0.16, p.z * 0.1));
+        return plain.mixed(own.hair[0], smooth(0.1, 0.8, brow * (0.55 + 0.75 * strand)) * 0.88);
     }
     // Shaved or thin hair shows through.
     let stubble = hair::thickness(who, face, p);
@@ -130,7 +131,7 @@ fn ball(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     } else {
         Surface::of(EYE_WHITE, normal).mixed(own.flush, 0.75 * look.corner)
     };
-    Surface { open: 1.0 - 0.45 * look.shaded, fine: true, ..plain.glossy(0.04, 240.0) }
+    Surface { open: 1.0 - 0.45 * look.shaded, fine: true, ..plain.glossy(0.04, 170.0) }
 }
 
 fn locks(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
@@ -140,9 +141,9 @@ fn locks(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     let bend = rough(361, v3(p.x * 0.6, p.y * 0.1, p.z * 0.6)).times(v3(1.0, 0.2, 1.0));
     let open = 0.6 + 0.4 * smooth(0.2, 0.6, strand);
     let plain = Surface { soft: 0.1, open, ..Surface::of(own.hair[0], normal).bent(bend * 0.7) }.glossy(0.03, 14.0);
-    let cover = smooth(0.3, 2.6, thick + 1.6 * (strand - 0.5));
+    let cover = smooth(0.4, 2.8, thick + 1.8 * (strand - 0.5));
     if cover < 1.0 {
-        return Surface { paints: [own.skin, own.hair[0]], share: 0.25 + 0.75 * cover, ..plain };
+        return Surface { paints: [own.skin, own.hair[0]], share: 0.13 + 0.87 * cover, ..plain };
     }
     plain.mixed(own.hair[1], smooth(0.42, 0.72, strand))
 }
@@ -151,9 +152,10 @@ fn worn(who: Crew, p: Vec3, normal: Vec3) -> Surface {
     match who {
         Crew::Mate => wool(p, normal),
         Crew::Cook => {
-            let faded = 0.5 * smooth(0.35, 0.75, grain(373, v3(p.x, p.y - 0.35 * p.z, p.z) * 0.06));
-            let cloth = Surface::of(KERCHIEF, normal).mixed(KERCHIEF_FADED, 0.15 + faded);
-            Surface { soft: 0.08, ..cloth.bent(rough(371, p * 0.5) * 0.14) }
+            // Worn pale where folds stand out.
+            let faded = 0.15 + 0.45 * cap::fold(p) + 0.2 * grain(373, p * 0.08);
+            let cloth = Surface::of(KERCHIEF, normal).mixed(KERCHIEF_FADED, faded);
+            Surface { soft: 0.08, ..cloth.bent(rough(371, p * 0.5) * 0.12) }
         }
     }
 }
@@ -174,6 +176,6 @@ fn wool(p: Vec3, normal: Vec3) -> Surface {
     let by = sideways * (0.75 * flank * strength) + v3(0.0, 0.15 * stitch, 0.0) + rough(382, p * 0.6) * 0.2;
     let open = 1.0 - 0.55 * strength * smooth(0.5, 1.0, across.abs());
     let edge = 1.0 - 0.4 * (1.0 - smooth(0.0, 3.0, (up - cap::CUFF - 1.0).abs()));
-    let worn = 0.45 * smooth(0.3, 0.8, grain(385, p * 0.12));
+    let worn = 0.25 * smooth(0.3, 0.8, grain(385, p * 0.12));
     Surface { soft: 0.12, open: open * edge, ..Surface::of(WOOL, normal).mixed(WOOL_LIGHT, worn).bent(by) }
 }

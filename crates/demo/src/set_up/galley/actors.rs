@@ -46,6 +46,7 @@ impl Actors {
             square("herbs", self.herbs.leaves(), 0.012, MarkKind::Foliage),
             surface("enamel mug", self.mug.front(), 0.01),
             surface("oilskin", self.mate.0.chest(key), 0.02),
+            surface("rope", self.rope.tan(), 0.006),
             surface("life vest", self.vest.orange(), 0.02),
             surface("wood", self.wood, 0.012),
             surface("copper pan", self.pan_at.outward(v3(0.06, -0.05, 0.0)), 0.012),

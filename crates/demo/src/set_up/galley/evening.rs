@@ -5,7 +5,7 @@ use super::actors::Actors;
 use super::room::{WALL_Z, wall_clock};
 use super::solid::Flag;
 use super::{dome, far, lamp, near, range, room, ware, window};
-use crate::body::{Card, Chart, Crew, Garment, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Trap, Vest, WARM_WOOD};
+use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest, WARM_WOOD};
 use crate::light::Light;
 use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
 use crate::set_up::marks::grey;
@@ -35,14 +35,16 @@ const RANGE: f64 = 0.9;
 const TABLE: f64 = 0.76;
 /// Height of the locker.
 const LOCKER: f64 = 0.93;
+/// The spoon in the pot: its foot, and where the cook holds it.
+const SPOON: [Vec3; 2] = [v3(-0.3, 0.97, -0.34), v3(-0.22, 1.16, -0.45)];
 /// Towards the lamp that is the key, which hangs out of frame to the left.
 const TO_KEY: Vec3 = v3(-0.45, 0.5, 0.74);
 
 /// The stage as seen from a place, towards another.
 pub fn stage([from, at]: [Vec3; 2]) -> Stage {
     let actors = actors();
-    let window_card = Card::standing(Place::at(v3(1.25, LOCKER, -0.75)));
-    let edge_card = Card::standing(Place::at(v3(0.835, LOCKER, -0.55)));
+    let window_card = Card::standing(Place::at(v3(1.22, LOCKER, -0.62)));
+    let edge_card = Card::standing(Place::at(v3(1.026, LOCKER, -0.87)));
     let mut marks = actors.marks();
     marks.extend([grey("grey card, window", &window_card), grey("grey card, edge", &edge_card)]);
     let mut shapes = actors.shapes();
@@ -84,7 +86,7 @@ fn lamps() -> Vec<Lamp> {
 fn flags() -> Vec<Box<dyn Shape>> {
     vec![
         Box::new(Flag(Bounds { least: v3(-3.0, 2.52, 0.19), most: v3(1.4, 4.2, 0.2) })),
-        Box::new(Flag(Bounds { least: v3(0.08, 1.76, 0.99), most: v3(2.4, 4.2, 1.0) })),
+        Box::new(Flag(Bounds { least: v3(0.09, 1.76, 0.99), most: v3(2.4, 4.2, 1.0) })),
     ]
 }
 
@@ -98,6 +100,8 @@ fn environment() -> Vec<Box<dyn Shape>> {
     shapes.extend(lamp::lamp(BULB, true, KEY));
     shapes.extend(range::range(Bounds { least: v3(-1.0, 0.1, -0.62), most: v3(0.1, RANGE, -0.12) }));
     shapes.push(range::pot(v3(-0.28, RANGE, -0.36), 0.5));
+    shapes.push(range::spoon(SPOON[0], SPOON[1] + (SPOON[1] - SPOON[0]) * 0.35));
+    shapes.push(Box::new(Towel::hanging(Place::at(v3(-0.05, RANGE + 0.002, -0.09)))));
     shapes.push(range::kettle(v3(-0.82, RANGE, -0.4), -0.5));
     shapes.push(range::ladle(v3(-0.74, 1.82, -0.64), 0.25, 0.0));
     shapes.extend(room::locker(Bounds { least: v3(-1.5, 0.1, -0.02), most: v3(-0.52, WORKTOP - 0.03, 0.36) }, 2.0));
@@ -122,19 +126,27 @@ fn actors() -> Actors {
     let mate = Place::at(v3(0.3, 1.1, -0.1)).facing(0.3);
     let cook = Place::at(v3(-0.44, 1.41, -0.86)).facing(0.2);
     let pan_at = Place::at(v3(-0.19, 1.47, -0.62)).facing(-0.2);
+    let mug = v3(0.1, TABLE, 0.3);
+    let sitting = Torso::new(mate, Garment::Oilskin)
+        .with_hand(-1.0, Grip::Round { at: mug + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.041 })
+        .with_hand(1.0, Grip::Flat { at: v3(0.42, TABLE, 0.26) });
+    let standing = Torso::new(cook, Garment::Jacket).with_hand(
+        1.0,
+        Grip::Round { at: SPOON[1], along: (SPOON[1] - SPOON[0]).unit(), radius: 0.011 },
+    );
     let stirring = Pose { nod: 0.25, lean: 0.0, turns: 0.06 };
     Actors {
         card: Card::standing(Place::at(v3(-0.63, WORKTOP, 0.22))),
         chart: Chart::standing(Place::at(v3(-0.94, WORKTOP, 0.12))),
-        trap: Trap::standing(Place::at(v3(-0.17, TABLE, 0.5)).facing(0.1)),
-        mug: Mug::standing(Place::at(v3(0.1, TABLE, 0.3)).facing(0.7)),
+        trap: Trap::standing(Place::at(v3(-0.19, TABLE, 0.3)).facing(0.05)),
+        mug: Mug::standing(Place::at(mug).facing(0.9)),
         herbs: Herbs::standing(Place::at(v3(0.95, TABLE, 0.45)).facing(-0.3)),
-        vest: Vest::hanging(Place::at(v3(-1.02, 1.6, WALL_Z + 0.08))),
-        rope: Rope::hanging(Place::at(v3(0.715, 1.62, -0.1)), 0.0),
+        vest: Vest::hanging(Place::at(v3(-1.02, 1.62, WALL_Z + 0.1))),
+        rope: Rope::hanging(Place::at(v3(0.715, 1.62, -0.085)), 0.0),
         pan: Pan::hanging(pan_at),
         pan_at,
-        mate: (Torso::new(mate, Garment::Oilskin), Head::new(Crew::Mate, mate.facing(0.5), Pose::default())),
-        cook: (Torso::new(cook, Garment::Jacket), Head::new(Crew::Cook, cook.facing(0.1), stirring)),
+        mate: (sitting, Head::new(Crew::Mate, mate.facing(0.5), Pose::default())),
+        cook: (standing, Head::new(Crew::Cook, cook.facing(0.1), stirring)),
         wood: v3(0.55, TABLE, 0.55),
         key_side: -1.0,
     }

@@ -6,7 +6,7 @@ use super::room::{WALL_Z, wall_clock};
 use super::solid::Flag;
 use super::{dome, far, lamp, near, range, room, ware, window};
 use crate::body::{
-    Card, Chart, Crew, Garment, Head, Herbs, Jug, Mug, Pan, Planks, Pose, Rope, Torso, Trap, Vest, WARM_WOOD,
+    Card, Chart, Crew, Garment, Grip, Head, Herbs, Jug, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest, WARM_WOOD,
 };
 use crate::light::Light;
 use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
@@ -50,7 +50,7 @@ pub fn stage() -> Stage {
         scene: Scene {
             shapes,
             lamps: vec![
-                far(SKY, TO_SKY, 0.3, 1.0),
+                far(SKY, TO_SKY, 0.22, 1.35),
                 // The window and a door beyond the left edge of the frame give edges.
                 near(SKY, PANE + v3(0.0, 0.0, 0.16), 0.25, 0.8),
                 dome(SKY, v3(0.1, 1.0, 0.5), 0.3),
@@ -93,6 +93,7 @@ fn environment() -> Vec<Box<dyn Shape>> {
     shapes.push(ware::jar(on(0.53, 0.1), 0.055, 0.17, SAGE, true));
     shapes.push(ware::jar(on(0.61, 0.1), 0.036, 0.1, CREAM, false));
     shapes.push(ware::onions(v3(-0.17, 1.83, -0.64)));
+    shapes.push(Box::new(Towel::hanging(Place::at(v3(-0.8, RANGE + 0.002, -0.09)))));
     shapes.push(Box::new(Jug::standing(Place::at(v3(0.84, TABLE, 0.24)).facing(0.9))));
     shapes
 }
@@ -101,6 +102,11 @@ fn actors() -> Actors {
     let cook = Place::at(v3(0.36, 1.1, -0.1)).facing(0.15);
     let mate = Place::at(v3(-0.72, 1.42, -0.86)).facing(0.75);
     let pan_at = Place::at(v3(-1.02, 1.47, -0.62)).facing(0.4);
+    let mug = v3(0.3, TABLE, 0.27);
+    let sitting = Torso::new(cook, Garment::Jacket)
+        .with_hand(-1.0, Grip::Round { at: mug + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.041 })
+        .with_hand(1.0, Grip::Flat { at: v3(0.52, TABLE, 0.26) });
+    let standing = Torso::new(mate, Garment::Oilskin);
     let tired = Pose { nod: 0.2, lean: 0.0, turns: 0.0 };
     let looking = Pose { nod: 0.05, lean: 0.0, turns: 0.05 };
     let side = std::f64::consts::FRAC_PI_2;
@@ -108,14 +114,14 @@ fn actors() -> Actors {
         card: Card::standing(towards_eye(v3(-0.18, TABLE, 0.3))),
         chart: Chart::standing(towards_eye(v3(-0.74, WORKTOP, 0.12))),
         trap: Trap::standing(towards_eye(v3(0.06, TABLE, 0.42))),
-        mug: Mug::standing(Place::at(v3(0.32, TABLE, 0.3)).facing(0.9)),
+        mug: Mug::standing(Place::at(mug).facing(1.2)),
         herbs: Herbs::standing(Place::at(v3(1.02, TABLE, 0.4)).facing(0.7)),
-        vest: Vest::hanging(Place::at(v3(-1.44, 1.62, -0.42)).facing(side)),
-        rope: Rope::hanging(Place::at(v3(-1.43, 1.66, -0.95)).facing(side), 0.05),
+        vest: Vest::hanging(Place::at(v3(-1.42, 1.62, -0.42)).facing(side)),
+        rope: Rope::hanging(Place::at(v3(-1.45, 1.66, -0.95)).facing(side), 0.05),
         pan: Pan::hanging(pan_at),
         pan_at,
-        mate: (Torso::new(mate, Garment::Oilskin), Head::new(Crew::Mate, mate.facing(0.85), looking)),
-        cook: (Torso::new(cook, Garment::Jacket), Head::new(Crew::Cook, cook.facing(0.0), tired)),
+        mate: (standing, Head::new(Crew::Mate, mate.facing(0.85), looking)),
+        cook: (sitting, Head::new(Crew::Cook, cook.facing(0.4), tired)),
         wood: v3(0.5, TABLE, 0.45),
         key_side: -1.0,
     }

@@ -14,7 +14,7 @@ pub struct Console {
 /// How far the sloping face falls, in metres a metre.
 const SLOPE: f64 = 0.55;
 /// Metres between two dials.
-const DIALS: f64 = 0.17;
+const DIALS: f64 = 0.15;
 
 impl Console {
     /// A console that fills a box; its face looks to +x and up.
@@ -49,7 +49,7 @@ impl Shape for Console {
         }
         let (across, along, _) = self.dial(p, down);
         let out = across.hypot(along);
-        let bezel = (out - 0.056).abs().hypot((above - 0.001).max(0.0)) - 0.007;
+        let bezel = (out - 0.043).abs().hypot((above - 0.001).max(0.0)) - 0.007;
         shell.min(bezel.max(-body - 0.3))
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
@@ -61,21 +61,29 @@ impl Shape for Console {
         if above < -0.012 || !(-0.01..0.3).contains(&down) {
             let rail = p.y > self.bounds.most.y - 0.3 && normal.x > 0.7 && above > -0.06;
             let lines = grain(43, v3(p.x * 20.0, p.y * 40.0, p.z * 3.0));
-            return if rail { Surface::of(OAK, normal).mixed(OAK_DARK, smooth(0.3, 0.8, lines)).glossy(0.04, 30.0) } else { paint };
+            return if rail {
+                Surface::of(OAK, normal).mixed(OAK_DARK, smooth(0.3, 0.8, lines)).glossy(0.04, 30.0)
+            } else {
+                paint
+            };
         }
-        if out > 0.049 && out < 0.064 {
+        if out > 0.036 && out < 0.051 {
             return Surface { metal: true, fine: true, ..Surface::of(BRASS, normal).glossy(0.6, 50.0) };
         }
-        if out < 0.049 {
+        if out < 0.036 {
             let angle = across.atan2(-along);
             let tick = (angle * 6.0 / std::f64::consts::PI).fract().abs();
-            let mark = out > 0.036 && out < 0.044 && (tick < 0.14 || tick > 0.86);
+            let mark = out > 0.026 && out < 0.032 && (tick < 0.14 || tick > 0.86);
             let lie = 0.6 + 1.1 * (number * 2.399).sin();
             let (sine, cosine) = lie.sin_cos();
             let (side, ahead) = (across * cosine + along * sine, across * sine - along * cosine);
-            let needle = side.abs() < 0.0022 && ahead > -0.01 && ahead < 0.038;
+            let needle = side.abs() < 0.0018 && ahead > -0.01 && ahead < 0.028;
             let ink = if mark || needle { BLACK } else { CREAM };
-            return Surface { fine: true, glow: (ink == CREAM).then_some((TUBES, 0.05)), ..Surface::of(ink, normal).glossy(0.04, 120.0) };
+            return Surface {
+                fine: true,
+                glow: (ink == CREAM).then_some((TUBES, 0.05)),
+                ..Surface::of(ink, normal).glossy(0.04, 120.0)
+            };
         }
         // A row of small lamps below the dials.
         let (lamp, row) = ((p.z / 0.043).floor(), (p.z / 0.043).fract().abs() - 0.5);

@@ -34,20 +34,20 @@ const fn disc(bearing: f64, height: f64, radius: f64, source: usize, level: f64)
 
 /// The shore that the ferry leaves, by bearing; 0 is straight behind the camera's front, plus to the right.
 const SHORE: [Disc; 14] = [
-    disc(-0.460, 0.012, 0.0088, HARBOUR, 0.30),
-    disc(-0.432, 0.004, 0.0070, HARBOUR, 0.14),
-    disc(-0.395, 0.020, 0.0092, HARBOUR, 0.45),
-    disc(-0.352, 0.002, 0.0066, HARBOUR, 0.10),
-    disc(-0.318, 0.011, 0.0084, HARBOUR, 0.22),
-    disc(-0.262, 0.031, 0.0092, RED, 0.16),
-    disc(-0.236, 0.006, 0.0074, HARBOUR, 0.18),
-    disc(-0.052, 0.008, 0.0084, HARBOUR, 0.26),
-    disc(-0.021, 0.003, 0.0066, HARBOUR, 0.11),
-    disc(0.022, 0.017, 0.0090, HARBOUR, 0.38),
-    disc(0.044, 0.005, 0.0070, HARBOUR, 0.13),
-    disc(0.083, 0.009, 0.0080, HARBOUR, 0.20),
-    disc(0.108, 0.026, 0.0086, HARBOUR, 0.16),
-    disc(-0.160, 0.004, 0.0068, HARBOUR, 0.12),
+    disc(-0.460, 0.012, 0.0048, HARBOUR, 0.24),
+    disc(-0.432, 0.004, 0.0039, HARBOUR, 0.11),
+    disc(-0.395, 0.020, 0.0051, HARBOUR, 0.36),
+    disc(-0.352, 0.002, 0.0036, HARBOUR, 0.08),
+    disc(-0.318, 0.011, 0.0046, HARBOUR, 0.18),
+    disc(-0.262, 0.031, 0.0051, RED, 0.13),
+    disc(-0.236, 0.006, 0.0041, HARBOUR, 0.14),
+    disc(-0.052, 0.008, 0.0046, HARBOUR, 0.21),
+    disc(-0.021, 0.003, 0.0036, HARBOUR, 0.09),
+    disc(0.022, 0.017, 0.0050, HARBOUR, 0.30),
+    disc(0.044, 0.005, 0.0039, HARBOUR, 0.10),
+    disc(0.083, 0.009, 0.0044, HARBOUR, 0.16),
+    disc(0.108, 0.026, 0.0047, HARBOUR, 0.13),
+    disc(-0.160, 0.004, 0.0037, HARBOUR, 0.10),
 ];
 
 impl Shape for Pane {
@@ -68,8 +68,8 @@ impl Shape for Pane {
             // A disc is a little brighter at its rim, as lenses draw it.
             (off < 1.0).then(|| (disc.source, disc.level * (0.8 + 0.2 * off) * (1.0 - smooth(0.86, 1.0, off))))
         });
-        let sky = 0.011 + 0.020 * (1.0 - smooth(0.0, 0.13, height));
-        let sea = 0.006 + 0.004 * smooth(-0.1, 0.0, height);
+        let sky = 0.003 + 0.008 * (1.0 - smooth(0.0, 0.13, height));
+        let sea = 0.0018 + 0.0015 * smooth(-0.1, 0.0, height);
         let behind = sea + (sky - sea) * smooth(-0.006, 0.006, height);
         Surface { glow: Some(lamp.unwrap_or((NIGHT, behind))), fine: lamp.is_some(), ..surface }
     }

@@ -11,6 +11,7 @@ mod helm;
 mod panel;
 mod radar;
 mod room;
+mod sheet;
 mod signal;
 mod sources;
 mod tubes;

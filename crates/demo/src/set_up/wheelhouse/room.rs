@@ -5,7 +5,7 @@ use super::glass::Pane;
 use super::helm::Helm;
 use super::tubes::Tubes;
 use crate::body::{Boards, Planks, Slab, WARM_WOOD};
-use crate::material::{CREAM, CREAM_SHADE, OAK, SAGE, SAGE_SHADE, STEEL};
+use crate::material::{CREAM, CREAM_SHADE, OAK, OAK_DARK, SAGE, SAGE_SHADE, STEEL};
 use crate::space::{Bounds, Place, Vec3, v3};
 use crate::trace::Shape;
 
@@ -33,21 +33,27 @@ pub fn built(eye: Vec3) -> Vec<Box<dyn Shape>> {
     forward(eye, &mut shapes);
     let ceiling = from_to(v3(FORWARD, CEILING, BEHIND), v3(2.3, CEILING + 0.04, 2.0));
     shapes.push(Box::new(Boards::new(ceiling, 0.11, CREAM_SHADE, SAGE_SHADE).behind()));
+    // The deck above keeps the light of the tubes before the picture from the bulkhead behind.
+    let deck = from_to(v3(FORWARD - 0.6, CEILING + 0.05, BEHIND - 0.6), v3(2.6, CEILING + 0.09, -0.75));
+    shapes.push(Box::new(Slab::new(deck, 0.0, CREAM_SHADE)));
     for z in [-1.25, -0.35] {
         let beam = from_to(v3(FORWARD, CEILING - 0.075, z - 0.035), v3(2.3, CEILING, z + 0.035));
         shapes.push(Box::new(Slab::new(beam, 0.008, CREAM).aged(CREAM_SHADE).behind()));
     }
     shapes.push(Box::new(Tubes::under(v3(-0.62, CEILING - 0.078, -0.95))));
     shapes.push(Box::new(Tubes::under(v3(0.86, CEILING - 0.078, -0.95))));
-    shapes.push(Box::new(Console::new(from_to(v3(FORWARD + 0.02, 0.3, -1.62), v3(-0.88, 1.1, 0.62)))));
-    shapes.push(Box::new(Helm::on(Place::at(v3(-0.80, 1.04, -0.72)).facing(1.15))));
+    shapes.push(Box::new(Console::new(from_to(v3(FORWARD + 0.02, 0.3, -1.1), v3(-0.86, 1.1, 0.75)))));
+    shapes.push(Box::new(Helm::on(Place::at(v3(-0.78, 1.02, -0.25)).facing(1.1))));
     shapes
 }
 
 fn behind(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
     let (near, end) = (BEHIND + 0.035, 2.3);
     let last = POSTS[3];
-    shapes.push(Box::new(Pane::new(from_to(v3(FORWARD, SILL - 0.02, BEHIND - 0.02), v3(last, HEAD + 0.02, BEHIND)), eye)));
+    shapes.push(Box::new(Pane::new(
+        from_to(v3(FORWARD, SILL - 0.02, BEHIND - 0.02), v3(last, HEAD + 0.02, BEHIND)),
+        eye,
+    )));
     for x in POSTS {
         let post = from_to(v3(x - 0.04, SILL, BEHIND - 0.03), v3(x + 0.04, HEAD, near));
         shapes.push(Box::new(Slab::new(post, 0.007, SAGE).aged(SAGE_SHADE).worn(STEEL).glossy(0.035, 26.0).behind()));
@@ -57,7 +63,7 @@ fn behind(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
         shapes.push(Box::new(Planks::new(rail, 0.3).of(WARM_WOOD)));
     }
     let dado = from_to(v3(FORWARD, 0.2, BEHIND - 0.04), v3(end, SILL - 0.05, BEHIND));
-    shapes.push(Box::new(Boards::new(dado, 0.095, OAK, CREAM_SHADE).behind()));
+    shapes.push(Box::new(Boards::new(dado, 0.095, OAK_DARK, OAK).behind()));
     let above = from_to(v3(FORWARD, HEAD + 0.06, BEHIND - 0.04), v3(end, CEILING, BEHIND));
     shapes.push(Box::new(Slab::new(above, 0.0, SAGE).aged(SAGE_SHADE).behind()));
     let wall = from_to(v3(last + 0.04, SILL - 0.05, BEHIND - 0.04), v3(end, HEAD + 0.06, BEHIND));
@@ -68,7 +74,10 @@ fn behind(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
 
 fn forward(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
     let near = 1.4;
-    shapes.push(Box::new(Pane::new(from_to(v3(FORWARD - 0.02, SILL - 0.02, BEHIND), v3(FORWARD, HEAD + 0.02, near)), eye)));
+    shapes.push(Box::new(Pane::new(
+        from_to(v3(FORWARD - 0.02, SILL - 0.02, BEHIND), v3(FORWARD, HEAD + 0.02, near)),
+        eye,
+    )));
     for z in FORWARD_POSTS {
         let post = from_to(v3(FORWARD - 0.03, SILL, z - 0.04), v3(FORWARD + 0.035, HEAD, z + 0.04));
         shapes.push(Box::new(Slab::new(post, 0.007, SAGE).aged(SAGE_SHADE).worn(STEEL).glossy(0.035, 26.0).behind()));

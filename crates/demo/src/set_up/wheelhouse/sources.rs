@@ -21,10 +21,10 @@ pub fn all() -> Vec<Source> {
     let signal = |name, light| Source { name, light, later: None, relit: false };
     vec![
         Source { name: "tubes", light: Light::Tubes, later: None, relit: true },
-        signal("radar", Light::BlueHour),
-        signal("red lamp", Light::Tungsten),
-        signal("night sky", Light::BlueHour),
-        signal("harbour lamps", Light::Tungsten),
+        signal("radar", Light::Radar),
+        signal("red lamp", Light::RedLamp),
+        signal("night sky", Light::Zenith),
+        signal("harbour lamps", Light::DeckLamp),
     ]
 }
 

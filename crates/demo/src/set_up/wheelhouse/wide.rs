@@ -3,13 +3,15 @@
 use super::panel::Panel;
 use super::radar::{Case, Screen};
 use super::room::{self, BEHIND, FORWARD};
+use super::sheet::Sheet;
 use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
 use crate::body::{
-    Card, Chart, Crew, Garment, Gauge, Head, Herbs, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest, WARM_WOOD,
+    Card, Chart, Crew, Garment, Gauge, Head, Herbs, Jug, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest,
+    WARM_WOOD,
 };
-use crate::material::GREY_4;
+use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
 use crate::set_up::{MarkKind, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
@@ -25,16 +27,17 @@ fn on(x: f64, z: f64) -> Place {
 }
 
 pub fn stage() -> Stage {
-    let mate = Place::at(v3(-0.42, 1.44, -0.55)).facing(-0.35);
-    let cook = Place::at(v3(0.66, 1.40, -0.62)).facing(-0.62);
-    let radar = Place::at(v3(-0.98, 1.02, 0.12)).facing(0.85);
-    let (card, chart) = (Card::standing(on(0.60, 0.42)), Chart::standing(on(1.03, 0.36)));
-    let paint = Panel::standing(on(0.745, 0.43), GREY_4);
-    let (trap, herbs) = (Trap::standing(on(0.36, 0.62)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
-    let mug = Mug::standing(Place::at(v3(0.30, 1.1, -0.30)).facing(0.6));
-    let pan = Pan::hanging(Place::at(v3(1.28, 1.46, BEHIND + 0.08)));
-    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.0);
-    let vest = Vest::hanging(Place::at(v3(1.76, 1.80, BEHIND + 0.11)));
+    let mate = Place::at(v3(-0.45, 1.44, -0.18)).facing(-0.15);
+    let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.42);
+    let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
+    let (card, chart) =
+        (Card::standing(on(0.36, 0.62)), Chart::standing(Place::at(v3(0.80, TABLE, 0.56)).facing(-0.12)));
+    let paint = Panel::standing(on(0.495, 0.63), METAMER);
+    let (trap, herbs) = (Trap::standing(on(0.60, 0.38)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
+    let mug = Mug::standing(Place::at(v3(0.10, 1.12, -0.10)).facing(0.6));
+    let pan = Pan::hanging(Place::at(v3(0.98, 1.46, BEHIND + 0.08)));
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.035);
+    let vest = Vest::hanging(Place::at(v3(1.40, 1.84, BEHIND + 0.11)));
     let torso = Torso::new(mate, Garment::Oilskin);
     let (mates, cooks) = (
         Head::new(Crew::Mate, mate, Pose { nod: 0.1, ..Pose::default() }),
@@ -62,10 +65,11 @@ pub fn stage() -> Stage {
     ]
     .concat();
     let lamps = vec![
-        far(v3(-0.52, 0.55, 0.62), 0.22, 1.25),
-        dome(v3(0.5, 0.35, 0.75), 0.16),
-        dome(v3(0.0, -1.0, 0.2), 0.035),
-        near(TUBES, v3(0.2, 2.1, -1.45), 0.3, 0.75),
+        far(v3(-0.52, 0.55, 0.62), 0.22, 1.3),
+        dome(v3(0.5, 0.35, 0.75), 0.12),
+        dome(v3(0.0, -1.0, 0.2), 0.025),
+        near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
+        near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),
         near(RADAR, screen.before(), 0.1, 0.012),
         near(RED, red.glass(), 0.03, 0.006),
     ];
@@ -75,7 +79,9 @@ pub fn stage() -> Stage {
         Box::new(screen),
         Box::new(red),
         Box::new(Planks::new(table, 0.16).of(WARM_WOOD)),
-        Box::new(Roll::lying(on(1.2, 0.78))),
+        Box::new(Jug::standing(Place::at(v3(0.12, TABLE, 0.42)).facing(0.5))),
+        Box::new(Roll::lying(on(1.12, 0.62))),
+        Box::new(Sheet::lying(Place::at(v3(0.40, TABLE, 0.78)).facing(0.25))),
         Box::new(card),
         Box::new(paint),
         Box::new(chart),
@@ -94,7 +100,7 @@ pub fn stage() -> Stage {
     shapes.extend(own);
     Stage {
         scene: scene(shapes, lamps),
-        view: View::new(EYE, v3(0.08, 1.43, 0.0), 30.0),
+        view: View::new(EYE, v3(-0.02, 1.41, 0.0), 28.0),
         sources: sources::all(),
         levels: sources::levels,
         marks,
