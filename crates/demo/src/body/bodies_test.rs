@@ -1,12 +1,16 @@
 //! What the tracer relies on, tried on every body that stands still: boxes that hold them, and distances that never promise more room than
 //! there is.
 
+use std::sync::LazyLock;
+
 use proptest::prelude::*;
 
 use super::*;
 use crate::material::{CREAM, CREAM_SHADE};
 use crate::space::{Bounds, Place, Vec3, v3};
 use crate::trace::Shape;
+
+static BODIES: LazyLock<Vec<(&'static str, Box<dyn Shape>)>> = LazyLock::new(bodies);
 
 fn bodies() -> Vec<(&'static str, Box<dyn Shape>)> {
     let place = Place::at(v3(0.2, 0.9, -0.1)).facing(0.35);
@@ -46,7 +50,7 @@ proptest! {
 
     #[test]
     fn steps_by_the_distance_never_leap_into_a_body(from in prop::array::uniform3(0.0..1.0_f64), to in prop::array::uniform3(0.0..1.0_f64)) {
-        for (name, body) in bodies() {
+        for (name, body) in BODIES.iter() {
             let bounds = body.bounds();
             let (start, end) = (within(&bounds.grown(0.1), from), within(&bounds, to));
             let towards = (end - start).unit();
@@ -68,7 +72,7 @@ proptest! {
 
     #[test]
     fn boxes_hold_their_bodies(share in prop::array::uniform2(0.0..1.0_f64)) {
-        for (name, body) in bodies() {
+        for (name, body) in BODIES.iter() {
             let bounds = body.bounds().grown(5e-4);
             let [u, v] = share;
             for at in [[0.0, u, v], [1.0, u, v], [u, 0.0, v], [u, 1.0, v], [u, v, 0.0], [u, v, 1.0]] {

@@ -1,7 +1,7 @@
 //! A blue enamel jug.
 
 use super::enamel::enamel;
-use super::lathe::{section, sheet};
+use super::lathe::{line, section};
 use crate::space::{Bounds, Place, Vec3, distance, v3};
 use crate::trace::{Shape, Surface};
 
@@ -11,21 +11,23 @@ pub struct Jug {
     place: Place,
 }
 
-/// Bottom, belly, neck and lip: radius and height.
-const WALL: [[f64; 2]; 12] = [
-    [0.0, 0.006],
-    [0.052, 0.006],
-    [0.06, 0.01],
-    [0.068, 0.03],
-    [0.0715, 0.055],
-    [0.0705, 0.08],
-    [0.066, 0.105],
-    [0.059, 0.13],
-    [0.0535, 0.152],
-    [0.052, 0.172],
-    [0.0545, 0.192],
-    [0.059, 0.207],
-];
+/// From the foot to the lip: radii at heights that are [`APART`] from each other; the curve between them is smooth.
+const WALL: [f64; 12] = [0.0595, 0.0672, 0.0708, 0.0715, 0.0696, 0.0655, 0.0603, 0.0556, 0.0525, 0.0518, 0.0538, 0.059];
+/// Metres of height between the radii.
+const APART: f64 = 0.018;
+/// Height of the first radius.
+const FOOT: f64 = 0.0095;
+
+/// The wall's radius at a height, by cubics through the points.
+fn radius(height: f64) -> f64 {
+    let at = ((height - FOOT) / APART).clamp(0.0, 10.999);
+    let (first, t) = (at.floor() as usize, at.fract());
+    let point = |place: usize| WALL.get(place).copied().unwrap_or(WALL[11]);
+    let (b, c) = (point(first), point(first + 1));
+    let (a, d) = (point(first.saturating_sub(1)), point(first + 2));
+    let (from, to) = (0.5 * (c - a), 0.5 * (d - b));
+    b + t * (from + t * (3.0 * (c - b) - 2.0 * from - to + t * (2.0 * (b - c) + from + to)))
+}
 
 impl Jug {
     /// Standing at a place.
@@ -54,7 +56,10 @@ impl Shape for Jug {
         let (r, y) = (q.x.hypot(q.z) - 0.018 * drawn, q.y - 0.004 * drawn);
         let rim = (r - 0.0592).hypot(y - 0.2075) - 0.0023;
         let foot = (r - 0.053).hypot(y - 0.003) - 0.003;
-        let shell = distance::joined(sheet(r, y, &WALL, 0.0014), rim, 0.002).min(foot);
+        let (wall, high) = (0.9 * (r - radius(y)).abs(), 0.5 * (0.2075 - FOOT));
+        let wall = wall.max((y - FOOT - high).abs() - high);
+        let bottom = line(r, y, [0.0, 0.0055], [0.0565, 0.0055]).min(line(r, y, [0.0565, 0.0055], [WALL[0], FOOT]));
+        let shell = distance::joined(wall.min(bottom) - 0.0014, rim, 0.002).min(foot);
         let pot = if drawn > 0.0 { 0.7 * shell } else { 0.95 * shell };
         if q.x > 0.02 { distance::joined(pot, handle(q), 0.005) } else { pot }
     }

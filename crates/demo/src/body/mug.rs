@@ -13,8 +13,16 @@ pub struct Mug {
 }
 
 /// Bottom, round foot and wall: radius and height.
-const WALL: [[f64; 2]; 6] =
-    [[0.0, 0.005], [0.0305, 0.005], [0.0345, 0.0065], [0.0372, 0.0105], [0.0385, 0.018], [0.0402, 0.0825]];
+const WALL: [[f64; 2]; 8] = [
+    [0.0, 0.005],
+    [0.03, 0.005],
+    [0.0345, 0.0058],
+    [0.037, 0.008],
+    [0.0383, 0.012],
+    [0.0389, 0.018],
+    [0.0393, 0.03],
+    [0.0402, 0.0825],
+];
 /// Height of the tea.
 const TEA_HEIGHT: f64 = 0.066;
 
@@ -48,8 +56,8 @@ impl Shape for Mug {
         let rim = (r - 0.0405).hypot(q.y - 0.083) - 0.0018;
         let foot = (r - 0.031).hypot(q.y - 0.002) - 0.002;
         let shell = distance::joined(sheet(r, q.y, &WALL, 0.001), rim, 0.0015);
-        let tea = section(r, q.y, [0.0, 0.5 * TEA_HEIGHT], [0.0391, 0.5 * TEA_HEIGHT], 0.0);
-        let pot = shell.min(foot).min(tea.max(r - 0.0376 - 0.026 * q.y));
+        let tea = section(r, q.y, [0.0, 0.75 * TEA_HEIGHT], [0.0389, 0.25 * TEA_HEIGHT], 0.0);
+        let pot = shell.min(foot).min(tea);
         if q.x > 0.02 { distance::joined(pot, handle(q), 0.003) } else { pot }
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {

@@ -48,24 +48,35 @@ impl Pan {
         distance::joined(foot, bar, 0.008).min(rivet).min(distance::joined(bar, eye, 0.006)).min(hook)
     }
 
-    /// The blows of the hammer: every one a shallow bowl, in rings about the middle and along the wall.
+    /// The blows of the hammer: every one a shallow bowl, close to its neighbours, over the bottom and along the wall.
     fn hammered(q: Vec3) -> Vec3 {
-        const BLOW: f64 = 0.0135;
         let r = q.x.hypot(q.y).max(1e-6);
-        let (outward, round) = (v3(q.x / r, q.y / r, 0.0), v3(-q.y / r, q.x / r, 0.0));
-        // The way along the section: over the bottom to its edge, then down the wall.
-        let way = r.min(0.116) + (-q.z - 0.006).max(0.0);
-        let ring = (way / BLOW).floor();
-        let count = (std::f64::consts::TAU * r.min(0.125) / BLOW).floor().max(1.0);
-        let turn = q.y.atan2(q.x) / std::f64::consts::TAU * count + 0.37 * ring;
-        let blow = turn.floor();
-        let (i, j) = (ring as i64, blow as i64);
-        let (u, v) = (way / BLOW - ring - 0.5, turn - blow - 0.5);
-        let (a, b) = (u + 0.5 * (chance(31, i, j, 0) - 0.5), v + 0.5 * (chance(32, i, j, 0) - 0.5));
-        let deep = mix(0.06, 0.17, chance(33, i, j, 0));
-        let down = if q.z > -0.01 { outward } else { v3(0.0, 0.0, -1.0) };
-        (down * a + round * b) * -deep
+        let outward = v3(q.x / r, q.y / r, 0.0);
+        if q.z > -0.012 {
+            let by = blow(q.x, q.y, 0);
+            return v3(by[0], by[1], 0.0);
+        }
+        // Along the wall: about it, and down it.
+        let by = blow(0.13 * q.y.atan2(q.x), q.z, 1);
+        v3(-outward.y, outward.x, 0.0) * by[0] + v3(0.0, 0.0, by[1])
     }
+}
+
+/// How the nearest of many blows bends the sheet at a point of it.
+fn blow(u: f64, v: f64, sheet: i64) -> [f64; 2] {
+    const APART: f64 = 0.0125;
+    let (u, v) = (u / APART, v / APART);
+    let mut best = (f64::INFINITY, [0.0, 0.0], 0.0);
+    for cell in 0..9 {
+        let (i, j) = (u.floor() as i64 + cell % 3 - 1, v.floor() as i64 + cell / 3 - 1);
+        let own = |which: i64| chance(31, i, j, 3 * sheet + which);
+        let (a, b) = (u - i as f64 - mix(0.12, 0.88, own(0)), v - j as f64 - mix(0.12, 0.88, own(1)));
+        if a * a + b * b < best.0 {
+            best = (a * a + b * b, [a, b], mix(0.07, 0.15, own(2)));
+        }
+    }
+    let (_, by, deep) = best;
+    by.map(|way| -deep * way)
 }
 
 impl Shape for Pan {

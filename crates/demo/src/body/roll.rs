@@ -1,6 +1,6 @@
 //! A rolled sea chart.
 
-use crate::material::{PAPER, ROPE, SEA};
+use crate::material::{CREAM_SHADE, PAPER, ROPE};
 use crate::space::{Bounds, Place, Vec3, distance, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -53,7 +53,7 @@ impl Shape for Roll {
         let turn = if q.x.abs() > HALF - 0.004 { 0.4 * smooth(0.6, 1.0, (r / 0.0022).rem_euclid(1.0)) } else { 0.0 };
         let worn = 0.22 * uneven(181, q * 24.0) + 0.25 * smooth(HALF - 0.03, HALF, q.x.abs());
         let bend = v3(0.0, uneven(182, v3(q.x * 8.0, q.y * 60.0, q.z * 60.0)) - 0.5, 0.0) * 0.1;
-        let surface = Surface::of(PAPER, normal).mixed(SEA, 0.06 + turn + 0.4 * worn).bent(bend);
+        let surface = Surface::of(PAPER, normal).mixed(CREAM_SHADE, 0.08 + turn + worn).bent(bend);
         Surface { soft: 0.08, ..surface.glossy(0.02, 8.0) }
     }
 }

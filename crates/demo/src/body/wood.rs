@@ -41,14 +41,14 @@ impl Wood {
         radius += 0.005 * (uneven(73, v3(q.x * 2.6, q.y * 9.0, own(4) * 40.0)) - 0.5);
         radius += 0.0022 * (uneven(74, v3(q.x * 11.0, q.y * 40.0, own(4) * 40.0)) - 0.5);
         let (bump, knot) = self.knot(q, plank);
-        let phase = radius / self.ring + 4.0 * bump;
+        let phase = radius / self.ring + 3.0 * bump;
         let ring = phase - phase.floor();
         let strength = self.strength * mix(0.55, 1.0, chance(75, phase.floor() as i64, plank, 0));
-        let late = smooth(0.25, 0.85, ring) * smooth(1.0, 0.88, ring) * strength;
+        let late = smooth(0.15, 0.72, ring) * smooth(1.0, 0.74, ring) * strength;
         // Fibres, coarse and fine, and every plank a little lighter or darker than the next.
         let fibre = uneven(76, v3(q.x * 5.0, q.y * 130.0, q.z * 130.0 + own(5) * 40.0));
         let fine = uneven(77, v3(q.x * 16.0, q.y * 420.0, q.z * 420.0));
-        let tone = 0.34 * (own(6) - 0.35);
+        let tone = 0.5 * (own(6) - 0.4);
         let share = tone + 0.6 * late + 0.22 * (fibre - 0.3) + 0.14 * (fine - 0.5) + 0.9 * knot;
         let surface = Surface::of(self.light, normal).mixed(self.dark, share.min(1.0));
         if self.dull {
@@ -71,7 +71,7 @@ impl Wood {
         let size = mix(0.005, 0.0095, own(3));
         let away = (along * 0.7).hypot(across);
         let near = size / (size + away);
-        let ring = 0.5 + 0.5 * (away * 2600.0).sin();
-        (2.2 * near * near, smooth(1.15 * size, 0.85 * size, away) * mix(0.75, 1.0, ring))
+        let ring = 0.5 + 0.5 * (away * 1500.0).sin();
+        (1.1 * near * near, smooth(1.15 * size, 0.85 * size, away) * mix(0.75, 1.0, ring))
     }
 }

@@ -56,24 +56,13 @@ impl Bounds {
         ((p - self.centre()).abs() - self.half()).at_least(0.0).length()
     }
 
-    /// Where along a ray the box begins and ends, in metres from its start; none where the ray passes by.
-    pub fn span(&self, ray: &Ray) -> Option<(f64, f64)> {
-        let (mut near, mut far) = (0.0_f64, f64::INFINITY);
-        for (from, towards, least, most) in [
-            (ray.from.x, ray.towards.x, self.least.x, self.most.x),
-            (ray.from.y, ray.towards.y, self.least.y, self.most.y),
-            (ray.from.z, ray.towards.z, self.least.z, self.most.z),
-        ] {
-            if towards.abs() < 1e-12 {
-                if from < least || from > most {
-                    return None;
-                }
-                continue;
-            }
-            let (a, b) = ((least - from) / towards, (most - from) / towards);
-            near = near.max(a.min(b));
-            far = far.min(a.max(b));
-        }
+    /// Where along a ray the box begins and ends, in metres from its start; none where the ray passes by. `steps` are
+    /// the ray's metres a metre along each axis ([`Ray::steps`]).
+    pub fn span(&self, ray: &Ray, steps: Vec3) -> Option<(f64, f64)> {
+        let one = (self.least - ray.from).times(steps);
+        let other = (self.most - ray.from).times(steps);
+        let near = one.x.min(other.x).max(one.y.min(other.y)).max(one.z.min(other.z)).max(0.0);
+        let far = one.x.max(other.x).min(one.y.max(other.y)).min(one.z.max(other.z));
         (near <= far).then_some((near, far))
     }
 }

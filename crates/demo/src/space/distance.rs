@@ -4,6 +4,11 @@
 
 use super::{Vec3, mix, v3};
 
+/// Length of a plane vector: `hypot` guards against sizes that no scene has, at many times the cost.
+pub fn length(a: f64, b: f64) -> f64 {
+    (a * a + b * b).sqrt()
+}
+
 /// A ball.
 pub fn ball(p: Vec3, radius: f64) -> f64 {
     p.length() - radius
@@ -33,15 +38,15 @@ pub fn limb(p: Vec3, from: Vec3, to: Vec3, radius_from: f64, radius_to: f64) -> 
 pub fn drum(p: Vec3, half_height: f64, radius_below: f64, radius_above: f64, rounding: f64) -> f64 {
     let share = ((p.y + half_height) / (2.0 * half_height)).clamp(0.0, 1.0);
     let radius = mix(radius_below, radius_above, share);
-    let across = p.x.hypot(p.z) - radius + rounding;
+    let across = length(p.x, p.z) - radius + rounding;
     let up = p.y.abs() - half_height + rounding;
     let lean = (radius_above - radius_below) / (2.0 * half_height);
-    (across.max(0.0).hypot(up.max(0.0)) + across.max(up).min(0.0)) / (1.0 + lean * lean).sqrt() - rounding
+    (length(across.max(0.0), up.max(0.0)) + across.max(up).min(0.0)) / (1.0 + lean * lean).sqrt() - rounding
 }
 
 /// A ring that lies flat: its radius, and that of its section.
 pub fn ring(p: Vec3, radius: f64, section: f64) -> f64 {
-    (p.x.hypot(p.z) - radius).hypot(p.y) - section
+    length(length(p.x, p.z) - radius, p.y) - section
 }
 
 /// Both bodies, their meeting rounded over `blend` metres.

@@ -12,6 +12,13 @@ pub struct Ray {
 }
 
 impl Ray {
+    /// How many metres of it lie in a metre along each axis, with the axis' sign.
+    pub fn steps(&self) -> Vec3 {
+        // A ray across an axis has as good as no end along it; zero would make no number of a box that it touches.
+        let step = |towards: f64| 1.0 / if towards.abs() < 1e-9 { 1e-9_f64.copysign(towards) } else { towards };
+        v3(step(self.towards.x), step(self.towards.y), step(self.towards.z))
+    }
+
     /// The point so many metres along it.
     pub fn at(&self, metres: f64) -> Vec3 {
         self.from + self.towards * metres

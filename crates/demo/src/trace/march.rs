@@ -59,17 +59,12 @@ impl<'a> Moment<'a> {
     pub fn meet(&self, ray: &Ray) -> Option<Hit> {
         let mut best: Option<usize> = None;
         let mut metres = f64::INFINITY;
-        self.bodies.along(
-            ray,
-            f64::INFINITY,
-            |_, _| 0.0,
-            |body, near, far, limit| {
-                if let Some(found) = along(self.shape(body), ray, near, far.min(limit), self.seconds) {
-                    (best, metres) = (Some(body as usize), found);
-                }
-                limit.min(metres)
-            },
-        );
+        self.bodies.along(ray, f64::INFINITY, |body, near, far, limit| {
+            if let Some(found) = along(self.shape(body), ray, near, far.min(limit), self.seconds) {
+                (best, metres) = (Some(body as usize), found);
+            }
+            limit.min(metres)
+        });
         let shape = best?;
         let place = ray.at(metres);
         let normal = normal(self.scene.shapes[shape].as_ref(), place, self.seconds);
@@ -83,9 +78,7 @@ impl<'a> Moment<'a> {
     pub fn seen(&self, from: Vec3, towards: Vec3, wide: f64, far: f64) -> f64 {
         let (ray, far) = (Ray { from, towards }, far.min(SHADING));
         let mut least = 1.0_f64;
-        let margin =
-            |centre: Vec3, radius: f64| (wide * ((centre - from).length() + radius).min(far)).min(1.0);
-        self.shading.along(&ray, far, margin, |body, near, end, limit| {
+        self.shading.within(&ray, wide, far, |body, near, end, limit| {
             least = least.min(missed(self.shape(body), &ray, near.max(0.004), end.min(far), wide, self.seconds));
             if least <= 0.0 { 0.0 } else { limit }
         });
@@ -134,16 +127,37 @@ fn normal(shape: &dyn Shape, p: Vec3, seconds: f64) -> Vec3 {
 
 fn missed(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, wide: f64, seconds: f64) -> f64 {
     let (mut least, mut metres) = (1.0_f64, near);
+    let mut before: [Option<[f64; 2]>; 2] = [None; 2];
     for _ in 0..48 {
         if metres >= far {
             break;
         }
         let distance = shape.distance(ray.at(metres), seconds);
-        least = least.min(distance / (wide * metres));
+        let miss = (distance / (wide * metres)).min(4.0);
+        least = least.min(miss);
         if least <= 0.0 {
             break;
         }
-        metres += distance.max(0.006 + 0.02 * metres);
+        if let [Some(first), Some(middle)] = before {
+            least = least.min(lowest(first, middle, [metres, miss]));
+        }
+        before = [before[1], Some([metres, miss])];
+        metres += distance.max(0.004 + 0.012 * metres);
     }
     least
+}
+
+/// The lowest value of the parabola through three points, where the middle one is the lowest of them: what lies between
+/// the steps of a search, which would show as rings otherwise.
+fn lowest([a, at_a]: [f64; 2], [b, at_b]: [f64; 2], [c, at_c]: [f64; 2]) -> f64 {
+    if at_b > at_a || at_b > at_c {
+        return at_b;
+    }
+    let (first, second) = ((at_b - at_a) / (b - a), (at_c - at_b) / (c - b));
+    let bend = (second - first) / (c - a);
+    if bend <= 0.0 {
+        return at_b;
+    }
+    let place = 0.5 * (a + b) - 0.5 * first / bend;
+    (at_a + first * (place - a) + bend * (place - a) * (place - b)).max(0.0)
 }

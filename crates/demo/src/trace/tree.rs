@@ -1,12 +1,13 @@
 //! The bodies' boxes as a tree, so that a ray asks those alone that it comes near.
 
-use crate::space::{Bounds, Ray, Vec3, v3};
+use crate::space::{Bounds, Ray, Vec3};
 
 /// A node: a box, and either one body or two nodes.
 #[derive(Debug, Clone, Copy)]
 struct Node {
     bounds: Bounds,
-    /// Half the box's diagonal.
+    /// The ball about the box.
+    centre: Vec3,
     radius: f64,
     inside: Inside,
 }
@@ -22,31 +23,6 @@ enum Inside {
 pub struct Tree {
     nodes: Vec<Node>,
     root: Option<u32>,
-}
-
-/// A ray made ready to be tried on many boxes: its divisions are done once.
-struct Crossing {
-    from: Vec3,
-    inverse: Vec3,
-}
-
-impl Crossing {
-    fn of(ray: &Ray) -> Self {
-        // A ray along a face stays finite.
-        let inverse = |towards: f64| 1.0 / if towards.abs() < 1e-12 { 1e-12 } else { towards };
-        let towards = ray.towards;
-        Self { from: ray.from, inverse: v3(inverse(towards.x), inverse(towards.y), inverse(towards.z)) }
-    }
-
-    /// Where along the ray a box, grown by a margin, begins and ends; as [`Bounds::span`] has it.
-    fn span(&self, bounds: &Bounds, margin: f64) -> Option<(f64, f64)> {
-        let grow = v3(margin, margin, margin);
-        let a = (bounds.least - grow - self.from).times(self.inverse);
-        let b = (bounds.most + grow - self.from).times(self.inverse);
-        let near = a.x.min(b.x).max(a.y.min(b.y)).max(a.z.min(b.z)).max(0.0);
-        let far = a.x.max(b.x).min(a.y.max(b.y)).min(a.z.max(b.z));
-        (near <= far).then_some((near, far))
-    }
 }
 
 /// Nodes that wait, at the most: a tree of halves of 2^31 bodies is not deeper.
@@ -82,24 +58,15 @@ impl Tree {
             let (lower, upper) = boxes.split_at_mut(boxes.len() / 2);
             Inside::Nodes(self.grow(lower), self.grow(upper))
         };
-        self.nodes.push(Node { bounds, radius: bounds.half().length(), inside });
+        self.nodes.push(Node { bounds, centre: bounds.centre(), radius: bounds.half().length(), inside });
         (self.nodes.len() - 1) as u32
     }
 
     /// Calls `body` for each body whose box the ray may enter before `limit` metres, with where the box begins and ends;
-    /// the answer is the new limit. `margin` says by how much a box of this centre and half diagonal is to be grown.
-    pub fn along(
-        &self,
-        ray: &Ray,
-        mut limit: f64,
-        margin: impl Fn(Vec3, f64) -> f64,
-        mut body: impl FnMut(u32, f64, f64, f64) -> f64,
-    ) {
-        let crossing = Crossing::of(ray);
-        let enter = |node: u32| {
-            let node = &self.nodes[node as usize];
-            crossing.span(&node.bounds, margin(node.bounds.centre(), node.radius))
-        };
+    /// the answer is the new limit.
+    pub fn along(&self, ray: &Ray, mut limit: f64, mut body: impl FnMut(u32, f64, f64, f64) -> f64) {
+        let steps = ray.steps();
+        let enter = |node: u32| self.nodes[node as usize].bounds.span(ray, steps);
         let mut waiting = [(0_u32, 0.0_f64, 0.0_f64); WAITING];
         let mut count = 0;
         if let Some(root) = self.root
@@ -134,6 +101,42 @@ impl Tree {
         }
     }
 
+    /// Calls `body` for each body that a cone about the ray may touch before `limit` metres, with where it may begin and
+    /// end; the answer is the new limit. `wide` is half the cone's width over the way to it.
+    pub fn within(&self, ray: &Ray, wide: f64, mut limit: f64, mut body: impl FnMut(u32, f64, f64, f64) -> f64) {
+        let steps = ray.steps();
+        let mut waiting = [0_u32; WAITING];
+        let mut count = 0;
+        if let Some(root) = self.root {
+            waiting[0] = root;
+            count = 1;
+        }
+        while count > 0 && limit > 0.0 {
+            count -= 1;
+            let node = &self.nodes[waiting[count] as usize];
+            // The ball about the box against the cone: neither a root nor a division for most.
+            let way = node.centre - ray.from;
+            let along = way.dot(ray.towards);
+            let margin = wide * (along + node.radius).clamp(0.0, limit);
+            let reach = node.radius + margin;
+            if along < -node.radius || along - node.radius > limit || way.dot(way) - along * along > reach * reach {
+                continue;
+            }
+            match node.inside {
+                Inside::Body(number) => {
+                    if let Some((near, far)) = node.bounds.grown(margin).span(ray, steps) {
+                        limit = body(number, near, far, limit);
+                    }
+                }
+                Inside::Nodes(one, other) => {
+                    waiting[count] = one;
+                    waiting[count + 1] = other;
+                    count += 2;
+                }
+            }
+        }
+    }
+
     /// Calls `body` for each body whose box is nearer to a point than `limit` metres; the answer is the new limit.
     pub fn around(&self, p: Vec3, mut limit: f64, mut body: impl FnMut(u32, f64) -> f64) {
         let mut waiting = [0_u32; WAITING];
@@ -163,7 +166,7 @@ impl Tree {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::space::hash;
+    use crate::space::{hash, v3};
 
     fn boxes() -> Vec<(u32, Bounds)> {
         let part = |number: u64| (hash(5, number) >> 40) as f64 / (1_u64 << 24) as f64;
@@ -185,19 +188,27 @@ mod tests {
                 towards: v3(turn.sin() * 0.4, 1.0, turn.cos() * 0.6).unit(),
             };
             let mut found = Vec::new();
-            tree.along(
-                &ray,
-                f64::INFINITY,
-                |_, _| 0.0,
-                |body, _, _, limit| {
-                    found.push(body);
-                    limit
-                },
-            );
+            tree.along(&ray, f64::INFINITY, |body, _, _, limit| {
+                found.push(body);
+                limit
+            });
             found.sort_unstable();
-            let all: Vec<u32> =
-                boxes().into_iter().filter(|(_, bounds)| bounds.span(&ray).is_some()).map(|(body, _)| body).collect();
+            let all: Vec<u32> = boxes()
+                .into_iter()
+                .filter(|(_, bounds)| bounds.span(&ray, ray.steps()).is_some())
+                .map(|(body, _)| body)
+                .collect();
             assert_eq!(found, all);
+            // A cone of no width is the ray; a wider one misses none of those.
+            for wide in [0.0, 0.2] {
+                let mut touched = Vec::new();
+                tree.within(&ray, wide, 50.0, |body, _, _, limit| {
+                    touched.push(body);
+                    limit
+                });
+                assert!(all.iter().all(|body| touched.contains(body)), "{wide}");
+                assert!(wide > 0.0 || touched.len() == all.len());
+            }
             let mut near = Vec::new();
             tree.around(ray.at(2.0), 0.5, |body, limit| {
                 near.push(body);
@@ -214,7 +225,8 @@ mod tests {
     fn none_is_none() {
         let tree = Tree::of(Vec::new());
         let ray = Ray { from: v3(0.0, 0.0, 0.0), towards: v3(0.0, 0.0, 1.0) };
-        tree.along(&ray, f64::INFINITY, |_, _| 0.0, |_, _, _, _| panic!("there is no body"));
+        tree.along(&ray, f64::INFINITY, |_, _, _, _| panic!("there is no body"));
+        tree.within(&ray, 0.1, 9.0, |_, _, _, _| panic!("there is no body"));
         tree.around(ray.from, 1.0, |_, _| panic!("there is no body"));
     }
 }

@@ -36,7 +36,7 @@ fn watch_cap(p: Vec3) -> f64 {
         return -up - 4.0;
     }
     let mut shell = WOOL.distance(p);
-    if shell > 20.0 {
+    if shell > 30.0 {
         return shell - 10.0;
     }
     // The wool gives way in folds.
@@ -57,7 +57,7 @@ fn kerchief(p: Vec3) -> f64 {
         return knot.min(-up - 4.0);
     }
     let mut shell = CLOTH.distance(p);
-    if shell > 20.0 {
+    if shell > 26.0 {
         return knot.min(shell - 8.0);
     }
     shell -= 3.6 * (fold(p) - 0.5) * smooth(90.0, 30.0, up);

@@ -103,8 +103,8 @@ impl Face {
     pub fn skin(&self, p: Vec3) -> f64 {
         let q = folded(p);
         let mut d = self.bone(q);
-        if d > 46.0 {
-            return d - 26.0;
+        if d > 52.0 {
+            return d - 24.0;
         }
         d -= self.flesh(p, q);
         d = self.eyes.socket(q, d);

@@ -16,7 +16,8 @@ const CHIN: Egg = Egg::new(v3(0.0, -112.0, 84.0), v3(30.0, 26.0, 40.0));
 
 /// Distance to the hair over a skin that is `skin` away.
 pub fn hair(who: Crew, face: &Face, p: Vec3, skin: f64) -> f64 {
-    if skin > THICKEST + 4.0 {
+    // A bound that is too low would darken what a wide lamp lights, so only far away it is the simplest.
+    if skin > 45.0 {
         return skin - THICKEST;
     }
     let thick = thickness(who, face, p);
@@ -25,7 +26,7 @@ pub fn hair(who: Crew, face: &Face, p: Vec3, skin: f64) -> f64 {
     }
     let over = skin - (thick - STUBBLE);
     if over > 4.0 {
-        return over - 2.5;
+        return over - 1.2;
     }
     // Tufts, the higher the thicker the hair.
     let rough = (thick * 0.32).min(2.3);
@@ -97,7 +98,8 @@ fn grown(p: Vec3) -> Vec3 {
 /// 0..1: how high the tufts are at a place.
 fn tufts(p: Vec3) -> f64 {
     let g = grown(p);
-    0.65 * uneven(311, v3(g.x * 0.28, g.y * 0.08, g.z * 0.28)) + 0.35 * uneven(312, v3(g.x * 0.5, g.y * 0.12, g.z * 0.5))
+    0.65 * uneven(311, v3(g.x * 0.28, g.y * 0.08, g.z * 0.28))
+        + 0.35 * uneven(312, v3(g.x * 0.5, g.y * 0.12, g.z * 0.5))
 }
 
 /// 0..1: light and dark of single strands at a place.

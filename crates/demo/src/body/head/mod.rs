@@ -19,6 +19,7 @@ mod paint;
 use crate::space::{Bounds, Place, Vec3, distance, v3};
 use crate::trace::{Shape, Surface};
 use face::Face;
+use form::{Egg, Limb};
 
 /// Who it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,6 +51,11 @@ const MIDDLE: Vec3 = v3(0.0, 0.065, 0.018);
 const BOX: [Vec3; 2] = [v3(0.0, 1.0, 2.0), v3(92.0, 134.0, 128.0)];
 /// Half axes of an egg about the same middle that holds it too.
 const EGG: Vec3 = v3(112.0, 160.0, 156.0);
+
+/// What holds all of a head but its neck: three plain forms.
+const HULL_SKULL: Egg = Egg::new(v3(1.0, 40.0, -12.0), v3(94.0, 99.0, 112.0));
+const HULL_FACE: Limb = Limb::new(v3(0.0, 0.0, 30.0), v3(0.0, -88.0, 48.0), 80.0, 80.0);
+const HULL_EARS: Limb = Limb::new(v3(-62.0, -10.0, -8.0), v3(62.0, -10.0, -8.0), 38.0, 38.0);
 
 static MATE: Face = Face::of(&features::MATE);
 static COOK: Face = Face::of(&features::COOK);
@@ -127,8 +133,9 @@ impl Head {
                     .map(|(axis, half)| (pick(*axis) * half).powi(2))
                     .sum::<f64>()
                     .sqrt();
-                let block: f64 =
-                    (axes.iter().zip([BOX[1].x, BOX[1].y, BOX[1].z])).map(|(axis, half)| pick(*axis).abs() * half).sum();
+                let block: f64 = (axes.iter().zip([BOX[1].x, BOX[1].y, BOX[1].z]))
+                    .map(|(axis, half)| pick(*axis).abs() * half)
+                    .sum();
                 egg.min(block) * 1e-3
             };
             let half = v3(reach(|v| v.x), reach(|v| v.y), reach(|v| v.z));
@@ -191,13 +198,10 @@ impl Shape for Head {
     }
     fn distance(&self, p: Vec3, seconds: f64) -> f64 {
         let [body, head] = self.inward(p, seconds);
-        let q = head - BOX[0];
-        let outside = ((q.abs() - BOX[1]).at_least(0.0).length())
-            .max((v3(q.x / EGG.x, q.y / EGG.y, q.z / EGG.z).length() - 1.0) * EGG.x);
-        // Far from the head its neck alone is asked for.
-        if outside > 20.0 {
-            let neck = self.neck(body);
-            return 0.9e-3 * outside.min(neck);
+        // Far from all of it a plain hull will do.
+        let hull = HULL_SKULL.distance(head).min(HULL_FACE.distance(head)).min(HULL_EARS.distance(head));
+        if hull > 26.0 {
+            return 0.9e-3 * hull.min(self.neck(body));
         }
         0.8e-3 * self.nearest(body, head).0
     }

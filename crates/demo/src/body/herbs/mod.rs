@@ -7,7 +7,7 @@ use leaf::Leaves;
 
 use super::wood::{PINE_WOOD, Wood};
 use crate::material::{FLOWER, IRON, LEAF, LEAF_BLUE, LEAF_YOUNG, Material, SOIL};
-use crate::space::{Bounds, Place, Vec3, chance, distance, smooth, uneven, v3};
+use crate::space::{Bounds, Place, Vec3, distance, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
 /// Herbs in a crate of pine, 340 mm wide, 120 mm high without the leaves; its origin is the middle of its foot.
@@ -37,11 +37,12 @@ impl Herbs {
     fn crate_of_slats(q: Vec3) -> f64 {
         let (side, deep) = (q.x.abs(), q.z.abs());
         let row = ((q.y - 0.021) / 0.0405).round().clamp(0.0, 2.0);
-        let off = |which: i64| chance(61, row as i64, which, 0) - 0.5;
-        let face = i64::from(q.z > 0.0);
-        let lean = 0.012 * off(face) * q.x / 0.17;
+        let face =
+            if q.z > 0.0 { [[-0.3, 0.1, 0.4], [0.4, -0.3, -0.1], [-0.1, 0.4, 0.2]] } else { [[0.2, 0.3, -0.4]; 3] };
+        let [tilt, longer, off] = face[row as usize];
+        let lean = 0.005 * tilt * q.x / 0.17;
         let front = distance::block(
-            v3(side - 0.0006 * off(face + 2), q.y - 0.021 - 0.0405 * row - lean, deep - 0.104 - 0.0015 * off(face + 4)),
+            v3(side - 0.0006 * longer, q.y - 0.021 - 0.0405 * row - lean, deep - 0.104 - 0.0015 * off),
             v3(0.17, 0.0172, 0.0042),
             0.0018,
         );
@@ -78,14 +79,14 @@ impl Herbs {
 fn leaf_surface(kind: leaf::Kind, seed: f64, along: f64, across: f64, normal: Vec3) -> Surface {
     let (own, other, gloss): (Material, Material, f64) = match kind {
         leaf::Kind::Parsley => (LEAF, LEAF_YOUNG, 0.03),
-        leaf::Kind::Sage => (LEAF_BLUE, LEAF, 0.008),
+        leaf::Kind::Sage => (LEAF_BLUE, LEAF_YOUNG, 0.008),
         leaf::Kind::Basil => (LEAF_YOUNG, LEAF, 0.045),
         leaf::Kind::Chive => (LEAF, LEAF_BLUE, 0.035),
         leaf::Kind::Flower => (FLOWER, LEAF_BLUE, 0.01),
     };
     let vein = smooth(0.16, 0.04, across.abs()) * 0.35;
     let side = smooth(0.12, 0.0, (across.abs() * 3.0 + along * 1.2).rem_euclid(0.8) - 0.1) * 0.12;
-    let share = (0.25 * seed + vein + side + 0.2 * smooth(0.6, 1.0, along)).min(0.45);
+    let share = (0.35 * seed + vein + side + 0.2 * smooth(0.6, 1.0, along)).min(0.5);
     let share = if kind == leaf::Kind::Flower { 0.25 * seed * seed } else { share };
     let open = if kind == leaf::Kind::Flower { 1.0 } else { 0.85 + 0.15 * along.clamp(0.0, 1.0) };
     Surface { soft: 0.3, open, ..Surface::of(own, normal).mixed(other, share).glossy(gloss, 22.0) }
@@ -98,8 +99,10 @@ impl Shape for Herbs {
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = self.place.inward(p);
-        let wood = if q.y > 0.16 { q.y - 0.122 } else { Self::crate_of_slats(q) };
-        if wood < 0.0 { wood } else { wood.min(self.leaves.distance(q)) }
+        let leaves = self.leaves.distance(q);
+        // The crate's parts are asked only where its outside is nearer than the leaves.
+        let outside = distance::block(q - v3(0.0, 0.061, 0.0), v3(0.171, 0.061, 0.11), 0.0);
+        if outside > leaves { leaves } else { leaves.min(Self::crate_of_slats(q)) }
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = self.place.inward(p);

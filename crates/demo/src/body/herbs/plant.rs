@@ -49,8 +49,8 @@ fn stalk(kind: Kind, from: Vec3, to: Vec3, thin: f64, seed: f64) -> Part {
 
 /// Shoots that lean out, with pairs of long leaves that cross from pair to pair.
 fn sage(dice: &mut Dice, parts: &mut Vec<Part>) {
-    for shoot in 0..11 {
-        let root = v3(dice.between(-0.145, -0.075), 0.09, dice.between(-0.07, 0.075));
+    for shoot in 0..13 {
+        let root = v3(dice.between(-0.15, -0.07), 0.09, dice.between(-0.08, 0.085));
         let lean = v3(dice.between(-0.42, 0.4), 1.0, dice.between(-0.25, 0.5)).unit();
         let tall = dice.between(0.075, 0.135);
         parts.push(stalk(Kind::Sage, root, root + lean * tall, 0.0017, 0.2));
@@ -80,30 +80,25 @@ fn sage(dice: &mut Dice, parts: &mut Vec<Part>) {
 
 /// Stalks that part in three, each with a leaf of three lobes.
 fn parsley(dice: &mut Dice, parts: &mut Vec<Part>) {
-    for _ in 0..34 {
-        let root = v3(dice.between(-0.055, 0.05), 0.09, dice.between(-0.075, 0.075));
+    for _ in 0..64 {
+        let root = v3(dice.between(-0.06, 0.055), 0.09, dice.between(-0.085, 0.085));
         let out = dice.between(0.0, TAU);
-        let lean = v3(0.55 * out.cos() * dice.between(0.1, 1.0), 1.0, 0.6 * out.sin() * dice.between(0.1, 1.0)).unit();
-        let top = root + lean * dice.between(0.045, 0.105);
-        parts.push(stalk(Kind::Chive, root, top, 0.0011, 0.7));
+        let lean = v3(0.7 * out.cos() * dice.between(0.1, 1.0), 1.0, 0.8 * out.sin() * dice.between(0.1, 1.0)).unit();
+        let top = root + lean * dice.between(0.04, 0.115);
+        parts.push(stalk(Kind::Chive, root, top, 0.0011, 0.9));
         let turn = dice.between(0.0, TAU);
         for branch in 0..3 {
             let around = turn + f64::from(branch) * TAU / 3.0 + dice.between(-0.3, 0.3);
             let flat = v3(around.cos(), dice.between(0.0, 0.55), around.sin()).unit();
             let at = top + flat * dice.between(0.006, 0.012);
-            let size = dice.between(0.8, 1.25);
-            for lobe in [-0.85, 0.0, 0.85] {
-                let towards = flat.turned_y(lobe);
-                let half = v3(if lobe == 0.0 { 0.0085 } else { 0.0066 }, 0.0043, 0.0009) * size;
-                parts.push(leaf(
-                    Kind::Parsley,
-                    at,
-                    towards,
-                    dice.between(-0.5, 0.5),
-                    half,
-                    [22.0, -25.0],
-                    dice.between(0.0, 1.0),
-                ));
+            let size = dice.between(0.7, 1.2);
+            for lobe in [-1.25, -0.6, 0.0, 0.6, 1.25_f64] {
+                // The middle lobe is the longest and starts farthest out; none lies flat.
+                let towards = (flat.turned_y(lobe) + v3(0.0, dice.between(-0.35, 0.3), 0.0)).unit();
+                let half = v3(0.0074 - 0.0022 * lobe.abs(), 0.0031, 0.0009) * (size * dice.between(0.85, 1.15));
+                let from = at + flat * (0.004 * size * (1.0 - lobe.abs() / 1.25));
+                let roll = dice.between(-0.8, 0.8);
+                parts.push(leaf(Kind::Parsley, from, towards, roll, half, [28.0, -35.0], dice.between(0.0, 1.0)));
             }
         }
     }
@@ -111,8 +106,8 @@ fn parsley(dice: &mut Dice, parts: &mut Vec<Part>) {
 
 /// A few stems with broad leaves in crossing pairs, the smallest at the top.
 fn basil(dice: &mut Dice, parts: &mut Vec<Part>) {
-    for _ in 0..6 {
-        let root = v3(dice.between(0.075, 0.14), 0.09, dice.between(0.0, 0.075));
+    for _ in 0..9 {
+        let root = v3(dice.between(0.07, 0.145), 0.09, dice.between(0.0, 0.085));
         let lean = v3(dice.between(-0.2, 0.35), 1.0, dice.between(-0.2, 0.35)).unit();
         let tall = dice.between(0.055, 0.1);
         parts.push(stalk(Kind::Basil, root, root + lean * tall, 0.0018, 0.4));

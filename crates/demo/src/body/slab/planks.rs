@@ -1,6 +1,7 @@
 //! Planks of wood, side by side.
 
 use crate::body::wood::{OAK_WOOD, Wood};
+use crate::material::SOIL;
 use crate::space::{Bounds, Vec3, chance, distance, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -15,9 +16,9 @@ pub struct Planks {
 }
 
 /// Half the gap between two planks, in metres.
-const GAP: f64 = 0.0007;
+const GAP: f64 = 0.0011;
 /// How round a plank's edges are.
-const ROUND: f64 = 0.0026;
+const ROUND: f64 = 0.0038;
 
 impl Planks {
     /// Oak planks that fill a box and run along x, each `wide` metres in z.
@@ -84,9 +85,15 @@ impl Shape for Planks {
         // Dirt sits in the gaps and a hand's width from them; the front edge is rubbed lighter.
         let ends = if self.length.is_finite() { 0.5 * self.length - own.x.abs() } else { f64::INFINITY };
         let edge = (0.5 * self.wide - own.z.abs()).min(ends);
-        let dirt = smooth(0.006, 0.0012, edge + 0.003 * uneven(103, p * 50.0)) * 0.7;
+        let dirt = smooth(0.0095, 0.0016, edge + 0.005 * uneven(103, p * 38.0)) * 0.85;
         let rubbed = smooth(0.016, 0.002, half.z - q.z.abs()) * smooth(0.35, 0.7, uneven(104, p * 9.0)) * 0.35;
-        let open = 1.0 - 0.6 * smooth(0.002, 0.0005, edge);
-        Surface { share: (surface.share + dirt - rubbed).clamp(0.0, 1.0), open, ..surface }
+        let share = (surface.share + dirt - rubbed).clamp(0.0, 1.0);
+        // The gap itself is filled with the dirt of years.
+        let gap = smooth(0.0034, 0.0018, edge) * smooth(0.0, -0.0008, q.y - half.y);
+        if gap > 0.0 {
+            let main = if share > 0.5 { self.wood.dark } else { self.wood.light };
+            return Surface::of(main, normal).mixed(SOIL, gap);
+        }
+        Surface { share, ..surface }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::brushed;
 use crate::material::{Material, RUST};
-use crate::space::{Bounds, Vec3, distance, grain, smooth, uneven, v3};
+use crate::space::{Bounds, Vec3, distance, grain, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
 /// Painted steel plates with riveted straps over their joints. The wall is thin in x or in z, and is plated on both sides; one
@@ -101,13 +101,14 @@ impl Shape for Plates {
         let [u, v] = self.joints(q);
         let edge = u.abs().min(v.abs()) - STRAP_HALF;
         // Rust begins at the straps' edges and at heads, and water draws it down from there.
-        let below =
-            |from: f64| smooth(0.16, 0.0, from) * smooth(0.4, 0.75, uneven(121, v3(q.x * 42.0, q.y * 1.6, 0.0)));
+        let fine = uneven(121, v3(q.x * 95.0, q.y * 2.3, 0.0));
+        let coarse = uneven(120, v3(q.x * 23.0, q.y * 0.9, 0.0));
+        let under = if v > 0.0 || half.y < half.z { 1.0 } else { -v - STRAP_HALF };
         let drawn =
-            if half.y > half.z { below((-v - STRAP_HALF).max(0.0) + if v > 0.0 { 1.0 } else { 0.0 }) } else { 0.0 };
+            smooth(mix(0.05, 0.3, coarse * coarse), 0.0, under) * smooth(0.35, 0.85, 0.55 * fine + 0.6 * coarse);
         let near = smooth(0.006, 0.0, edge.abs()).max(smooth(0.003, 0.0, (self.rivet(q) - HEAD_HALF).abs()));
-        let field = grain(122, p * 7.0) + 0.35 * (grain(123, p * 46.0) - 0.5);
-        let rust = smooth(1.05 - 0.5 * self.rust, 1.2 - 0.5 * self.rust, field + 0.32 * near + 0.42 * drawn);
+        let field = grain(122, p * 7.0) + 0.5 * (grain(123, p * 38.0) - 0.5) + 0.2 * (uneven(119, p * 210.0) - 0.5);
+        let rust = smooth(1.04 - 0.5 * self.rust, 1.2 - 0.5 * self.rust, field + 0.34 * near + 0.12 * drawn);
         // A plate between its frames is never flat.
         let buckled = v3(uneven(124, q * 3.1) - 0.5, uneven(125, q * 3.1) - 0.5, uneven(126, q * 3.1) - 0.5) * 0.09;
         if rust > 0.5 {
@@ -115,8 +116,12 @@ impl Shape for Plates {
             return Surface::of(RUST, normal).mixed(self.shade, 1.4 * (1.0 - rust)).bent(rough * 0.5);
         }
         let surface = brushed(v3(q.y, q.x, q.z), self.paint, self.shade, normal).bent(buckled);
-        let stain = 0.8 * rust + 0.35 * drawn * self.rust.sqrt() + 0.2 * smooth(0.004, 0.0, edge.abs());
-        let (other, share) = if rust > 0.05 { (RUST, 1.2 * rust) } else { (self.shade, surface.share + stain) };
+        let stain = 0.75 * drawn * self.rust.sqrt();
+        let (other, share) = if rust + stain > 0.06 {
+            (RUST, (0.8 * rust + stain).min(0.8))
+        } else {
+            (self.shade, surface.share + 0.2 * smooth(0.004, 0.0, edge.abs()))
+        };
         surface.mixed(other, share).glossy(0.035, 16.0)
     }
     fn shades(&self) -> bool {

@@ -39,19 +39,22 @@ const SOURCES: usize = 5;
 pub fn stage(number: &str) -> Option<Stage> {
     match number {
         "010" => Some(shots::wide()),
+        "020" => Some(shots::coiling()),
+        "030" => Some(shots::late()),
         _ => None,
     }
 }
 
-/// The sources; where the light goes, the sky's has a later spectrum.
+/// The sources. Sky light has a later spectrum, which shows only where a shot's levels say that it has gone.
 fn sources() -> Vec<Source> {
     let source = |name, light| Source { name, light, later: None, relit: true };
+    let key = source("sky over the rail", Light::BlueHour);
     vec![
-        source("sky over the rail", Light::BlueHour),
-        source("deck lamp", Light::Tungsten),
-        source("sky above", Light::BlueHour),
-        source("sky at the horizon", Light::D65),
-        source("last light", Light::Tungsten),
+        Source { later: Some(Light::BlueHourLater), ..key },
+        source("deck lamp", Light::DeckLamp),
+        source("sky above", Light::Zenith),
+        source("sky at the horizon", Light::Horizon),
+        source("last light", Light::Afterglow),
     ]
 }
 
@@ -60,29 +63,61 @@ fn steady(_: f64) -> Vec<Level> {
     vec![Level::FULL; SOURCES]
 }
 
-/// The sky as key from a direction, as fill from above, and the deck lamp from behind.
-fn lamps(key: Vec3, lantern: &WallLamp, lamp_level: f64) -> Vec<Lamp> {
-    vec![
-        Lamp { source: SKY, kind: LampKind::Far { towards: key.unit(), wide: 0.22 }, level: 1.05 },
-        Lamp { source: SKY, kind: LampKind::Dome { towards: v3(0.35, 0.94, 0.0).unit() }, level: 0.46 },
-        Lamp { source: LAMP, kind: LampKind::Near { place: lantern.bulb(), wide: 0.06 }, level: lamp_level },
-    ]
+/// Seconds from the first to the last of 48 frames at 24 a second.
+const DRIFT_SECONDS: f64 = 47.0 / 24.0;
+/// What is lost by then, in stops.
+const DRIFT_STOPS: f64 = -0.35;
+
+/// The light goes: all sources fall together, so that one gain a frame brings the whole picture back, and the sky turns
+/// a little warmer.
+fn going(seconds: f64) -> Vec<Level> {
+    let gone = (seconds / DRIFT_SECONDS).clamp(0.0, 1.0);
+    vec![Level { level: (DRIFT_STOPS * gone).exp2(), gone }; SOURCES]
+}
+
+/// How a shot is lit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Lighting {
+    /// Towards the middle of the open sky.
+    key: Vec3,
+    /// Level of the key, and of the sky all around.
+    sky: [f64; 2],
+    /// Level of the deck lamp at a metre.
+    lamp: f64,
+}
+
+impl Lighting {
+    /// The sky as key from a direction, as fill from above, and the deck lamp from behind.
+    fn lamps(&self, lamp: &WallLamp) -> Vec<Lamp> {
+        let [key, all] = self.sky;
+        vec![
+            Lamp { source: SKY, kind: LampKind::Far { towards: self.key.unit(), wide: 0.22 }, level: key },
+            Lamp { source: SKY, kind: LampKind::Dome { towards: v3(0.35, 0.94, 0.0).unit() }, level: all },
+            Lamp { source: LAMP, kind: LampKind::Near { place: lamp.bulb(), wide: 0.06 }, level: self.lamp },
+        ]
+    }
 }
 
 /// What every shot has behind its crew.
-fn ship(lantern: WallLamp) -> Vec<Box<dyn Shape>> {
+fn ship(lamp: WallLamp) -> Vec<Box<dyn Shape>> {
     let on_side = |y: f64, z: f64| v3(house::SIDE, y, z);
     vec![
         Box::new(Planking { least: [house::SIDE - 0.02, -9.2], most: [RAIL + 0.12, 9.2] }),
         Box::new(Side { far: -8.2, near: 9.0 }),
         Box::new(Rail { athwart: false, at: RAIL, span: [-9.0, 9.0] }),
         Box::new(Rail { athwart: true, at: -9.0, span: [-4.0, RAIL] }),
-        Box::new(Boat { middle: v3(RAIL + 0.80, 3.0, -5.6) }),
-        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -3.9) }),
-        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -7.3) }),
-        Box::new(Porthole { middle: on_side(1.55, -4.9), level: 3.0 }),
-        Box::new(Porthole { middle: on_side(1.55, -0.35), level: 0.8 }),
+        Box::new(Rail { athwart: true, at: 9.0, span: [-4.0, RAIL] }),
+        Box::new(Boat { middle: v3(RAIL + 0.80, 2.62, -6.3) }),
+        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -4.6) }),
+        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -8.0) }),
+        Box::new(Boat { middle: v3(RAIL + 0.80, 2.62, 6.9) }),
+        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, 5.2) }),
+        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, 8.6) }),
+        Box::new(Porthole { middle: on_side(1.55, -4.9), level: 2.6 }),
+        Box::new(Porthole { middle: on_side(1.55, -0.35), level: 1.2 }),
+        Box::new(Porthole { middle: on_side(1.55, 4.3), level: 2.6 }),
         Box::new(Door { foot: on_side(0.12, -3.4) }),
-        Box::new(lantern),
+        Box::new(Door { foot: on_side(0.12, 2.9) }),
+        Box::new(lamp),
     ]
 }

@@ -3,7 +3,7 @@
 
 use super::solid::Flag;
 use super::{lamp, range, room, ware, window};
-use crate::body::{Card, Chart, Crew, Garment, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Trap, Vest};
+use crate::body::{Card, Chart, Crew, Garment, Gauge, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Trap, Vest};
 use crate::light::Light;
 use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
 use crate::set_up::{Level, Mark, MarkKind, Source, Stage};
@@ -16,7 +16,7 @@ const KEY: usize = 0;
 const WINDOW: usize = 1;
 
 /// Where the first camera stands.
-pub const FIRST: [Vec3; 2] = [v3(-0.02, 1.40, 3.2), v3(0.0, 1.2, 0.0)];
+pub const FIRST: [Vec3; 2] = [v3(-0.02, 1.42, 3.2), v3(0.0, 1.232, 0.0)];
 /// Where the second camera stands.
 pub const SECOND: [Vec3; 2] = [v3(0.9, 1.5, 3.05), v3(0.16, 1.2, 0.0)];
 
@@ -67,13 +67,13 @@ fn lamps() -> Vec<Lamp> {
     let dome = |source, towards: Vec3, level| Lamp { source, kind: LampKind::Dome { towards: towards.unit() }, level };
     vec![
         far(KEY, TO_KEY, 0.06, 1.26),
-        // The lamp in frame lights the wall and gives a warm edge.
-        near(KEY, BULB, 0.03, 0.22),
+        // The lamp in frame, for the wall behind it and for the edges of heads: it stands in for the one that is seen.
+        near(KEY, v3(0.05, 2.3, -0.98), 0.12, 0.55),
         // The window in frame, and the next one along the hull, which fills.
         near(WINDOW, PANE + v3(0.0, 0.0, 0.16), 0.2, 0.8),
         near(WINDOW, v3(1.9, 1.5, 0.5), 0.25, 0.9),
-        dome(KEY, v3(-0.2, 1.0, 0.3), 0.05),
-        dome(WINDOW, v3(1.0, 0.3, 0.3), 0.045),
+        dome(KEY, v3(-0.2, 1.0, 0.3), 0.06),
+        dome(WINDOW, v3(1.0, 0.3, 0.3), 0.035),
     ]
 }
 
@@ -90,26 +90,28 @@ fn environment() -> Vec<Box<dyn Shape>> {
     let mut shapes = room::walls();
     shapes.push(room::post(v3(0.715, 0.0, -0.2), 0.055, 2.1));
     shapes.push(room::timber(Bounds { least: v3(-1.52, 1.9, -0.72), most: v3(2.0, 2.1, -0.58) }, false));
-    shapes.push(room::rail(v3(-0.75, 1.83, -0.64), 0.6));
+    shapes.push(room::rail(v3(-0.72, 1.83, -0.64), 0.64));
+    shapes.push(Box::new(Gauge::clock(Place::at(v3(0.36, 1.83, room::WALL_Z)), 0.1, 4.8)));
     shapes.extend(lamp::lamp(BULB, true, KEY));
     shapes.extend(range::range(Bounds { least: v3(-1.0, 0.1, -0.62), most: v3(0.1, RANGE, -0.12) }));
     shapes.push(range::pot(v3(-0.28, RANGE, -0.36), 0.5));
     shapes.push(range::kettle(v3(-0.82, RANGE, -0.4), -0.5));
-    shapes.push(range::ladle(v3(-0.98, 1.82, -0.64), 0.25, 0.07));
+    shapes.push(range::ladle(v3(-0.74, 1.82, -0.64), 0.25, 0.07));
     shapes.extend(room::locker(Bounds { least: v3(-1.5, 0.1, -0.02), most: v3(-0.52, WORKTOP - 0.03, 0.36) }, 2.0));
     shapes.extend(room::locker(Bounds { least: v3(0.78, 0.1, -1.28), most: v3(1.8, LOCKER - 0.03, -0.45) }, 2.0));
-    shapes.push(Box::new(Planks::new(Bounds { least: v3(-0.3, TABLE - 0.035, 0.14), most: v3(1.3, TABLE, 0.74) }, 0.15)));
+    shapes
+        .push(Box::new(Planks::new(Bounds { least: v3(-0.3, TABLE - 0.035, 0.14), most: v3(1.3, TABLE, 0.74) }, 0.15)));
     shapes.extend(window::window(PANE, window::dawn, WINDOW));
     shapes.extend(window::curtain(PANE.x - 0.3, PANE.y + 0.36, 0.1, 0.62));
-    shapes.extend(room::shelf(-0.34, 0.62, 1.42));
+    shapes.extend(room::shelf(-0.06, 0.66, 1.42));
     let on = |x: f64| v3(x, 1.42, room::WALL_Z + 0.1);
-    shapes.push(ware::jar(on(-0.24), 0.05, 0.15, BRICK, true));
-    shapes.push(ware::jar(on(-0.12), 0.042, 0.12, ENAMEL_RIM, false));
-    shapes.push(ware::bottle(on(-0.03) + v3(0.0, 0.0, -0.02)));
-    shapes.push(ware::plates(on(0.17) + v3(0.0, 0.0, 0.03), 4));
-    shapes.push(ware::jar(on(0.36), 0.055, 0.17, SAGE, true));
-    shapes.push(ware::jar(on(0.47), 0.038, 0.1, CREAM, false));
-    shapes.push(ware::onions(v3(-0.42, 1.83, -0.64)));
+    shapes.push(ware::jar(on(0.02), 0.05, 0.15, BRICK, true));
+    shapes.push(ware::jar(on(0.13), 0.042, 0.12, ENAMEL_RIM, false));
+    shapes.push(ware::bottle(on(0.21) + v3(0.0, 0.0, -0.02)));
+    shapes.push(ware::plates(on(0.36) + v3(0.0, 0.0, 0.03), 4));
+    shapes.push(ware::jar(on(0.53), 0.055, 0.17, SAGE, true));
+    shapes.push(ware::jar(on(0.61), 0.036, 0.1, CREAM, false));
+    shapes.push(ware::onions(v3(-1.26, 1.83, -0.64)));
     shapes
 }
 
@@ -132,7 +134,7 @@ struct Actors {
 impl Actors {
     fn new() -> Self {
         let mate = Place::at(v3(0.3, 1.1, -0.1)).facing(0.3);
-        let cook = Place::at(v3(-0.45, 1.4, -0.88)).facing(0.25);
+        let cook = Place::at(v3(-0.44, 1.41, -0.86)).facing(0.25);
         Self {
             card: Card::standing(Place::at(v3(-0.63, WORKTOP, 0.22))),
             window_card: Card::standing(Place::at(v3(1.2, LOCKER, -0.75))),
@@ -141,9 +143,9 @@ impl Actors {
             trap: Trap::standing(Place::at(v3(-0.17, TABLE, 0.5)).facing(0.1)),
             mug: Mug::standing(Place::at(v3(0.1, TABLE, 0.4)).facing(0.7)),
             herbs: Herbs::standing(Place::at(v3(0.98, TABLE, 0.45)).facing(-0.3)),
-            vest: Vest::hanging(Place::at(v3(-0.98, 1.62, room::WALL_Z + 0.08))),
+            vest: Vest::hanging(Place::at(v3(-1.02, 1.6, room::WALL_Z + 0.08))),
             rope: Rope::hanging(Place::at(v3(0.715, 1.62, -0.1)), 0.0),
-            pan: Pan::hanging(Place::at(v3(-0.72, 1.46, -0.62))),
+            pan: Pan::hanging(Place::at(v3(-0.19, 1.47, -0.62)).facing(-0.2)),
             mate: (Torso::new(mate, Garment::Oilskin), Head::new(Crew::Mate, mate.facing(0.5), Pose::default())),
             cook: (
                 Torso::new(cook, Garment::Jacket),

@@ -91,7 +91,7 @@ pub fn locker(bounds: Bounds, doors: f64) -> Vec<Box<dyn Shape>> {
         },
         |q, normal| {
             let worn = grain(57, v3(q.x * 5.0, q.y * 5.0, q.z * 5.0));
-            Surface::of(CREAM_SHADE, normal).mixed(SAGE_SHADE, smooth(0.5, 0.8, worn) * 0.7).glossy(0.04, 18.0)
+            Surface::of(SAGE_SHADE, normal).mixed(IRON, 0.45 + smooth(0.45, 0.8, worn) * 0.3).glossy(0.04, 18.0)
         },
     );
     let over = v3(0.012, 0.0, 0.015);

@@ -54,7 +54,6 @@ impl<D, S> Solid<D, S> {
     }
 }
 
-
 impl<D, S> Shape for Solid<D, S>
 where
     D: Fn(Vec3) -> f64 + Send + Sync,

@@ -13,7 +13,8 @@ pub fn jar(at: Vec3, radius: f64, height: f64, paint: Material, label: bool) -> 
         Bounds { least: v3(-radius, 0.0, -radius), most: v3(radius, height, radius) },
         move |q| {
             let body = distance::drum(q - v3(0.0, half * 0.86, 0.0), half * 0.86, radius, radius, 0.009);
-            let lid = distance::drum(q - v3(0.0, height * 0.92, 0.0), height * 0.08, radius * 0.96, radius * 0.92, 0.006);
+            let lid =
+                distance::drum(q - v3(0.0, height * 0.92, 0.0), height * 0.08, radius * 0.96, radius * 0.92, 0.006);
             body.min(lid)
         },
         move |q, normal| {
@@ -22,7 +23,8 @@ pub fn jar(at: Vec3, radius: f64, height: f64, paint: Material, label: bool) -> 
             }
             let on = label && q.z > 0.3 * radius && (q.y / height - 0.42).abs() < 0.2;
             let worn = grain(83, q * 25.0);
-            let surface = if on { Surface::of(CREAM, normal).mixed(CREAM_SHADE, worn) } else { Surface::of(paint, normal) };
+            let surface =
+                if on { Surface::of(CREAM, normal).mixed(CREAM_SHADE, worn) } else { Surface::of(paint, normal) };
             surface.glossy(if on { 0.02 } else { 0.05 }, 60.0)
         },
     )
@@ -58,7 +60,11 @@ pub fn plates(at: Vec3, count: u32) -> Box<dyn Shape> {
         Bounds { least: v3(-0.12, 0.0, -depth), most: v3(0.12, 0.245, 0.04) },
         move |q| {
             let cell = (-q.z / 0.028 + 0.25 * q.y / 0.028 * 0.5).round().clamp(0.0, f64::from(count) - 1.0);
-            let p = v3(q.x + 0.006 * (chance(5, cell as i64, 0, 0) - 0.5), q.y - 0.12, q.z + 0.028 * cell - 0.12 * q.y + 0.02);
+            let p = v3(
+                q.x + 0.006 * (chance(5, cell as i64, 0, 0) - 0.5),
+                q.y - 0.12,
+                q.z + 0.028 * cell - 0.12 * q.y + 0.02,
+            );
             // A shallow dish: its rim nearer to the eye than its well.
             let round = p.x.hypot(p.y);
             let dish = 0.012 * smooth(0.07, 0.085, round);
@@ -75,8 +81,12 @@ pub fn plates(at: Vec3, count: u32) -> Box<dyn Shape> {
 
 /// Books and log sheets that lean against each other, towards +x.
 pub fn books(at: Vec3) -> Vec<Box<dyn Shape>> {
-    let row: [(f64, f64, f64, Material); 4] =
-        [(0.0, 0.032, 0.2, BRICK), (0.04, 0.024, 0.17, ENAMEL_RIM), (0.072, 0.04, 0.19, CREAM_SHADE), (0.12, 0.022, 0.16, GREEN)];
+    let row: [(f64, f64, f64, Material); 4] = [
+        (0.0, 0.032, 0.2, BRICK),
+        (0.04, 0.024, 0.17, ENAMEL_RIM),
+        (0.072, 0.04, 0.19, CREAM_SHADE),
+        (0.12, 0.022, 0.16, GREEN),
+    ];
     row.into_iter()
         .map(|(x, thick, high, paint)| {
             let size = v3(thick / 2.0, high / 2.0, 0.07);

@@ -1,5 +1,99 @@
-//! The second shot.
-use crate::set_up::Stage;
+//! The second shot: over the radar to the mate, who looks up from it; the cook waits behind.
+
+use super::panel::Panel;
+use super::radar::{Case, Screen};
+use super::room::{self, BEHIND, FORWARD};
+use super::signal::Signal;
+use super::sources::{self, RADAR, RED, TUBES};
+use super::{dome, far, near, scene};
+use crate::body::{
+    Card, Chart, Chest, Crew, Garment, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD,
+};
+use crate::material::METAMER;
+use crate::set_up::marks::{darks, grey, patches, square};
+use crate::set_up::{MarkKind, Stage};
+use crate::space::{Place, Vec3, View, v3};
+use crate::trace::Shape;
+
+const EYE: Vec3 = v3(0.0, 1.40, 1.9);
+
+/// A place that looks to the camera.
+fn towards_eye(x: f64, y: f64, z: f64) -> Place {
+    Place::at(v3(x, y, z)).facing((EYE.x - x).atan2(EYE.z - z))
+}
+
 pub fn stage() -> Stage {
-    super::wide::stage()
+    let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(-0.05);
+    let cook = Place::at(v3(-0.93, 1.42, -1.42)).facing(0.3);
+    let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
+    let chest = Chest::standing(towards_eye(0.06, 0.80, 0.32), v3(0.36, 0.30, 0.22), WARM_WOOD);
+    let locker = Chest::standing(Place::at(v3(0.08, 0.70, -1.05)).facing(-0.1), v3(0.62, 0.62, 0.36), WARM_WOOD);
+    let (card, paint) = (Card::standing(towards_eye(0.10, 1.10, 0.36)), Panel::standing(towards_eye(-0.035, 1.10, 0.37), METAMER));
+    let chart = Chart::standing(towards_eye(0.04, 1.32, -1.05));
+    let trap = Trap::standing(towards_eye(0.27, 1.32, -1.0));
+    let herbs = Herbs::standing(Place::at(v3(-0.30, 1.22, BEHIND + 0.14)));
+    let mug = Mug::standing(Place::at(v3(-0.72, 1.13, -1.22)).facing(0.6));
+    let pan = Pan::hanging(Place::at(v3(0.02, 1.50, BEHIND + 0.12)));
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.90, BEHIND + 0.16)).facing(0.5), 0.0);
+    let torso = Torso::new(mate, Garment::OilskinAndVest);
+    let (mates, cooks) = (
+        Head::new(Crew::Mate, mate, Pose { nod: 0.06, ..Pose::default() }),
+        Head::new(Crew::Cook, cook, Pose { nod: 0.02, turns: 0.12, ..Pose::default() }),
+    );
+    let red = Signal::on(Place::at(v3(FORWARD + 0.04, 2.1, -1.1)).facing(1.57));
+    let screen = Screen::of(radar);
+    let marks = [
+        vec![grey("grey card", &card), square("metameric paint", paint.face(), Panel::FACE_HALF, MarkKind::Surface)],
+        darks(&card),
+        patches(&chart),
+        vec![
+            square("mate, key side", mates.cheek(-1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("mate, fill side", mates.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("cook, key side", cooks.cheek(-1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("cook, fill side", cooks.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
+            square("enamel mug", mug.front(), 0.01, MarkKind::Surface),
+            square("life vest", torso.chest(-1.0), 0.02, MarkKind::Surface),
+            square("wood", locker.front(), 0.01, MarkKind::Surface),
+            square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
+        ],
+    ]
+    .concat();
+    let lamps = vec![
+        far(v3(-0.52, 0.55, 0.62), 0.22, 1.3),
+        dome(v3(0.5, 0.35, 0.75), 0.11),
+        dome(v3(0.0, -1.0, 0.2), 0.025),
+        near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
+        near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),
+        near(RADAR, screen.before(), 0.1, 0.016),
+        near(RED, red.glass(), 0.03, 0.006),
+    ];
+    let mut shapes = room::built(EYE);
+    let own: Vec<Box<dyn Shape>> = vec![
+        Box::new(Case::standing(radar)),
+        Box::new(screen),
+        Box::new(red),
+        Box::new(chest),
+        Box::new(locker),
+        Box::new(card),
+        Box::new(paint),
+        Box::new(chart),
+        Box::new(trap),
+        Box::new(herbs),
+        Box::new(mug),
+        Box::new(pan),
+        Box::new(rope),
+        Box::new(torso),
+        Box::new(mates),
+        Box::new(Torso::new(cook, Garment::Jacket)),
+        Box::new(cooks),
+    ];
+    shapes.extend(own);
+    Stage {
+        scene: scene(shapes, lamps),
+        view: View::new(EYE, v3(-0.59, 1.37, 0.0), 28.0),
+        sources: sources::all(),
+        levels: sources::levels,
+        marks,
+    }
 }

@@ -61,7 +61,11 @@ impl Shape for Console {
         if above < -0.012 || !(-0.01..0.3).contains(&down) {
             let rail = p.y > self.bounds.most.y - 0.3 && normal.x > 0.7 && above > -0.06;
             let lines = grain(43, v3(p.x * 20.0, p.y * 40.0, p.z * 3.0));
-            return if rail { Surface::of(OAK, normal).mixed(OAK_DARK, smooth(0.3, 0.8, lines)).glossy(0.04, 30.0) } else { paint };
+            return if rail {
+                Surface::of(OAK, normal).mixed(OAK_DARK, smooth(0.3, 0.8, lines)).glossy(0.04, 30.0)
+            } else {
+                paint
+            };
         }
         if out > 0.036 && out < 0.051 {
             return Surface { metal: true, fine: true, ..Surface::of(BRASS, normal).glossy(0.6, 50.0) };
@@ -75,7 +79,11 @@ impl Shape for Console {
             let (side, ahead) = (across * cosine + along * sine, across * sine - along * cosine);
             let needle = side.abs() < 0.0018 && ahead > -0.01 && ahead < 0.028;
             let ink = if mark || needle { BLACK } else { CREAM };
-            return Surface { fine: true, glow: (ink == CREAM).then_some((TUBES, 0.05)), ..Surface::of(ink, normal).glossy(0.04, 120.0) };
+            return Surface {
+                fine: true,
+                glow: (ink == CREAM).then_some((TUBES, 0.05)),
+                ..Surface::of(ink, normal).glossy(0.04, 120.0)
+            };
         }
         // A row of small lamps below the dials.
         let (lamp, row) = ((p.z / 0.043).floor(), (p.z / 0.043).fract().abs() - 0.5);

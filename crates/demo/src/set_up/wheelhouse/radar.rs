@@ -68,10 +68,11 @@ pub struct Screen {
 impl Screen {
     /// Of a case at a place.
     pub fn of(place: Place) -> Self {
-        let upright = v3(0.0, LEAN.cos(), -LEAN.sin()) * RADIUS;
-        let half = v3(RADIUS, upright.y.abs() + 0.004, upright.z.abs() + 0.004);
+        let normal = place.outward(v3(0.0, LEAN.sin(), LEAN.cos())) - place.at;
+        let reach = |along: f64| RADIUS * (1.0 - along * along).max(0.0).sqrt() + 0.003;
+        let half = v3(reach(normal.x), reach(normal.y), reach(normal.z));
         let middle = v3(0.0, 0.26, 0.05) + v3(0.0, -LEAN.sin(), -LEAN.cos()) * 0.014;
-        Self { place, bounds: place.bounds(&Bounds::around(middle, half)) }
+        Self { place, bounds: Bounds::around(place.outward(middle), half) }
     }
 
     /// A point before the middle of the screen, where its light comes from.
@@ -88,7 +89,9 @@ impl Screen {
         let ahead = line(x / RADIUS, 0.008) * smooth(0.0, 0.04, y / RADIUS) * 0.6;
         // A coast to the left and astern, two islands, and a few ships that leave a short trail.
         let shore = out - 0.74 + 0.30 * (bearing + 1.9).cos() + 0.16 * (uneven(5, v3(bearing * 3.0, 0.0, 0.0)) - 0.5);
-        let coast = line(shore.max(0.0) - 0.02, 0.05) * smooth(0.0, 0.02, shore) * smooth(0.25, 0.65, uneven(9, v3(x, y, 0.0) * 170.0));
+        let coast = line(shore.max(0.0) - 0.02, 0.05)
+            * smooth(0.0, 0.02, shore)
+            * smooth(0.25, 0.65, uneven(9, v3(x, y, 0.0) * 170.0));
         let behind = smooth(0.0, 0.03, shore) * 0.35 * smooth(0.45, 0.8, uneven(12, v3(x, y, 0.0) * 110.0));
         let ships: f64 = [(0.42, 0.38), (-0.12, 0.66), (0.55, -0.30), (0.20, -0.52), (-0.30, 0.22)]
             .into_iter()

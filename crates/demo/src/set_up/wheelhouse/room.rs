@@ -34,7 +34,7 @@ pub fn built(eye: Vec3) -> Vec<Box<dyn Shape>> {
     let ceiling = from_to(v3(FORWARD, CEILING, BEHIND), v3(2.3, CEILING + 0.04, 2.0));
     shapes.push(Box::new(Boards::new(ceiling, 0.11, CREAM_SHADE, SAGE_SHADE).behind()));
     // The deck above keeps the light of the tubes before the picture from the bulkhead behind.
-    let deck = from_to(v3(FORWARD - 0.6, CEILING + 0.05, BEHIND - 0.6), v3(2.6, CEILING + 0.09, -0.35));
+    let deck = from_to(v3(FORWARD - 0.6, CEILING + 0.05, BEHIND - 0.6), v3(2.6, CEILING + 0.09, -0.75));
     shapes.push(Box::new(Slab::new(deck, 0.0, CREAM_SHADE)));
     for z in [-1.25, -0.35] {
         let beam = from_to(v3(FORWARD, CEILING - 0.075, z - 0.035), v3(2.3, CEILING, z + 0.035));
@@ -50,7 +50,10 @@ pub fn built(eye: Vec3) -> Vec<Box<dyn Shape>> {
 fn behind(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
     let (near, end) = (BEHIND + 0.035, 2.3);
     let last = POSTS[3];
-    shapes.push(Box::new(Pane::new(from_to(v3(FORWARD, SILL - 0.02, BEHIND - 0.02), v3(last, HEAD + 0.02, BEHIND)), eye)));
+    shapes.push(Box::new(Pane::new(
+        from_to(v3(FORWARD, SILL - 0.02, BEHIND - 0.02), v3(last, HEAD + 0.02, BEHIND)),
+        eye,
+    )));
     for x in POSTS {
         let post = from_to(v3(x - 0.04, SILL, BEHIND - 0.03), v3(x + 0.04, HEAD, near));
         shapes.push(Box::new(Slab::new(post, 0.007, SAGE).aged(SAGE_SHADE).worn(STEEL).glossy(0.035, 26.0).behind()));
@@ -71,7 +74,10 @@ fn behind(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
 
 fn forward(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
     let near = 1.4;
-    shapes.push(Box::new(Pane::new(from_to(v3(FORWARD - 0.02, SILL - 0.02, BEHIND), v3(FORWARD, HEAD + 0.02, near)), eye)));
+    shapes.push(Box::new(Pane::new(
+        from_to(v3(FORWARD - 0.02, SILL - 0.02, BEHIND), v3(FORWARD, HEAD + 0.02, near)),
+        eye,
+    )));
     for z in FORWARD_POSTS {
         let post = from_to(v3(FORWARD - 0.03, SILL, z - 0.04), v3(FORWARD + 0.035, HEAD, z + 0.04));
         shapes.push(Box::new(Slab::new(post, 0.007, SAGE).aged(SAGE_SHADE).worn(STEEL).glossy(0.035, 26.0).behind()));

@@ -47,7 +47,11 @@ impl Shape for Signal {
         if Self::dome(q) < Self::cage(q) {
             // The filament's place is seen through the glass.
             let middle = (-((q.x / 0.02).powi(2) + (q.y / 0.02).powi(2))).exp();
-            return Surface { glow: Some((RED, 0.45 + 1.1 * middle)), fine: true, ..Surface::of(IRON, normal).glossy(0.05, 60.0) };
+            return Surface {
+                glow: Some((RED, 0.45 + 1.1 * middle)),
+                fine: true,
+                ..Surface::of(IRON, normal).glossy(0.05, 60.0)
+            };
         }
         Surface { metal: true, fine: true, ..Surface::of(BRASS, normal).glossy(0.6, 50.0) }
     }

@@ -47,7 +47,11 @@ impl Shape for Tubes {
         if Self::tube(q) < Self::tray(q) {
             // The ends are grey with use.
             let worn = smooth(HALF_LENGTH - 0.13, HALF_LENGTH - 0.05, q.z.abs());
-            return Surface { glow: Some((TUBES, BRIGHT * (1.0 - 0.75 * worn))), fine: true, ..Surface::of(WHITE, normal) };
+            return Surface {
+                glow: Some((TUBES, BRIGHT * (1.0 - 0.75 * worn))),
+                fine: true,
+                ..Surface::of(WHITE, normal)
+            };
         }
         let socket = q.y < -0.038;
         // The tubes shine on their own tray.

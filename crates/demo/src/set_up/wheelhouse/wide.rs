@@ -8,7 +8,7 @@ use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
 use crate::body::{
-    Card, Chart, Crew, Garment, Gauge, Head, Herbs, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest, WARM_WOOD,
+    Card, Chart, Crew, Garment, Gauge, Head, Herbs, Jug, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest, WARM_WOOD,
 };
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
@@ -26,16 +26,16 @@ fn on(x: f64, z: f64) -> Place {
 }
 
 pub fn stage() -> Stage {
-    let mate = Place::at(v3(-0.45, 1.44, -0.18)).facing(-0.35);
-    let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.6);
-    let radar = Place::at(v3(-0.99, 1.02, 0.40)).facing(0.72);
-    let (card, chart) = (Card::standing(on(0.42, 0.45)), Chart::standing(on(0.90, 0.38)));
-    let paint = Panel::standing(on(0.56, 0.46), METAMER);
-    let (trap, herbs) = (Trap::standing(on(0.70, 0.62)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
+    let mate = Place::at(v3(-0.45, 1.44, -0.18)).facing(-0.15);
+    let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.42);
+    let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
+    let (card, chart) = (Card::standing(on(0.36, 0.62)), Chart::standing(Place::at(v3(0.80, TABLE, 0.56)).facing(-0.12)));
+    let paint = Panel::standing(on(0.495, 0.63), METAMER);
+    let (trap, herbs) = (Trap::standing(on(0.60, 0.38)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
     let mug = Mug::standing(Place::at(v3(0.10, 1.12, -0.10)).facing(0.6));
-    let pan = Pan::hanging(Place::at(v3(1.28, 1.46, BEHIND + 0.08)));
-    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.0);
-    let vest = Vest::hanging(Place::at(v3(1.76, 1.80, BEHIND + 0.11)));
+    let pan = Pan::hanging(Place::at(v3(0.98, 1.46, BEHIND + 0.08)));
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.035);
+    let vest = Vest::hanging(Place::at(v3(1.40, 1.84, BEHIND + 0.11)));
     let torso = Torso::new(mate, Garment::Oilskin);
     let (mates, cooks) = (
         Head::new(Crew::Mate, mate, Pose { nod: 0.1, ..Pose::default() }),
@@ -65,7 +65,7 @@ pub fn stage() -> Stage {
     let lamps = vec![
         far(v3(-0.52, 0.55, 0.62), 0.22, 1.3),
         dome(v3(0.5, 0.35, 0.75), 0.12),
-        dome(v3(0.0, -1.0, 0.2), 0.03),
+        dome(v3(0.0, -1.0, 0.2), 0.025),
         near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
         near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),
         near(RADAR, screen.before(), 0.1, 0.012),
@@ -77,6 +77,7 @@ pub fn stage() -> Stage {
         Box::new(screen),
         Box::new(red),
         Box::new(Planks::new(table, 0.16).of(WARM_WOOD)),
+        Box::new(Jug::standing(Place::at(v3(0.12, TABLE, 0.42)).facing(0.5))),
         Box::new(Roll::lying(on(1.12, 0.62))),
         Box::new(Sheet::lying(Place::at(v3(0.40, TABLE, 0.78)).facing(0.25))),
         Box::new(card),
@@ -97,7 +98,7 @@ pub fn stage() -> Stage {
     shapes.extend(own);
     Stage {
         scene: scene(shapes, lamps),
-        view: View::new(EYE, v3(-0.02, 1.42, 0.0), 27.5),
+        view: View::new(EYE, v3(-0.02, 1.41, 0.0), 28.0),
         sources: sources::all(),
         levels: sources::levels,
         marks,

@@ -1,0 +1,80 @@
+//! As the light goes: both at the rail, seen forward past the boat.
+
+use super::super::house::SIDE;
+use super::super::rail::{CAP, RAIL};
+use super::super::sky::Sky;
+use super::super::stores::{Cask, Crate};
+use super::super::wall_lamp::WallLamp;
+use super::super::{Lighting, going, ship, sources};
+use super::{facing, usual};
+use crate::body::{Card, Chart, Crew, Garment, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap};
+use crate::material::WHITE;
+use crate::set_up::MarkKind::{Foliage, Surface};
+use crate::set_up::{Stage, marks};
+use crate::space::{Place, View, v3};
+use crate::trace::{Scene, Shape};
+
+/// The two at the rail from the other side; the light falls over the shot.
+pub fn late() -> Stage {
+    let eye = v3(-0.25, 1.42, -3.0);
+    let lamp = WallLamp { root: v3(SIDE, 2.02, 1.75), halo: [0.50, 0.024] };
+    let lighting = Lighting { key: v3(0.74, 0.42, -0.52), sky: [1.12, 0.36], lamp: 1.8 };
+    let half_turn = std::f64::consts::PI;
+
+    let mate_at = Place::at(v3(-0.55, 1.43, -0.30)).facing(half_turn - 0.70);
+    let cook_at = Place::at(v3(0.42, 1.38, 0.30)).facing(half_turn + 0.30);
+    let mate = Head::new(Crew::Mate, mate_at, Pose { nod: 0.0, lean: 0.02, turns: 0.0 });
+    let cook = Head::new(Crew::Cook, cook_at, Pose { nod: 0.10, lean: 0.03, turns: 0.06 });
+    let worn = Torso::new(mate_at, Garment::OilskinAndVest);
+
+    let table = Crate { place: Place::at(v3(0.20, 0.0, -0.35)).facing(half_turn + 0.1), size: v3(0.30, 0.90, 0.22), seed: 374 };
+    let on = |across: f64, ahead: f64| table.place.outward(v3(across, 0.90, ahead));
+    let cask = Cask { at: v3(-1.15, 0.0, -0.15) };
+    let turned = half_turn - 0.05;
+    let chart = Chart::standing(Place::at(v3(-1.08, Cask::HIGH, -0.22)).facing(turned));
+    let card = Card::standing(Place::at(on(-0.14, 0.05)).facing(turned));
+    let trap = Trap::standing(facing(on(0.06, 0.0), eye));
+    let mug = Mug::standing(Place::at(v3(RAIL - 0.02, CAP, 0.1)).facing(2.0));
+    let herbs = Herbs::standing(Place::at(on(0.12, -0.02)).facing(half_turn));
+    let rope = Rope::hanging(Place::at(v3(RAIL - 0.10, CAP - 0.04, 1.9)).facing(half_turn + 0.4), 0.0);
+    let pan = Pan::hanging(Place::at(v3(SIDE + 0.06, 1.4, 0.9)).facing(half_turn / 2.0));
+
+    let mut named = usual(&card, &chart, (&mate, 1.0), (&cook, 1.0));
+    named.extend([
+        marks::square("life vest", worn.chest(1.0), 0.02, Surface),
+        marks::square("herbs", herbs.leaves(), 0.012, Foliage),
+        marks::square("enamel mug", mug.front(), 0.012, Surface),
+        marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),
+        marks::square("wood", table.front(-0.2, 0.8), 0.012, Surface),
+    ]);
+    let mut shapes = ship(lamp);
+    shapes.extend::<Vec<Box<dyn Shape>>>(vec![
+        Box::new(table),
+        Box::new(cask),
+        Box::new(chart),
+        Box::new(card),
+        Box::new(trap),
+        Box::new(mug),
+        Box::new(herbs),
+        Box::new(pan),
+        Box::new(rope),
+        Box::new(worn),
+        Box::new(mate),
+        Box::new(Torso::new(cook_at, Garment::Jacket)),
+        Box::new(cook),
+    ]);
+    let sky = Sky { glow: v3(0.75, 0.0, 0.66).unit(), shore: v3(0.20, 0.0, 1.0).unit(), band: 0.45 };
+    Stage {
+        scene: Scene {
+            shapes,
+            lamps: lighting.lamps(&lamp),
+            backdrop: Box::new(move |ray, _| sky.look(ray)),
+            white: WHITE,
+            shadow_reach: 0.06,
+        },
+        view: View::new(eye, v3(-0.08, 1.36, 0.0), 24.0),
+        sources: sources(),
+        levels: going,
+        marks: named,
+    }
+}
