@@ -44,13 +44,13 @@ impl Shape for Planking {
         let lines = grain(314, v3(p.x * 34.0 + 9.0 * tint, 0.0, p.z * 1.6 + 5.0 * own));
         let dark = (0.25 * tint + 0.6 * smooth(0.3, 0.8, lines)) * mix(0.8, 1.0, wet);
         let bend = v3(uneven(315, p * 21.0) - 0.5, 0.0, uneven(316, p * 17.0) - 0.5);
-        let (gloss, sharpness) = if wet > 0.35 { (0.03 * wet, 70.0) } else { (0.02, 14.0) };
         let surface = if seam > 0.5 {
             Surface::of(PITCH, normal)
         } else {
             Surface { open: mix(0.75, 0.45, wet), ..Surface::of(TEAK, normal).mixed(TEAK_DARK, dark) }
         };
-        surface.glossy(gloss, sharpness).bent(bend * mix(0.10, 0.025, wet))
+        // A dry plank mirrors too, but so roughly that little is seen of it.
+        Surface { fine: true, ..surface.glossy(0.02, 70.0).bent(bend * mix(0.16, 0.025, wet)) }
     }
     fn shades(&self) -> bool {
         false

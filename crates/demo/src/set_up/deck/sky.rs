@@ -35,8 +35,8 @@ impl Sky {
         // Long thin streaks of cloud, flat with distance.
         let streak = grain(401, v3(level.x * 3.0, up * 46.0, level.z * 3.0));
         let cloud = smooth(0.5, 0.8, streak) * smooth(0.01, 0.06, up) * smooth(0.36, 0.12, up);
-        let pale = 0.62 * (-up / 0.11).exp() * mix(0.45, 1.0, near);
-        let deep = 0.20 * (-up / 0.50).exp() + 0.03;
+        let pale = 0.50 * (-up / 0.085).exp() * mix(0.45, 1.0, near);
+        let deep = 0.26 * (-up / 0.55).exp() * smooth(-0.06, 0.10, up) + 0.03;
         let band = self.band * 0.75 * near * near * (-up / 0.045).exp() * (1.0 - 0.5 * cloud);
         vec![
             Glow { source: HORIZON, level: pale * (1.0 - 0.28 * cloud) },

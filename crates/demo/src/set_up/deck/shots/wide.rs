@@ -5,7 +5,7 @@ use super::super::rail::{CAP, RAIL};
 use super::super::sky::Sky;
 use super::super::stores::{Cask, Crate};
 use super::super::wall_lamp::WallLamp;
-use super::super::{Lighting, ship, sources, steady};
+use super::super::{LOCKER, Lighting, ship, sources, steady};
 use super::{facing, usual};
 use crate::body::{Card, Chart, Crew, Garment, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, Vest};
 use crate::material::WHITE;
@@ -18,12 +18,12 @@ use crate::trace::{Scene, Shape};
 pub fn wide() -> Stage {
     let eye = v3(0.10, 1.50, 3.55);
     let lamp = WallLamp { root: v3(SIDE, 2.02, -1.9), halo: [0.45, 0.022] };
-    let lighting = Lighting { key: v3(0.58, 0.55, 0.60), sky: [1.05, 0.42], lamp: 1.5 };
+    let lighting = Lighting { key: v3(0.50, 0.62, 0.60), sky: [1.36, 0.54], lamp: 1.9 };
 
     let mate_at = Place::at(v3(-0.44, 1.44, 0.10)).facing(0.62);
     let cook_at = Place::at(v3(0.56, 1.39, -0.55)).facing(-0.42);
     let mate = Head::new(Crew::Mate, mate_at, Pose { nod: 0.05, lean: 0.03, turns: 0.0 });
-    let cook = Head::new(Crew::Cook, cook_at, Pose { nod: 0.0, lean: -0.04, turns: 0.0 });
+    let cook = Head::new(Crew::Cook, cook_at, Pose { nod: 0.0, lean: -0.04, turns: 0.05 });
     let oilskin = Torso::new(mate_at, Garment::Oilskin);
 
     let low = Crate { place: Place::at(v3(0.72, 0.0, 0.48)).facing(-0.12), size: v3(0.36, 0.78, 0.22), seed: 371 };
@@ -34,9 +34,9 @@ pub fn wide() -> Stage {
     let trap = Trap::standing(facing(v3(0.40, 0.78, 0.42), eye));
     let mug = Mug::standing(Place::at(v3(0.22, Cask::HIGH - 0.022, 0.02)).facing(0.6));
     let herbs = Herbs::standing(Place::at(v3(-0.93, 0.70, 0.44)).facing(0.22));
-    let pan = Pan::hanging(Place::at(v3(-1.05, 1.42, -2.56)));
-    let rope = Rope::hanging(Place::at(v3(RAIL - 0.10, CAP - 0.04, -1.9)).facing(-0.5), 0.05);
-    let vest = Vest::hanging(Place::at(v3(RAIL - 0.14, CAP + 0.02, -0.75)).facing(-0.35));
+    let pan = Pan::hanging(Place::at(v3(-1.36, 1.40, LOCKER + 0.06)));
+    let rope = Rope::hanging(Place::at(v3(RAIL - 0.16, CAP + 0.03, -0.72)).facing(-0.3), 0.04);
+    let vest = Vest::hanging(Place::at(v3(-1.02, 1.68, LOCKER + 0.08)));
 
     let mut named = usual(&card, &chart, (&mate, 1.0), (&cook, 1.0));
     named.extend([
@@ -45,7 +45,7 @@ pub fn wide() -> Stage {
         marks::square("enamel mug", mug.front(), 0.012, Surface),
         marks::square("life vest", vest.orange(), 0.02, Surface),
         marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),
-        marks::square("wood", low.front(-0.2, 0.7), 0.012, Surface),
+        marks::square("wood", cask.front(0.62), 0.012, Surface),
     ]);
     let mut shapes = ship(lamp);
     shapes.extend::<Vec<Box<dyn Shape>>>(vec![
@@ -72,7 +72,7 @@ pub fn wide() -> Stage {
             lamps: lighting.lamps(&lamp),
             backdrop: Box::new(move |ray, _| sky.look(ray)),
             white: WHITE,
-            shadow_reach: 0.12,
+            shadow_reach: 0.04,
         },
         view: View::new(eye, v3(0.05, 1.38, 0.0), 24.0),
         sources: sources(),
