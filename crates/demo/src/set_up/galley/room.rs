@@ -1,7 +1,7 @@
 //! What the galley is built of: boarded walls, a post, a beam with its rail, shelf, locker and worktop.
 
 use super::solid::Solid;
-use crate::body::{Boards, OAK_WOOD, PINE_WOOD};
+use crate::body::{Boards, Gauge, OAK_WOOD, PINE_WOOD};
 use crate::material::{BRASS, CREAM, CREAM_SHADE, IRON, SAGE, SAGE_SHADE};
 use crate::space::{Bounds, Place, Vec3, distance, grain, smooth, v3};
 use crate::trace::{Shape, Surface};
@@ -151,6 +151,11 @@ pub fn rail(at: Vec3, half: f64) -> Box<dyn Shape> {
         |_, normal| brass(normal),
     )
     .boxed()
+}
+
+/// The clock on a wall.
+pub fn wall_clock(at: Vec3, hours: f64) -> Box<dyn Shape> {
+    Box::new(Gauge::clock(Place::at(at), 0.1, hours))
 }
 
 /// Cream paint of a door or a box.
