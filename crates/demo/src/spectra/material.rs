@@ -208,13 +208,6 @@ materials! {
     SHIP_WHITE "ship's white paint" Curve::shaped(0.50, &[(0.10, 430.0, 18.0), (0.03, 570.0, 40.0)], &[]);
     SHIP_GREY "ship's white paint, weathered" Curve::shaped(0.34, &[(0.05, 440.0, 22.0), (0.06, 580.0, 40.0)], &[]);
     CANVAS "boat canvas" Curve::shaped(0.10, &[(0.04, 500.0, 40.0)], &[(0.02, 520.0, 40.0)]);
-
-    // Cloth.
-    COTTON "cook's cotton" Curve::shaped(0.60, &[(0.12, 440.0, 25.0), (0.03, 580.0, 40.0)], &[]);
-    LINEN "linen" Curve::shaped(0.40, &[(0.14, 460.0, 32.0), (0.07, 580.0, 40.0)], &[]);
-    GLOVE "wool glove" Curve::shaped(0.075, &[(0.035, 560.0, 45.0)], &[(0.012, 470.0, 40.0)]);
-    HORN "horn button" Curve::shaped(0.035, &[(0.035, 590.0, 40.0)], &[]);
-    BUCKLE "black nylon" Curve::flat(0.03);
 }
 
 #[cfg(test)]
