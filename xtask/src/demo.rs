@@ -31,7 +31,7 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
 }
 
 /// So small and short that nobody waits for more than a minute.
-const QUICK: [&str; 7] = ["--render", "--size", "640x360", "--frames", "12", "--truth", "first"];
+const QUICK: [&str; 7] = ["--render", "--size", "480x270", "--frames", "12", "--truth", "first"];
 
 /// The folder asked for, from where the user stands; `demo-out` in the checkout by default.
 fn folder(arguments: &[String]) -> Result<PathBuf, Failure> {
