@@ -26,7 +26,7 @@ pub use camera::Camera;
 pub use faults::{MISSING, REPEATED, WRONG_INDEX};
 pub use film::{FULL, LIGHT, READ, SHOTS, Shot};
 pub use light::Light;
-pub use palette::{as_read, camera_palette, truth_palette, white, white_as_read, xyz_palette};
+pub use palette::{as_read, truth_palette, white, xyz_palette};
 pub use spectra::{camera, light, material, palette, spectrum};
 pub use truth::{
     FrameTruth, LightTruth, MarkTruth, MaterialTruth, PatchTruth, PicturesTruth, Rect, SensorTruth, SourceTruth,

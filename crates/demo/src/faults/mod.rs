@@ -42,7 +42,7 @@ gap_and_repeat    frame 3 is missing, and frame 6 holds the picture of frame 5, 
 /// The shot sheet that has the wrong exposure index.
 const SHEET: &str = "\
 shot,set-up,camera roll,media,encoding,exposure index,camera kelvin,range
-galley_010,galley,,exposure_index/galley_010.%04d.dpx,LogC3,1600,,full
+galley_010,galley,,exposure_index/exposure_index.%04d.dpx,LogC3,1600,,full
 ";
 
 /// Writes the copies; `step` hears how many frames are done.
@@ -60,7 +60,7 @@ pub fn plant(dir: &Path, settings: &Settings, step: &dyn Fn(usize) -> Result<(),
     let mut before: Option<Frame> = None;
     for number in 1..=FRAMES {
         let frame = frame(&take, &settings, number - 1);
-        let path = |folder: &str| dir.join(folder).join(format!("{SHOT}.{number:04}.dpx"));
+        let path = |folder: &str| dir.join(folder).join(format!("{folder}.{number:04}.dpx"));
         media::write(&path("exposure_index"), &frame, &with_wrong_index(&about))?;
         write_legal(&path("legal_in_full"), &frame, &about)?;
         media::write(&path("eight_in_ten"), &of_eight_bits(&frame), &about)?;

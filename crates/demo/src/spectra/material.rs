@@ -183,7 +183,7 @@ materials! {
     HAIR_BROWN "brown hair" Curve::shaped(0.022, &[(0.035, 580.0, 45.0), (0.03, 660.0, 40.0)], &[]);
     HAIR_LIGHT "sunlit hair" Curve::shaped(0.06, &[(0.10, 560.0, 45.0), (0.06, 650.0, 40.0)], &[]);
     HAIR_BLACK "black hair" Curve::shaped(0.014, &[(0.012, 620.0, 45.0)], &[]);
-    HAIR_GREY "grey hair" Curve::shaped(0.20, &[(0.03, 560.0, 50.0)], &[]);
+    HAIR_GREY "grey hair" Curve::shaped(0.105, &[(0.02, 560.0, 50.0)], &[]);
     EYE_WHITE "white of the eye" Curve::shaped(0.36, &[(0.10, 470.0, 25.0), (0.05, 600.0, 20.0)], &[]);
     IRIS_GREY "grey iris" Curve::shaped(0.062, &[(0.012, 560.0, 40.0)], &[(0.028, 480.0, 50.0)]);
     IRIS_BROWN "brown iris" Curve::shaped(0.018, &[(0.05, 590.0, 35.0)], &[]);
@@ -208,6 +208,13 @@ materials! {
     SHIP_WHITE "ship's white paint" Curve::shaped(0.50, &[(0.10, 430.0, 18.0), (0.03, 570.0, 40.0)], &[]);
     SHIP_GREY "ship's white paint, weathered" Curve::shaped(0.34, &[(0.05, 440.0, 22.0), (0.06, 580.0, 40.0)], &[]);
     CANVAS "boat canvas" Curve::shaped(0.10, &[(0.04, 500.0, 40.0)], &[(0.02, 520.0, 40.0)]);
+
+    // Cloth.
+    COTTON "cook's cotton" Curve::shaped(0.60, &[(0.12, 440.0, 25.0), (0.03, 580.0, 40.0)], &[]);
+    LINEN "linen" Curve::shaped(0.40, &[(0.14, 460.0, 32.0), (0.07, 580.0, 40.0)], &[]);
+    GLOVE "wool glove" Curve::shaped(0.075, &[(0.035, 560.0, 45.0)], &[(0.012, 470.0, 40.0)]);
+    HORN "horn button" Curve::shaped(0.035, &[(0.035, 590.0, 40.0)], &[]);
+    BUCKLE "black nylon" Curve::flat(0.03);
 }
 
 #[cfg(test)]

@@ -78,6 +78,7 @@ pub fn write(dir: &Path, settings: &Settings, progress: &dyn Fn(usize, usize) ->
     let copies = if settings.faults { faults::FRAMES as usize } else { 0 };
     let total = wanted.len() * settings.frames as usize + copies;
     let step = |done: usize| if progress(done, total) { Ok(()) } else { Err(DemoError::Stopped { done, total }) };
+    files::folder(dir)?;
     let mut written = Vec::new();
     for (index, one) in wanted.into_iter().enumerate() {
         let before = index * settings.frames as usize;

@@ -2,12 +2,12 @@
 
 use super::panel::Panel;
 use super::radar::{Case, Screen};
-use super::room::{self, BEHIND, FORWARD};
+use super::room::{self, BEHIND, FORWARD, RIM};
 use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
 use crate::body::{
-    Card, Chart, Chest, Crew, Garment, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD,
+    Card, Chart, Chest, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD,
 };
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
@@ -17,6 +17,14 @@ use crate::trace::Shape;
 
 const EYE: Vec3 = v3(0.0, 1.40, 1.9);
 
+/// The locker behind the mate.
+fn locker() -> Place {
+    Place::at(v3(0.08, 0.70, -0.88)).facing(-0.1)
+}
+
+/// Where the cook holds the mug.
+const MUG: Vec3 = v3(-1.15, 1.20, -0.98);
+
 /// A place that looks to the camera.
 fn towards_eye(x: f64, y: f64, z: f64) -> Place {
     Place::at(v3(x, y, z)).facing((EYE.x - x).atan2(EYE.z - z))
@@ -24,21 +32,23 @@ fn towards_eye(x: f64, y: f64, z: f64) -> Place {
 
 pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(-0.05);
-    let cook = Place::at(v3(-0.93, 1.42, -1.42)).facing(0.3);
+    let cook = Place::at(v3(-1.20, 1.42, -1.28)).facing(0.5);
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
-    let chest = Chest::standing(towards_eye(0.06, 0.80, 0.32), v3(0.36, 0.30, 0.22), WARM_WOOD);
-    let locker = Chest::standing(Place::at(v3(0.08, 0.70, -1.05)).facing(-0.1), v3(0.62, 0.62, 0.36), WARM_WOOD);
+    let chest = Chest::standing(towards_eye(0.0, 0.80, 0.32), v3(0.50, 0.30, 0.22), WARM_WOOD);
+    let bench = Chest::standing(locker(), v3(0.80, 0.62, 0.36), WARM_WOOD);
     let (card, paint) = (Card::standing(towards_eye(0.10, 1.10, 0.36)), Panel::standing(towards_eye(-0.035, 1.10, 0.37), METAMER));
-    let chart = Chart::standing(towards_eye(0.04, 1.32, -1.05));
-    let trap = Trap::standing(towards_eye(0.27, 1.32, -1.0));
-    let herbs = Herbs::standing(Place::at(v3(-0.30, 1.22, BEHIND + 0.14)));
-    let mug = Mug::standing(Place::at(v3(-0.72, 1.13, -1.22)).facing(0.6));
-    let pan = Pan::hanging(Place::at(v3(0.02, 1.50, BEHIND + 0.12)));
-    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.90, BEHIND + 0.16)).facing(0.5), 0.0);
-    let torso = Torso::new(mate, Garment::OilskinAndVest);
+    let chart = Chart::standing(towards_eye(0.24, 1.32, -0.84));
+    let trap = Trap::standing(towards_eye(-0.155, 1.10, 0.36));
+    let herbs = Herbs::standing(Place::at(v3(-0.10, 1.32, -0.88)).facing(-0.1));
+    let mug = Mug::standing(Place::at(MUG).facing(-0.4));
+    let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.94)).facing(0.95), 0.0);
+    let torso = Torso::new(mate, Garment::OilskinAndVest).with_hand(-1.0, RIM);
+    let tea = Grip::Round { at: MUG + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.042 };
+    let jacket = Torso::new(cook, Garment::Jacket).with_hand(-1.0, tea);
     let (mates, cooks) = (
         Head::new(Crew::Mate, mate, Pose { nod: 0.06, ..Pose::default() }),
-        Head::new(Crew::Cook, cook, Pose { nod: 0.02, turns: 0.12, ..Pose::default() }),
+        Head::new(Crew::Cook, cook, Pose { nod: 0.02, turns: 0.1, ..Pose::default() }),
     );
     let red = Signal::on(Place::at(v3(FORWARD + 0.04, 2.1, -1.1)).facing(1.57));
     let screen = Screen::of(radar);
@@ -53,15 +63,16 @@ pub fn stage() -> Stage {
             square("cook, fill side", cooks.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
             square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
             square("enamel mug", mug.front(), 0.01, MarkKind::Surface),
+            square("rope", rope.tan(), 0.004, MarkKind::Surface),
             square("life vest", torso.chest(-1.0), 0.02, MarkKind::Surface),
-            square("wood", locker.front(), 0.01, MarkKind::Surface),
+            square("wood", locker().outward(v3(-0.17, 0.217, 0.18)), 0.01, MarkKind::Surface),
             square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
         ],
     ]
     .concat();
     let lamps = vec![
         far(v3(-0.52, 0.55, 0.62), 0.22, 1.3),
-        dome(v3(0.5, 0.35, 0.75), 0.11),
+        dome(v3(0.5, 0.35, 0.75), 0.15),
         dome(v3(0.0, -1.0, 0.2), 0.025),
         near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
         near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),
@@ -74,7 +85,7 @@ pub fn stage() -> Stage {
         Box::new(screen),
         Box::new(red),
         Box::new(chest),
-        Box::new(locker),
+        Box::new(bench),
         Box::new(card),
         Box::new(paint),
         Box::new(chart),
@@ -85,13 +96,13 @@ pub fn stage() -> Stage {
         Box::new(rope),
         Box::new(torso),
         Box::new(mates),
-        Box::new(Torso::new(cook, Garment::Jacket)),
+        Box::new(jacket),
         Box::new(cooks),
     ];
     shapes.extend(own);
     Stage {
         scene: scene(shapes, lamps),
-        view: View::new(EYE, v3(-0.59, 1.37, 0.0), 28.0),
+        view: View::new(EYE, v3(-0.57, 1.37, 0.0), 29.0),
         sources: sources::all(),
         levels: sources::levels,
         marks,

@@ -37,7 +37,7 @@ fn scene(shapes: Vec<Box<dyn Shape>>, lamps: Vec<Lamp>) -> Scene {
         lamps,
         backdrop: Box::new(|_, _| vec![Glow { source: sources::NIGHT, level: 0.004 }]),
         white: crate::material::WHITE,
-        shadow_reach: 0.1,
+        shadow_reach: 0.03,
     }
 }
 

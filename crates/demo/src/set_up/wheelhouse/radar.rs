@@ -10,7 +10,7 @@ use crate::trace::{Shape, Surface};
 /// How far the screen leans back, in radians.
 const LEAN: f64 = 0.42;
 /// The screen's radius in metres.
-const RADIUS: f64 = 0.135;
+const RADIUS: f64 = 0.122;
 /// Seconds of one turn of the beam.
 const TURN_SECONDS: f64 = 2.5;
 
@@ -38,11 +38,11 @@ impl Shape for Case {
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = of_screen(&self.place, p);
-        let body = distance::block(q - v3(0.0, 0.0, -0.12), v3(0.185, 0.175, 0.115), 0.02);
+        let body = distance::block(q - v3(0.0, 0.0, -0.12), v3(0.172, 0.162, 0.115), 0.02);
         let mouth = q.x.hypot(q.y) - RADIUS - 0.012 - 0.25 * (q.z + 0.02).max(0.0);
         let hollow = mouth.max(-0.018 - q.z);
         let collar = distance::ring(v3(q.x, q.z - 0.002, q.y), RADIUS + 0.022, 0.011);
-        let knob = v3(q.x.abs() - 0.145, q.y + 0.142, q.z - 0.008);
+        let knob = v3(q.x.abs() - 0.134, q.y + 0.130, q.z - 0.008);
         let knob = (knob.x.hypot(knob.y) - 0.013).max(knob.z.abs() - 0.016);
         let foot = distance::block(self.place.inward(p) - v3(0.0, 0.06, -0.06), v3(0.12, 0.06, 0.1), 0.015);
         distance::without(body, hollow, 0.006).min(collar).min(knob).min(foot)
@@ -50,7 +50,7 @@ impl Shape for Case {
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = of_screen(&self.place, p);
         let out = q.x.hypot(q.y);
-        let dark = out < RADIUS + 0.034 || (q.y < -0.125 && q.x.abs() > 0.12 && q.z > -0.002);
+        let dark = out < RADIUS + 0.034 || (q.y < -0.113 && q.x.abs() > 0.11 && q.z > -0.002);
         let worn = grain(31, q * 24.0);
         let paint = if dark { IRON } else { SAGE_SHADE };
         let edge = smooth(0.62, 0.8, worn) * if dark { 0.2 } else { 0.45 };

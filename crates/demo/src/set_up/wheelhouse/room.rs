@@ -4,8 +4,8 @@ use super::console::Console;
 use super::glass::Pane;
 use super::helm::Helm;
 use super::tubes::Tubes;
-use crate::body::{Boards, Planks, Slab, WARM_WOOD};
-use crate::material::{CREAM, CREAM_SHADE, OAK, OAK_DARK, SAGE, SAGE_SHADE, STEEL};
+use crate::body::{Boards, Grip, Planks, Slab, WARM_WOOD};
+use crate::material::{CREAM_SHADE, OAK, OAK_DARK, SAGE, SAGE_SHADE, STEEL};
 use crate::space::{Bounds, Place, Vec3, v3};
 use crate::trace::Shape;
 
@@ -22,6 +22,9 @@ const POSTS: [f64; 4] = [-1.46, -0.72, 0.02, 0.76];
 /// z of the posts of the forward windows.
 const FORWARD_POSTS: [f64; 4] = [-1.86, -0.98, -0.1, 0.78];
 
+/// How the mate holds the wheel: the top of its rim.
+pub const RIM: Grip = Grip::Round { at: v3(-0.78, 1.265, -0.25), along: v3(0.454, 0.0, -0.891), radius: 0.02 };
+
 fn from_to(least: Vec3, most: Vec3) -> Bounds {
     Bounds { least, most }
 }
@@ -32,13 +35,13 @@ pub fn built(eye: Vec3) -> Vec<Box<dyn Shape>> {
     behind(eye, &mut shapes);
     forward(eye, &mut shapes);
     let ceiling = from_to(v3(FORWARD, CEILING, BEHIND), v3(2.3, CEILING + 0.04, 2.0));
-    shapes.push(Box::new(Boards::new(ceiling, 0.11, CREAM_SHADE, SAGE_SHADE).behind()));
+    shapes.push(Box::new(Boards::new(ceiling, 0.11, OAK_DARK, OAK).behind()));
     // The deck above keeps the light of the tubes before the picture from the bulkhead behind.
     let deck = from_to(v3(FORWARD - 0.6, CEILING + 0.05, BEHIND - 0.6), v3(2.6, CEILING + 0.09, -0.75));
     shapes.push(Box::new(Slab::new(deck, 0.0, CREAM_SHADE)));
     for z in [-1.25, -0.35] {
         let beam = from_to(v3(FORWARD, CEILING - 0.075, z - 0.035), v3(2.3, CEILING, z + 0.035));
-        shapes.push(Box::new(Slab::new(beam, 0.008, CREAM).aged(CREAM_SHADE).behind()));
+        shapes.push(Box::new(Slab::new(beam, 0.008, SAGE).aged(SAGE_SHADE).worn(STEEL).behind()));
     }
     shapes.push(Box::new(Tubes::under(v3(-0.62, CEILING - 0.078, -0.95))));
     shapes.push(Box::new(Tubes::under(v3(0.86, CEILING - 0.078, -0.95))));

@@ -2,13 +2,13 @@
 
 use super::panel::Panel;
 use super::radar::{Case, Screen};
-use super::room::{self, BEHIND, FORWARD};
+use super::room::{self, BEHIND, FORWARD, RIM};
 use super::sheet::Sheet;
 use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
 use crate::body::{
-    Card, Chart, Crew, Garment, Gauge, Head, Herbs, Jug, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest, WARM_WOOD,
+    Card, Chart, Crew, Garment, Gauge, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest, WARM_WOOD,
 };
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
@@ -20,6 +20,9 @@ const EYE: Vec3 = v3(0.22, 1.5, 2.9);
 /// Height of the chart table.
 const TABLE: f64 = 0.94;
 
+/// Where the cook holds the mug.
+const MUG: Vec3 = v3(0.10, 1.15, 0.0);
+
 /// A place on the chart table that looks to the camera.
 fn on(x: f64, z: f64) -> Place {
     Place::at(v3(x, TABLE, z)).facing((EYE.x - x).atan2(EYE.z - z))
@@ -29,16 +32,18 @@ pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.45, 1.44, -0.18)).facing(-0.15);
     let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.42);
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
-    let (card, chart) = (Card::standing(on(0.36, 0.62)), Chart::standing(Place::at(v3(0.80, TABLE, 0.56)).facing(-0.12)));
+    let (card, chart) = (Card::standing(on(0.36, 0.62)), Chart::standing(Place::at(v3(0.80, TABLE, 0.42)).facing(-0.08)));
     let paint = Panel::standing(on(0.495, 0.63), METAMER);
-    let (trap, herbs) = (Trap::standing(on(0.60, 0.38)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
-    let mug = Mug::standing(Place::at(v3(0.10, 1.12, -0.10)).facing(0.6));
+    let (trap, herbs) = (Trap::standing(on(0.60, 0.28)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
+    let mug = Mug::standing(Place::at(MUG).facing(-2.5));
     let pan = Pan::hanging(Place::at(v3(0.98, 1.46, BEHIND + 0.08)));
-    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.035);
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.0);
     let vest = Vest::hanging(Place::at(v3(1.40, 1.84, BEHIND + 0.11)));
-    let torso = Torso::new(mate, Garment::Oilskin);
+    let torso = Torso::new(mate, Garment::Oilskin).with_hand(-1.0, RIM);
+    let tea = Grip::Round { at: MUG + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.042 };
+    let jacket = Torso::new(cook, Garment::Jacket).with_hand(-1.0, tea);
     let (mates, cooks) = (
-        Head::new(Crew::Mate, mate, Pose { nod: 0.1, ..Pose::default() }),
+        Head::new(Crew::Mate, mate, Pose { nod: 0.1, turns: 0.1, ..Pose::default() }),
         Head::new(Crew::Cook, cook, Pose { nod: 0.05, ..Pose::default() }),
     );
     let red = Signal::on(Place::at(v3(FORWARD + 0.04, 2.1, -1.1)).facing(1.57));
@@ -55,9 +60,10 @@ pub fn stage() -> Stage {
             square("cook, fill side", cooks.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
             square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
             square("enamel mug", mug.front(), 0.01, MarkKind::Surface),
-            square("oilskin", torso.chest(-1.0), 0.02, MarkKind::Surface),
+            square("oilskin", torso.chest(1.0), 0.02, MarkKind::Surface),
+            square("rope", rope.tan(), 0.004, MarkKind::Surface),
             square("life vest", vest.orange(), 0.02, MarkKind::Surface),
-            square("wood", v3(0.9, TABLE, 0.75), 0.01, MarkKind::Surface),
+            square("wood", v3(0.86, TABLE, 0.62), 0.01, MarkKind::Surface),
             square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
         ],
     ]
@@ -77,7 +83,6 @@ pub fn stage() -> Stage {
         Box::new(screen),
         Box::new(red),
         Box::new(Planks::new(table, 0.16).of(WARM_WOOD)),
-        Box::new(Jug::standing(Place::at(v3(0.12, TABLE, 0.42)).facing(0.5))),
         Box::new(Roll::lying(on(1.12, 0.62))),
         Box::new(Sheet::lying(Place::at(v3(0.40, TABLE, 0.78)).facing(0.25))),
         Box::new(card),
@@ -92,13 +97,13 @@ pub fn stage() -> Stage {
         Box::new(Gauge::clock(Place::at(v3(1.12, 2.07, BEHIND + 0.005)), 0.08, 3.2)),
         Box::new(torso),
         Box::new(mates),
-        Box::new(Torso::new(cook, Garment::Jacket)),
+        Box::new(jacket),
         Box::new(cooks),
     ];
     shapes.extend(own);
     Stage {
         scene: scene(shapes, lamps),
-        view: View::new(EYE, v3(-0.02, 1.41, 0.0), 28.0),
+        view: View::new(EYE, v3(-0.02, 1.41, 0.0), 26.5),
         sources: sources::all(),
         levels: sources::levels,
         marks,

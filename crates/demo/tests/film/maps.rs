@@ -1,11 +1,9 @@
 //! The maps beside a frame: they add up, and the picture can be made of them.
 
-mod written;
-
 use colour::transfer::Form;
 use demo::{FULL, Settings};
 use frame::Range;
-use written::{codes, encoding_of, frame_path, linear, mean, picture, quiet, shared, truth_of, written};
+use crate::written::{codes, encoding_of, frame_path, linear, mean, picture, quiet, shared, truth_of, written};
 
 const WHOLE: f64 = 65_535.0;
 
@@ -22,7 +20,7 @@ fn ids_exist_and_shares_add_up() {
             assert_eq!(sum, 65_535, "{} {place}", shot.name);
         }
         for mark in &truth.marks {
-            for place in written::places(mark.rect) {
+            for place in crate::written::places(mark.rect) {
                 assert_eq!(usize::from(maps[place][0]), mark.material, "{} {}", shot.name, mark.name);
             }
             let found: Vec<f64> = shares.iter().flat_map(|group| mean(group, mark.rect)).map(|sum| sum / WHOLE).collect();

@@ -1,10 +1,8 @@
 //! The frames against what their truth says, through the files that a user gets.
 
-mod written;
-
 use colour::{Adaptation, Xy, primaries};
 use demo::{MarkTruth, Truth};
-use written::{encoding_of, linear, mean, picture, shared, truth_of};
+use crate::written::{encoding_of, linear, mean, picture, shared, truth_of};
 
 /// Half a code of LogC3 EI 800 and of S-Log3 at and above a dark grey: .0744 of signal a stop at the least, so .0046 of the
 /// value in 10 bits, .0183 in 8; the three channels round on their own.
@@ -38,7 +36,8 @@ fn every_flat_mark_reads_as_the_truth_says() {
     for shot in &summary.shots {
         let truth = truth_of(dir, shot);
         let frame = linear(dir, shot, 1);
-        assert_eq!((truth.patches.len(), truth.steps.len()), (24, 3), "{}", shot.name);
+        // So small, a dark grey may have no pixel of its own.
+        assert!(truth.patches.len() == 24 && truth.steps.len() >= 2, "{}: {:?}", shot.name, truth.steps);
         for mark in flat(&truth) {
             let expected = camera_of(&truth, mark, truth.exposure_error_stops);
             for (found, expected) in mean(&frame, mark.rect).into_iter().zip(expected) {

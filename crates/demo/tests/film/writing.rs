@@ -1,12 +1,10 @@
 //! What is written, and what is refused.
 
-mod written;
-
 use std::fs;
 
 use demo::{Settings, TruthPictures};
 use frame::{Range, Size};
-use written::{SIZE, all_files, quiet, written};
+use crate::written::{SIZE, all_files, quiet, written};
 
 fn of(names: &[&str]) -> Vec<String> {
     names.iter().map(|name| (*name).to_owned()).collect()
@@ -29,20 +27,21 @@ fn the_same_settings_give_the_same_bytes() {
 
 #[test]
 fn something_moves_and_the_card_stays() {
-    let (dir, summary) = written(&Settings { truth: TruthPictures::First, ..quiet(12) });
+    let (dir, summary) = written(&Settings { size: Settings::SMALLEST, truth: TruthPictures::First, ..quiet(6) });
     for shot in &summary.shots {
         let frame = |number: &str| {
             let path = dir.path().join(shot.pattern.replace("%04d", number));
             media::read(&path).expect("a frame").frame.to_pixels(Range::Full)
         };
-        let (first, last) = (frame("0001"), frame("0012"));
+        let (first, last) = (frame("0001"), frame("0006"));
         let changed = first.iter().zip(&last).filter(|(a, b)| a != b).count();
-        assert!(changed > 100, "{}: {changed}", shot.name);
-        let truth = written::truth_of(dir.path(), shot);
-        if truth.frames[0].source_levels == truth.frames[11].source_levels
-            && truth.frames[0].source_drift == truth.frames[11].source_drift
+        assert!(changed > 20, "{}: {changed}", shot.name);
+        let truth = crate::written::truth_of(dir.path(), shot);
+        if truth.frames[0].source_levels == truth.frames[5].source_levels
+            && truth.frames[0].source_drift == truth.frames[5].source_drift
         {
-            assert_eq!(written::mean(&first, shot.card), written::mean(&last, shot.card), "{}", shot.name);
+            let card = |pixels: &[[f32; 4]]| pixels[(shot.card.y * 160 + shot.card.x) as usize];
+            assert_eq!(card(&first), card(&last), "{}", shot.name);
         }
     }
 }
@@ -72,7 +71,7 @@ fn truth_pictures_lie_beside_every_frame_or_the_first() {
     for (truth, count) in [(TruthPictures::Every, 2), (TruthPictures::First, 1)] {
         let (dir, summary) = written(&Settings { truth, shots: of(&["galley_010"]), ..quiet(2) });
         let shot = &summary.shots[0];
-        let told = written::truth_of(dir.path(), shot);
+        let told = crate::written::truth_of(dir.path(), shot);
         assert_eq!((told.frames.len(), told.pictures.frames), (2, count));
         for name in [&told.pictures.same, &told.pictures.relit, &told.pictures.maps].into_iter().chain(&told.pictures.shares) {
             for frame in 1..=2 {
@@ -140,7 +139,7 @@ fn planted_faults_are_there_in_the_bytes() {
     let settings = Settings { faults: true, shots: of(&["galley_010"]), truth: TruthPictures::First, ..quiet(1) };
     let (dir, summary) = written(&settings);
     let faults = dir.path().join(summary.faults.expect("a folder"));
-    let path = |folder: &str, number: u32| faults.join(folder).join(format!("galley_010.{number:04}.dpx"));
+    let path = |folder: &str, number: u32| faults.join(folder).join(format!("{folder}.{number:04}.dpx"));
     let read = |folder: &str, number: u32| media::read(&path(folder, number)).expect("a frame");
     for number in 1..=6 {
         // The tag: what the slate says, against what the camera's files say.

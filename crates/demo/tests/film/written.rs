@@ -1,6 +1,5 @@
 //! The demo as a user gets it, read back.
 
-#![allow(dead_code, reason = "each suite uses a part of it")]
 #![expect(clippy::unwrap_used, reason = "a helper that fails here fails its test")]
 
 use std::fs;
