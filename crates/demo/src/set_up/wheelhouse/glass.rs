@@ -68,8 +68,8 @@ impl Shape for Pane {
             // A disc is a little brighter at its rim, as lenses draw it.
             (off < 1.0).then(|| (disc.source, disc.level * (0.8 + 0.2 * off) * (1.0 - smooth(0.86, 1.0, off))))
         });
-        let sky = 0.003 + 0.008 * (1.0 - smooth(0.0, 0.13, height));
-        let sea = 0.0018 + 0.0015 * smooth(-0.1, 0.0, height);
+        let sky = 0.0018 + 0.0055 * (1.0 - smooth(0.0, 0.13, height));
+        let sea = 0.001 + 0.001 * smooth(-0.1, 0.0, height);
         let behind = sea + (sky - sea) * smooth(-0.006, 0.006, height);
         Surface { glow: Some(lamp.unwrap_or((NIGHT, behind))), fine: lamp.is_some(), ..surface }
     }
