@@ -78,16 +78,16 @@ def palettes(nm, kinds):
         for light, channels in seen.items():
             for name, value in zip(surfaces, channels @ matrix.T):
                 row(camera, [light, name], value)
-    relit(surfaces, xyz["D65"])
+        relit(camera, rgb_space(primaries), surfaces, xyz["D65"])
 
 
-def relit(surfaces, xyz):
-    """Lit by D65, along the main camera's road to ACEScg."""
-    camera, working = rgb_space("ARRI Wide Gamut 3"), rgb_space("ACEScg")
+def relit(name_of_camera, camera, surfaces, xyz):
+    """Lit by D65, along a camera's road to ACEScg."""
+    working = rgb_space("ACEScg")
     exact = colour.adaptation.matrix_chromatic_adaptation_VonKries(xyz[0], colour.xy_to_XYZ(D65), "Bradford")
     to_working = colour.matrix_RGB_to_RGB(camera, working, chromatic_adaptation_transform="CAT02")
     for name, value in zip(surfaces, xyz @ (to_working @ camera.matrix_XYZ_to_RGB @ exact).T):
-        row("relit", [name], value)
+        row("relit", [name_of_camera, name], value)
 
 
 def at(sd, nm):

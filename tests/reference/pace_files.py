@@ -48,7 +48,8 @@ def make_originals(greywright, folder):
     originals = folder / "originals"
     if not originals.is_dir():
         demo = folder / "demo"
-        subprocess.run([greywright, "demo", demo, "--size", SIZE, "--frames", str(FRAMES_A_SHOT)], check=True)
+        quick = ["--shots", ",".join(SHOTS), "--truth", "first", "--no-faults"]
+        subprocess.run([greywright, "demo", demo, "--size", SIZE, "--frames", str(FRAMES_A_SHOT), *quick], check=True)
         (folder / "part").mkdir(exist_ok=True)
         frames = [frame for shot in SHOTS for frame in sorted((demo / shot).glob("*.dpx"))]
         for number, frame in enumerate(frames, start=1):

@@ -6,6 +6,9 @@ use demo::{Rect, Summary, Truth};
 use frame::{Range, Size};
 use tests::program::greywright;
 
+/// One shot of each set-up, and one of each camera.
+const SHOTS: &str = "deck_010,galley_010,galley_010b,wheelhouse_010";
+
 /// A reading of a rectangle.
 struct Reading {
     /// Mean 10-bit code of red, green and blue.
@@ -32,10 +35,10 @@ fn text(path: &Path) -> String {
 #[test]
 fn the_grey_card_comes_out_grey_and_well_exposed() {
     let dir = tempfile::tempdir().expect("a folder");
-    let answer = greywright("demo --render --size 320x180 --frames 2").with(dir.path()).done();
+    let answer = greywright("demo --render --size 320x180 --frames 2 --no-faults --shots").with(SHOTS).with(dir.path()).done();
     let originals = dir.path().join("originals");
     let summary: Summary = serde_json::from_str(&text(&originals.join("shots.json"))).expect("the list of shots holds");
-    assert_eq!(summary.shots.len(), 3, "three shots");
+    assert_eq!(summary.shots.len(), 4, "four shots");
     for shot in &summary.shots {
         // The correction that is printed is the one that made the pictures.
         let printed = answer.stdout.lines().skip_while(|line| *line != shot.name);
@@ -103,4 +106,38 @@ fn check_truth(originals: &Path, shot: &demo::ShotSummary, truth: &Truth) {
     for patch in &truth.patches {
         near(mean(patch.rect), patch.acescg, &patch.name);
     }
+}
+
+/// What `inspect` says of the copies that have a fault each.
+#[test]
+fn planted_faults_are_found() {
+    let dir = tempfile::tempdir().expect("a folder");
+    greywright("demo --size 160x90 --frames 1 --truth first --shots galley_010").with(dir.path()).done();
+    let faults = dir.path().join("faults");
+    let inspect = |folder: &str| {
+        let told = greywright("inspect --json").with(faults.join(folder)).done().json()[0].clone();
+        let found: Vec<String> = told["findings"]
+            .as_array()
+            .expect("findings")
+            .iter()
+            .map(|finding| format!("{}: {}", finding["kind"].as_str().expect("a kind"), finding["words"]))
+            .collect();
+        println!("{folder}: {} | {found:?}", told["likely"]);
+        (told, found)
+    };
+    let has = |found: &[String], kind: &str| found.iter().any(|finding| finding.starts_with(kind));
+    let (sound, found) = inspect("exposure_index");
+    assert!(!has(&found, "fewer-bits") && !has(&found, "repeat") && sound["missing"] == "", "{found:?}");
+    let (_, found) = inspect("eight_in_ten");
+    assert!(found.iter().any(|finding| finding.starts_with("fewer-bits") && finding.contains("divisible by 4")));
+    let (told, found) = inspect("gap_and_repeat");
+    assert_eq!((told["frames"].as_u64(), told["missing"].as_str()), (Some(5), Some("3")), "{told}");
+    assert!(found.iter().any(|finding| finding.contains("frames 5, 6 hold the same picture")), "{found:?}");
+    let (told, _) = inspect("legal_in_full");
+    assert!(told["range"].is_null(), "{told}");
+    let likely = told["likely"].as_str().expect("a guess");
+    assert!(likely.contains("in legal range") && likely.contains("LogC3"), "{likely}");
+    // The wrong exposure index is what the sheet says; no picture tells the true one.
+    let sheet = greywright("inspect --json --shot-sheet").with(faults.join("shots.csv")).done().json();
+    assert_eq!((sheet[0]["exposure_index"].as_u64(), sheet[0]["encoding"].as_str()), (Some(1600), Some("LogC3")));
 }

@@ -177,7 +177,7 @@ fn two_that_work_through_it_never_do_the_same_job() {
 fn a_project_is_lined_up_by_shots_candidates_and_deliveries() {
     let queue = Queue::new();
     let dir = queue.path().join("demo");
-    greywright("demo --size 160x90 --frames 2").with(&dir).done();
+    greywright("demo --size 160x90 --frames 2 --shots deck_010,galley_010 --no-faults").with(&dir).done();
     let project = dir.join("night_ferry.greywright");
     let command = |words: &str| queue.command(words).with("--project").with(&project);
     let to = |run: Run, name: &str| run.with("--to").with(format!("{}/{name}", queue.path().display()));

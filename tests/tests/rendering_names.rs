@@ -48,7 +48,7 @@ fn every_report_names_the_rendering() {
 #[test]
 fn a_project_names_the_renderings_of_its_candidates() {
     let dir = tempfile::tempdir().expect("a folder can be made");
-    greywright("demo --size 160x90 --frames 1").with(dir.path()).done();
+    greywright("demo --size 160x90 --frames 1 --shots deck_010 --no-faults").with(dir.path()).done();
     let project = dir.path().join(demo::PROJECT_NAME);
     let answer = json(&greywright("project --json").with(&project));
     let candidates = answer["candidates"].as_array().expect("a list");

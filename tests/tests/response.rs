@@ -165,7 +165,7 @@ fn two_candidates_stand_in_one_picture_and_in_its_data() {
 #[test]
 fn a_project_names_its_candidates_and_faults_are_told() {
     let dir = tempfile::tempdir().expect("a folder");
-    greywright("demo --size 160x90 --frames 1").with(dir.path()).done();
+    greywright("demo --size 160x90 --frames 1 --shots galley_010 --no-faults").with(dir.path()).done();
     let project = dir.path().join(demo::PROJECT_NAME);
     let run = || greywright("response --json --shot galley_010").with(&project);
     let json = run().with("--candidate").with("log-points").with("--candidate").with("display-gains").done().json();

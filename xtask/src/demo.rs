@@ -24,9 +24,14 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
         let runtime = RuntimeFolder::new()?;
         let mut demo = program(paths::greywright("release")?);
         runtime.give_to(&mut demo);
-        finish(demo.arg("demo").arg(&folder).arg("--render"))
-    })
+        finish(demo.arg("demo").arg(&folder).args(QUICK))
+    })?;
+    println!("That was a quick look: greywright demo DIR --render writes all frames at 1280x720 with all of their truth.");
+    Ok(())
 }
+
+/// So small and short that nobody waits for more than a minute.
+const QUICK: [&str; 7] = ["--render", "--size", "640x360", "--frames", "12", "--truth", "first"];
 
 /// The folder asked for, from where the user stands; `demo-out` in the checkout by default.
 fn folder(arguments: &[String]) -> Result<PathBuf, Failure> {

@@ -15,7 +15,14 @@ use session::originals::look;
 fn originals() -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("night ferry");
-    let settings = demo::Settings { size: demo::Settings::SMALLEST, frames: 4, ..demo::Settings::default() };
+    let settings = demo::Settings {
+        size: demo::Settings::SMALLEST,
+        frames: 4,
+        shots: ["deck_010", "galley_010", "wheelhouse_010"].map(str::to_owned).to_vec(),
+        truth: demo::TruthPictures::First,
+        faults: false,
+        ..demo::Settings::default()
+    };
     demo::write(&path, &settings, &|_, _| true).unwrap();
     std::fs::remove_file(path.join(demo::PROJECT_NAME)).unwrap();
     (folder, path)
@@ -41,16 +48,17 @@ fn shots_are_found_with_their_encodings_and_reasons() {
     // One is damaged in its first frame, another one is no picture at all.
     std::fs::create_dir(path.join("empty")).unwrap();
     std::fs::write(path.join("empty/note.dpx"), "no picture").unwrap();
+    std::fs::create_dir_all(path.join("later/again")).unwrap();
+    std::fs::copy(path.join("deck_010/deck_010.0001.dpx"), path.join("later/again/deck_010.0001.dpx")).unwrap();
     let found = look(&path, &|| true).unwrap();
     assert_eq!(found.refused.len(), 1, "{:?}", found.refused);
     assert!(found.refused[0].contains("note.dpx"), "{:?}", found.refused);
-    // The demo's truth lies beside as single frames; they are found too, and are left out by hand.
-    let shots: Vec<_> = found.shots.iter().filter(|shot| shot.frames > 1).collect();
-    assert_eq!(shots.len(), 3, "{:?}", found.shots);
-    // Three that are called alike are told apart by their folders.
-    let names: Vec<&str> = found.shots.iter().filter(|shot| shot.frames == 1).map(|shot| &shot.name[..]).collect();
-    assert!(names.contains(&"truth") && names.contains(&"galley_010_truth"), "{names:?}");
-    for shot in shots {
+    // The demo's truth lies beside, and is no shot.
+    assert_eq!(found.shots.len(), 4, "{:?}", found.shots);
+    // Two that are called alike are told apart by their folders.
+    let names: Vec<&str> = found.shots.iter().map(|shot| &shot.name[..]).collect();
+    assert_eq!(names, ["again_deck_010", "deck_010", "galley_010", "wheelhouse_010"]);
+    for shot in found.shots.iter().filter(|shot| shot.name != "again_deck_010") {
         assert_eq!((shot.frames, shot.span), (4, [1, 4]));
         assert_eq!((shot.size.width, shot.size.height), (160, 90));
         assert!(shot.missing.is_empty() && !shot.reason.is_empty(), "{shot:?}");

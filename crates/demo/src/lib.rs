@@ -1,22 +1,20 @@
-//! The procedural, spectral demo scene with its truth known, and the test patterns.
+//! The demo film with its truth known, drawn by a spectral renderer of our own, and the test patterns.
 //!
-//! Three shots of the crew of a night ferry, each under one light of a known spectrum, exposed a little wrong, in
-//! camera log. [`write()`] writes them with the truth beside each; [`pattern`] draws the built-in test signals.
+//! Eight shots of one crossing of a night ferry, in three set-ups, each under lights of known spectra, exposed a little
+//! wrong, in camera log. [`write()`] writes them with the truth beside each; [`pattern`] draws the built-in test signals.
 //!
-//! How a pixel comes about: `shot` says what lies where under which light; `set` says which material, how turned
-//! and how shadowed, a ray meets; `palette` knows every material's colour under the light from its spectrum
-//! ([`light`], [`material`], [`spectrum`]); `raster` samples; `noise` and the camera's encoding do the rest.
+//! How a pixel comes about: `set_up` stands bodies (`body`) and lamps in space (`space`) for a shot; `trace` finds which
+//! materials send how much of which source's light to each pixel; `film` knows every material's colour under every source
+//! from [`spectra`], adds what lens and sensor do, and encodes. `truth` tells what is true of it, `write` puts it into
+//! files, `faults` plants faults of ingest in copies.
 //!
-//! The camera sees as the CIE 1931 observer does and balances nothing, so the truth is exact.
+//! The main camera sees as the CIE 1931 observer does and balances nothing, so the truth is exact.
 
 mod body;
-mod geometry;
-mod noise;
+mod faults;
+mod film;
 pub mod pattern;
-mod raster;
-mod set;
 mod set_up;
-mod shot;
 mod space;
 pub mod spectra;
 mod trace;
@@ -25,9 +23,15 @@ pub mod viewer;
 mod write;
 
 pub use camera::Camera;
+pub use faults::{MISSING, REPEATED, WRONG_INDEX};
+pub use film::{FULL, LIGHT, READ, SHOTS, Shot};
 pub use light::Light;
-pub use palette::{as_read, camera_palette, truth_palette, white, white_as_read, xyz_palette};
-pub use raster::Rect;
+pub use palette::{as_read, truth_palette, white, xyz_palette};
 pub use spectra::{camera, light, material, palette, spectrum};
-pub use truth::{LightTruth, PatchTruth, RampTruth, StepTruth, Truth};
-pub use write::{DemoError, PROJECT, PROJECT_NAME, RATE, Settings, ShotSummary, Summary, one_frame, write};
+pub use truth::{
+    FrameTruth, LightTruth, MarkTruth, MaterialTruth, PatchTruth, PicturesTruth, Rect, SensorTruth, SourceTruth,
+    StepTruth, Truth,
+};
+pub use write::{
+    DemoError, PROJECT, PROJECT_NAME, RATE, Room, SPECTRA, Settings, ShotSummary, Summary, TruthPictures, one_frame, room, write,
+};

@@ -82,7 +82,7 @@ impl Format {
     /// What can be written, in words.
     pub(crate) const fn holds(self) -> &'static str {
         match self {
-            Format::Dpx => "10-bit RGB, 16-bit RGB or RGBA",
+            Format::Dpx => "10-bit RGB, 8- or 16-bit RGB or RGBA",
             Format::Exr => "half or single float, RGB or RGBA",
             Format::Tiff => "16-bit RGB or RGBA",
             Format::Png => "8- or 16-bit RGB or RGBA",

@@ -7,6 +7,7 @@ use frame::{Frame, Samples};
 
 use crate::names::folder_of;
 use crate::parts::part_in;
+use crate::shorts::narrowed;
 use crate::{About, Format, MediaError, dpx, openexr, png_file, tiff};
 
 /// The bytes of a file that is not yet on the disk.
@@ -80,7 +81,7 @@ pub fn store(path: &Path, encoded: &Encoded<'_>) -> Result<(), MediaError> {
 
 fn takes(format: Format, samples: Samples) -> bool {
     match format {
-        Format::Dpx => matches!(samples, Samples::Ten | Samples::U16),
+        Format::Dpx => matches!(samples, Samples::Ten | Samples::Codes(8 | 16)),
         Format::Exr => matches!(samples, Samples::Half | Samples::Float),
         Format::Tiff => samples == Samples::U16,
         Format::Png => matches!(samples, Samples::Codes(8 | 16)),
@@ -89,8 +90,14 @@ fn takes(format: Format, samples: Samples) -> bool {
 }
 
 fn encoded<'a>(format: Format, frame: &'a Frame, about: &About) -> io::Result<Encoded<'a>> {
+    if format == Format::Dpx && frame.layout().samples == Samples::Codes(8) {
+        let bytes = narrowed(frame.bytes(), frame.layout().order);
+        let mut head = dpx::header(frame, about, bytes.len())?;
+        head.extend(bytes);
+        return Ok(Encoded { head, picture: &[] });
+    }
     if format == Format::Dpx {
-        return Ok(Encoded { head: dpx::header(frame, about)?, picture: frame.bytes() });
+        return Ok(Encoded { head: dpx::header(frame, about, frame.bytes().len())?, picture: frame.bytes() });
     }
     // A guess that saves most of the growing: compressed pictures are smaller.
     let mut bytes = Cursor::new(Vec::with_capacity(frame.bytes().len() / 2));

@@ -211,6 +211,29 @@ fn sixteen_bits_are_stored_as_they_are() {
     }
 }
 
+/// 8-bit frames have a byte a sample in the file, and the header says so.
+#[test]
+fn eight_bits_are_bytes() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.dpx");
+    for order in [ByteOrder::Big, ByteOrder::Little] {
+        let layout = Layout::new(Channels::Rgb, Samples::Codes(8), order);
+        let size = Size::new(7, 5);
+        let pixels: Vec<[f32; 4]> =
+            (0..size.pixels()).map(|at| [at as f32 / 255.0, 1.0 - at as f32 / 255.0, 0.5, 1.0]).collect();
+        let frame = Frame::from_pixels(&pixels, size, layout, Range::Full);
+        write(&path, &frame, &About::default()).unwrap();
+        let file = fs::read(&path).unwrap();
+        assert_eq!(file.len(), 2048 + 3 * size.pixels());
+        assert_eq!((&file[2048..2054], file[803]), (&[0, 255, 128, 1, 254, 128][..], 8));
+        let back = read(&path).unwrap();
+        assert_eq!((back.frame.to_codes(), back.about.range), (frame.to_codes(), Some(Range::Full)));
+        // SMPTE ST 268-1: the file's own size stands at byte 16.
+        let length = file.len() as u32;
+        assert_eq!(file[16..20], if order == ByteOrder::Big { length.to_be_bytes() } else { length.to_le_bytes() });
+    }
+}
+
 #[test]
 fn legal_range_travels_in_sixteen_bits() {
     let folder = tempfile::tempdir().unwrap();

@@ -112,6 +112,8 @@ fn gather(
         .map_err(|error| Fault::failed(format!("{}: it cannot be read: {error}", folder.display())))?;
     let mut below: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).filter(|path| path.is_dir()).collect();
     below.retain(|path| path.file_name().is_some_and(|name| !name.to_string_lossy().starts_with('.')));
+    // What the demo says of a shot is no shot.
+    below.retain(|path| !path.join("truth.json").is_file());
     below.sort();
     for path in below.iter().filter(|_| depth > 0) {
         if let Err(fault) = gather(path, depth - 1, sequences, refused) {

@@ -19,7 +19,14 @@ fn wait_for(what: &str, mut is: impl FnMut() -> bool) {
 
 /// The demo, small.
 fn demo(folder: &Path) -> Bench {
-    let settings = demo::Settings { size: demo::Settings::SMALLEST, frames: 6, ..demo::Settings::default() };
+    let settings = demo::Settings {
+        size: demo::Settings::SMALLEST,
+        frames: 6,
+        shots: vec!["deck_010".to_owned()],
+        truth: demo::TruthPictures::First,
+        faults: false,
+        ..demo::Settings::default()
+    };
     demo::write(folder, &settings, &|_, _| true).unwrap();
     let mut bench = Bench::default();
     bench.apply(Action::Open(folder.join(demo::PROJECT_NAME)));

@@ -54,11 +54,11 @@ impl Cord {
                 }
             }
         }
-        let about = v3(q.x + 0.0735, q.y - 0.009, 0.0).times(v3(0.72, 1.0, 0.0)).length() - 0.0165;
+        let about = v3(q.x + 0.0735, q.y - 0.0125, 0.0).times(v3(0.55, 1.0, 0.0)).length() - 0.0125;
         let whipping = [-0.0075, 0.0, 0.0075].map(|z| about.hypot(q.z - z + 0.1 * (q.x + 0.0735)) - THIN);
         for away in whipping {
-            if 0.72 * away < best.0 {
-                best = (0.72 * away, 0.0, v3(q.x, q.y, 0.0));
+            if 0.55 * away < best.0 {
+                best = (0.55 * away, 0.0, v3(q.x, q.y, 0.0));
             }
         }
         best
@@ -67,7 +67,7 @@ impl Cord {
 
 impl Shape for Cord {
     fn bounds(&self) -> Bounds {
-        self.place.bounds(&Bounds { least: v3(-0.102, -0.008, -0.094), most: v3(0.16, 0.03, 0.094) })
+        self.place.bounds(&Bounds { least: v3(-0.103, -0.0045, -0.094), most: v3(0.16, 0.03, 0.094) })
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         Self::nearest(self.place.inward(p)).0

@@ -25,7 +25,7 @@ impl Lantern {
 
     /// Hanging by its bail from a point.
     pub fn hanging(place: Place, source: usize, level: f64) -> Self {
-        Self { place: place.moved(v3(0.0, -0.36, 0.0)), source, level }
+        Self { place: Place::at(place.at - v3(0.0, 0.36, 0.0)).facing(place.turned), source, level }
     }
 
     /// The middle of the flame: the place of a near lamp, which must be at least [`Self::WIDE`] wide, else the glass shades it.

@@ -5,6 +5,9 @@ mod bodies_test;
 mod card;
 mod chart;
 mod chest;
+mod cloth;
+#[cfg(test)]
+mod cloth_test;
 mod cord;
 mod enamel;
 mod gauge;
@@ -13,15 +16,12 @@ mod herbs;
 mod jug;
 mod lantern;
 mod lathe;
-mod cloth;
-#[cfg(test)]
-mod cloth_test;
 mod linen;
 mod mug;
 mod oilskin;
 mod pan;
-mod roll;
 mod panels;
+mod roll;
 mod rope;
 mod slab;
 mod slate;

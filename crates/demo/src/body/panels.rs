@@ -30,13 +30,17 @@ pub fn panels(q: Vec3, body: f64) -> Panels {
         let far = body - 0.06;
         return Panels { foam: far, strap: far, buckle: far, outside: 1.0 };
     }
-    let outside = outline(q);
     // Quilted: less foam at the seams, a soft cushion between them.
     let seam = SEAMS.iter().map(|at| (q.y - at + 0.15 * q.x * q.x).abs()).fold(f64::INFINITY, f64::min);
     let slow = uneven(81, q * 9.0);
-    let dip = 0.013 * (1.0 - smooth(0.0, 0.034, seam)) * smooth(0.0, 0.03, -outside);
-    let thick = 0.041 - dip + 0.006 * (slow - 0.5);
-    let foam = layer(body, thick, outside, 0.017);
+    let panel_of = |outside: f64| {
+        let dip = 0.013 * (1.0 - smooth(0.0, 0.034, seam)) * smooth(0.0, 0.03, -outside);
+        layer(body, 0.041 - dip + 0.006 * (slow - 0.5), outside, 0.017)
+    };
+    // Front and back are cut otherwise; each ends where the other begins.
+    let [front, back] = outlines(q);
+    let foam = panel_of(front).max(-q.z).min(panel_of(back).max(q.z));
+    let outside = if q.z > 0.0 { front } else { back };
     let mut vest = Panels { foam, strap: f64::INFINITY, buckle: f64::INFINITY, outside };
     // Over the shoulders, and around the belly where it spans from panel to panel.
     let yoke = layer(body, 0.011, panel(q.x.abs() - 0.108, q.z, [0.030, 0.12], 0.004).max(-0.10 - q.y), 0.003);
@@ -57,18 +61,18 @@ pub fn panels(q: Vec3, body: f64) -> Panels {
     vest
 }
 
-/// Metres beyond the panels: two in front, one behind.
-fn outline(q: Vec3) -> f64 {
+/// Metres beyond the two panels in front, and beyond the one behind.
+fn outlines(q: Vec3) -> [f64; 2] {
     let x = q.x.abs();
     // The side goes in under the arm and out again at the ribs.
-    let side = 0.168 - 0.034 * smooth(-0.25, -0.08, q.y);
-    // The neck is cut as a V in front.
-    let neck = if q.z > 0.0 { 0.052 + 0.10 * smooth(-0.22, -0.03, q.y) } else { 0.03 };
-    let below = -0.515 - q.y;
-    let above = q.y + 0.052;
-    let (inner, outer) = if q.z > 0.0 { (0.0075 + (neck - 0.052) - x, x - side) } else { (-1.0, x - side) };
-    let (a, b) = (inner.max(outer) + 0.02, below.max(above) + 0.02);
-    (a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0) - 0.02) * 0.9
+    let outer = x - 0.168 + 0.034 * smooth(-0.25, -0.08, q.y);
+    // In front the neck is cut as a V and goes over into the gap.
+    let inner = 0.0075 + 0.10 * smooth(-0.22, -0.03, q.y) - x;
+    let along = (-0.515 - q.y).max(q.y + 0.052) + 0.02;
+    [inner.max(outer), outer].map(|across| {
+        let (a, b) = (across + 0.02, along);
+        (a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0) - 0.02) * 0.9
+    })
 }
 
 impl Panels {

@@ -1,6 +1,6 @@
 //! Sawn wood: rings of a trunk cut lengthwise, with fibres and a few knots.
 
-use crate::material::{Material, OAK, OAK_DARK, PINE, PINE_DARK};
+use crate::material::{Material, OAK, OAK_DARK, PINE, PINE_DARK, WOOD_WARM};
 use crate::space::{Vec3, chance, mix, smooth, uneven, v3};
 use crate::trace::Surface;
 
@@ -24,10 +24,11 @@ pub struct Wood {
 /// Oiled oak.
 pub const OAK_WOOD: Wood = Wood { light: OAK, dark: OAK_DARK, ring: 0.0046, strength: 0.85, knots: 0.18, dull: false };
 /// Pine, with more knots and clearer rings.
-pub const PINE_WOOD: Wood = Wood { light: PINE, dark: PINE_DARK, ring: 0.0052, strength: 0.8, knots: 0.4, dull: false };
+pub const PINE_WOOD: Wood =
+    Wood { light: PINE, dark: PINE_DARK, ring: 0.0056, strength: 1.0, knots: 0.45, dull: false };
 
 /// A wood close to skin in hue.
-pub const WARM_WOOD: Wood = Wood { light: PINE, dark: OAK, ring: 0.0042, strength: 0.6, knots: 0.08, dull: false };
+pub const WARM_WOOD: Wood = Wood { light: WOOD_WARM, dark: OAK, ring: 0.0042, strength: 0.6, knots: 0.08, dull: false };
 
 impl Wood {
     /// What is met at a point of a plank: x along it, y across, z through it, metres; every plank has its number.

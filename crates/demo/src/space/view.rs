@@ -58,6 +58,12 @@ impl View {
             .then(|| [q.dot(self.right) / (depth * self.half_height), q.dot(self.up) / (depth * self.half_height)])
     }
 
+    /// How far lengths in metres at a point reach in the picture, in half heights; none behind the camera.
+    pub fn span(&self, p: Vec3, metres: [f64; 2]) -> Option<[f64; 2]> {
+        let depth = (p - self.from).dot(self.ahead);
+        (depth > 1e-6).then(|| metres.map(|length| length / (depth * self.half_height)))
+    }
+
     /// The part of the picture that a box may cover: left, lower, right, upper, in half heights from its middle.
     /// A box that reaches behind the camera may cover all of it.
     pub fn covered(&self, bounds: &Bounds) -> [f64; 4] {
@@ -83,5 +89,9 @@ mod tests {
             let [x, y] = view.place(view.ray(across, up).at(3.0)).unwrap();
             assert!((x - across).abs() < 1e-12 && (y - up).abs() < 1e-12, "{across} {up}: {x} {y}");
         }
+        let (middle, reach) = (v3(0.0, 1.2, 0.4), view.span(v3(0.0, 1.2, 0.4), [0.1, 0.2]).unwrap());
+        let [x, y] = view.place(middle).unwrap();
+        let [right, top] = view.place(middle + view.right * 0.1 + view.up * 0.2).unwrap();
+        assert!((right - x - reach[0]).abs() < 1e-12 && (top - y - reach[1]).abs() < 1e-12);
     }
 }

@@ -166,6 +166,17 @@ mod tests {
     }
 
     #[test]
+    fn whites_are_as_bright_to_the_second_camera_to_two_percent() {
+        let (sight, diffuser) = (Sight::new(Camera::Second, &primaries::S_GAMUT3_CINE), Spectrum::of(|_| 1.0));
+        let weights = primaries::S_GAMUT3_CINE.luminance_weights();
+        for light in [Light::BlueHour, Light::Tungsten, Light::Window, Light::Overcast, Light::Tubes] {
+            let rgb = sight.rgb(&diffuser, &light.spectrum());
+            let luminance: f64 = rgb.iter().zip(weights).map(|(value, weight)| value * weight).sum();
+            assert!((luminance - 1.0).abs() < 0.02, "{light:?}: {luminance}");
+        }
+    }
+
+    #[test]
     fn no_matrix_near_it_does_better() {
         // The sum of squares over the chart has its least at the fit: any step that keeps the white makes it larger.
         let curves = Camera::Second.curves();

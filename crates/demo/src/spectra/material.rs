@@ -63,6 +63,11 @@ impl Material {
         self.0
     }
 
+    /// The material at a position in [`MATERIALS`].
+    pub fn numbered(index: usize) -> Option<Self> {
+        (index < MATERIALS.len()).then_some(Self(index))
+    }
+
     /// Patch `index` of the chart, row by row from the top left; 0..24.
     pub fn patch(index: usize) -> Self {
         Self(index.min(PATCHES - 1))
@@ -178,7 +183,7 @@ materials! {
     HAIR_BROWN "brown hair" Curve::shaped(0.022, &[(0.035, 580.0, 45.0), (0.03, 660.0, 40.0)], &[]);
     HAIR_LIGHT "sunlit hair" Curve::shaped(0.06, &[(0.10, 560.0, 45.0), (0.06, 650.0, 40.0)], &[]);
     HAIR_BLACK "black hair" Curve::shaped(0.014, &[(0.012, 620.0, 45.0)], &[]);
-    HAIR_GREY "grey hair" Curve::shaped(0.20, &[(0.03, 560.0, 50.0)], &[]);
+    HAIR_GREY "grey hair" Curve::shaped(0.105, &[(0.02, 560.0, 50.0)], &[]);
     EYE_WHITE "white of the eye" Curve::shaped(0.36, &[(0.10, 470.0, 25.0), (0.05, 600.0, 20.0)], &[]);
     IRIS_GREY "grey iris" Curve::shaped(0.062, &[(0.012, 560.0, 40.0)], &[(0.028, 480.0, 50.0)]);
     IRIS_BROWN "brown iris" Curve::shaped(0.018, &[(0.05, 590.0, 35.0)], &[]);
@@ -187,6 +192,14 @@ materials! {
     WOOL_LIGHT "worn navy wool" Curve::shaped(0.040, &[(0.06, 700.0, 18.0)], &[(0.040, 455.0, 45.0)]);
     KERCHIEF "kerchief" Curve::shaped(0.085, &[(0.05, 690.0, 25.0)], &[(0.10, 455.0, 50.0)]);
     KERCHIEF_FADED "faded kerchief" Curve::shaped(0.19, &[(0.03, 690.0, 25.0)], &[(0.09, 460.0, 55.0)]);
+
+    // Cloth.
+    COTTON "cook's cotton" Curve::shaped(0.60, &[(0.12, 440.0, 25.0), (0.03, 580.0, 40.0)], &[]);
+    LINEN "linen" Curve::shaped(0.40, &[(0.14, 460.0, 32.0), (0.07, 580.0, 40.0)], &[]);
+    NECKERCHIEF "indigo cotton" Curve::shaped(0.045, &[(0.07, 700.0, 20.0)], &[(0.11, 450.0, 45.0)]);
+    GLOVE "wool glove" Curve::shaped(0.075, &[(0.035, 560.0, 45.0)], &[(0.012, 470.0, 40.0)]);
+    HORN "horn button" Curve::shaped(0.035, &[(0.035, 590.0, 40.0)], &[]);
+    BUCKLE "black nylon" Curve::flat(0.03);
 
     // Deck.
     TEAK "scrubbed teak" Curve::shaped(0.13, &[(0.06, 530.0, 40.0), (0.07, 610.0, 40.0)], &[]);
@@ -199,7 +212,6 @@ materials! {
     // Cloth.
     COTTON "cook's cotton" Curve::shaped(0.60, &[(0.12, 440.0, 25.0), (0.03, 580.0, 40.0)], &[]);
     LINEN "linen" Curve::shaped(0.40, &[(0.14, 460.0, 32.0), (0.07, 580.0, 40.0)], &[]);
-    NECKERCHIEF "indigo cotton" Curve::shaped(0.045, &[(0.07, 700.0, 20.0)], &[(0.11, 450.0, 45.0)]);
     GLOVE "wool glove" Curve::shaped(0.075, &[(0.035, 560.0, 45.0)], &[(0.012, 470.0, 40.0)]);
     HORN "horn button" Curve::shaped(0.035, &[(0.035, 590.0, 40.0)], &[]);
     BUCKLE "black nylon" Curve::flat(0.03);

@@ -7,7 +7,7 @@
 //! No camera balances its white: spectrum times reflectance goes through the curves and one matrix (equal RGB reads as
 //! D65, no adaptation). The colour of the light therefore stays in the picture; it is the cast to correct.
 
-use colour::{Adaptation, Encoding, Matrix, Xy, primaries};
+use colour::{Adaptation, Encoding, Xy, primaries};
 
 use super::camera::{Camera, Sight};
 use super::light::Light;
@@ -15,21 +15,17 @@ use super::material::MATERIALS;
 use super::spectrum::Spectrum;
 
 /// What a camera records of every material under a light: linear RGB of the encoding's primaries.
+///
+/// The second camera reads a perfect diffuser's luminance as 1 under D65, and within 2 % of it under the scene's whites.
 pub fn palette(camera: Camera, encoding: &Encoding, light: Light) -> Vec<[f64; 3]> {
     let sight = Sight::new(camera, &encoding.primaries);
     each(light, |surface, light| sight.rgb(surface, light))
 }
 
-/// What the main camera records of every material, `stops` over.
-pub fn camera_palette(encoding: &Encoding, light: Light, stops: f64) -> Vec<[f64; 3]> {
-    let gain = stops.exp2();
-    palette(Camera::Main, encoding, light).into_iter().map(|rgb| rgb.map(|value| value * gain)).collect()
-}
-
 /// The same materials as a perfect correction would leave them: lit by D65, well exposed, in ACEScg.
 ///
 /// The road from XYZ to ACEScg is the camera's own (its primaries, its adaptation to the ACES white), so that only
-/// the light differs from what [`camera_palette`] sends down the same road.
+/// the light differs from what [`palette`] sends down the same road.
 pub fn truth_palette(encoding: &Encoding) -> Vec<[f64; 3]> {
     // The sums come out a few millionths off the rounded .3127, .3290 that encodings mean by D65.
     let exact = Adaptation::Bradford.matrix(white(Light::D65), primaries::D65);
@@ -52,21 +48,14 @@ pub fn white(light: Light) -> Xy {
     Xy::from_xyz(light.spectrum().xyz())
 }
 
-/// XYZ on a D65 white from linear ACEScg: the frame in which every chromaticity is typed and read.
-pub fn xyz_from_working() -> Matrix {
-    Adaptation::Bradford.matrix(primaries::ACES_WHITE, primaries::D65) * primaries::AP1.xyz_from_rgb()
-}
-
-/// A light's white as a reading of the main camera's picture gives it.
-pub fn white_as_read(encoding: &Encoding, light: Light) -> Xy {
-    as_read(encoding, encoding.primaries.rgb_from_xyz().apply(white(light).to_xyz()))
-}
-
 /// The chromaticity of linear camera RGB as a reading of the encoded picture gives it, which is what
 /// `white-balance from=` takes.
 ///
-/// For the main camera it differs from [`white`] by some units in the fourth digit, because the camera's road to the ACES white may use
-/// another adaptation than the road back to D65.
+/// For the main camera it differs from [`white`] by some units in the fourth digit, because the camera's road to the
+/// ACES white may use another adaptation than the road back to D65.
 pub fn as_read(encoding: &Encoding, camera_rgb: [f64; 3]) -> Xy {
-    Xy::from_xyz(xyz_from_working().apply(encoding.aces_from_rgb().apply(camera_rgb)))
+    // Every chromaticity is typed and read as XYZ on a D65 white.
+    let xyz_from_working =
+        Adaptation::Bradford.matrix(primaries::ACES_WHITE, primaries::D65) * primaries::AP1.xyz_from_rgb();
+    Xy::from_xyz(xyz_from_working.apply(encoding.aces_from_rgb().apply(camera_rgb)))
 }

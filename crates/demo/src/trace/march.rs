@@ -159,5 +159,5 @@ fn lowest([a, at_a]: [f64; 2], [b, at_b]: [f64; 2], [c, at_c]: [f64; 2]) -> f64 
         return at_b;
     }
     let place = 0.5 * (a + b) - 0.5 * first / bend;
-    (at_a + first * (place - a) + bend * (place - a) * (place - b)).max(0.0)
+    (at_a + first * (place - a) + bend * (place - a) * (place - b)).max(0.5 * at_b)
 }

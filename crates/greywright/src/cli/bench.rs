@@ -75,7 +75,17 @@ fn last(aside: Option<&Aside>) -> Result<PathBuf, Failure> {
     let project = folder.join(::demo::PROJECT_NAME);
     if !project.is_file() {
         say::note(&format!("{}: the demo is written, once", folder.display()));
-        demo::write(&::demo::Settings::default(), &folder)?;
+        demo::write(&quick(), &folder)?;
     }
     Ok(project)
+}
+
+/// A demo that is written while somebody waits for the window.
+fn quick() -> ::demo::Settings {
+    ::demo::Settings {
+        size: frame::Size::new(640, 360),
+        frames: 24,
+        truth: ::demo::TruthPictures::First,
+        ..::demo::Settings::default()
+    }
 }

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use demo::{Settings, ShotSummary, Summary};
+use demo::{Settings, ShotSummary, Summary, TruthPictures};
 use frame::Size;
 use media::OutputPattern;
 use serde::Serialize;
@@ -14,15 +14,17 @@ use super::follow::Terminal;
 use super::render::{self, Gaps};
 use super::{engine, interrupt, pattern, picture, say};
 
-/// Write the demo sequence with its truth; --render corrects it too.
+/// Write the demo, a short film of a night ferry's crew, with its truth; --render corrects it too.
 ///
-/// Three shots of a night ferry's crew, each under one light, in camera log, exposed a little wrong, and a project with
-/// five ways to correct them.
+/// Eight shots in three set-ups, each under lights of known spectra, in camera log, exposed a little wrong, and a project
+/// with five ways to correct them. Beside every frame lies the truth, in numbers and in pictures. A folder `faults` holds
+/// copies of a few frames with planted faults of ingest.
 ///
 /// With --render each shot goes through the correction that its light calls for, and a picture shows
 /// it before and after.
 #[derive(clap::Args)]
-#[command(after_help = "  greywright demo demo-out --render")]
+#[command(after_help = "  greywright demo demo-out --render
+  greywright demo quick --size 640x360 --truth first --shots deck_010,galley_010")]
 pub struct Args {
     /// Where to write; made if it is not there.
     #[arg(value_name = "DIR", default_value = "demo-out")]
@@ -34,20 +36,60 @@ pub struct Args {
     #[arg(long, value_name = "WxH", default_value = "1280x720", value_parser = pattern::size)]
     size: Size,
     /// Frames a shot.
-    #[arg(long, default_value_t = 24, value_parser = clap::value_parser!(u32).range(1..=9999))]
+    #[arg(long, default_value_t = 48, value_parser = clap::value_parser!(u32).range(1..=9999))]
     frames: u32,
+    /// Shots by name; all if none is named.
+    #[arg(long, value_name = "NAME,NAME", value_delimiter = ',')]
+    shots: Vec<String>,
+    /// Which frames have truth pictures beside them; the numbers of every frame are always written.
+    #[arg(long, value_name = "WHICH", value_enum, default_value_t = Truth::Every)]
+    truth: Truth,
+    /// Leave the copies with planted faults away.
+    #[arg(long)]
+    no_faults: bool,
     /// Leave the sensor noise away.
     #[arg(long)]
     no_noise: bool,
+    /// What the noise is drawn from: the same number gives the same files.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    seed: u64,
     /// Write JSON.
     #[arg(long)]
     json: bool,
+}
+
+/// Frames with truth pictures.
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Truth {
+    /// All.
+    Every,
+    /// The first one of each shot.
+    First,
+}
+
+impl Args {
+    fn settings(&self) -> Settings {
+        Settings {
+            size: self.size,
+            frames: self.frames,
+            shots: self.shots.clone(),
+            truth: match self.truth {
+                Truth::Every => TruthPictures::Every,
+                Truth::First => TruthPictures::First,
+            },
+            faults: !self.no_faults,
+            noise: !self.no_noise,
+            seed: self.seed,
+        }
+    }
 }
 
 #[derive(Serialize)]
 struct Answer {
     originals: String,
     project: String,
+    /// The folder of copies with planted faults.
+    faults: Option<String>,
     shots: Vec<Shot>,
 }
 
@@ -68,10 +110,10 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     if kept.exists() {
         say::note(&format!("{}: there is a project already; it stays as it is", kept.display()));
     }
-    let settings = Settings { size: args.size, frames: args.frames, noise: !args.no_noise, ..Settings::default() };
-    let summary = write(&settings, &originals)?;
+    let summary = write(&args.settings(), &originals)?;
     let project = originals.join(&summary.project).display().to_string();
-    let mut answer = Answer { originals: originals.display().to_string(), project, shots: Vec::new() };
+    let faults = summary.faults.as_ref().map(|folder| originals.join(folder).display().to_string());
+    let mut answer = Answer { originals: originals.display().to_string(), project, faults, shots: Vec::new() };
     let gpu = if args.render { engine::open(None)? } else { None };
     for shot in &summary.shots {
         let original = originals.join(&shot.pattern);
@@ -101,14 +143,26 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         }
     }
     say::result(&format!("project {}\n", answer.project))?;
+    if let Some(faults) = &answer.faults {
+        say::result(&format!("planted faults {faults}, README.txt says which\n"))?;
+    }
     if args.render {
         say::result(&format!("by {}\n", engine::name(gpu.as_ref())))?;
     }
     Ok(())
 }
 
-/// Writes the originals with their project, and shows how far it is.
+/// Writes the originals with their project; says what they take, and shows how far it is.
 pub fn write(settings: &Settings, originals: &Path) -> Result<Summary, Failure> {
+    let room = demo::room(settings).map_err(|error| Failure::usage(error.to_string()))?;
+    say::note(&format!(
+        "{}: {} of {}, {} of originals and about {} of truth",
+        say::path(originals),
+        say::count(room.frames as usize, "frame"),
+        settings.size,
+        size_in_words(room.frame_bytes),
+        size_in_words(room.truth_bytes)
+    ));
     let bar = say::progress(0, "writing the originals");
     let progress = |done: usize, total: usize| {
         bar.set_length(total as u64);
@@ -118,6 +172,12 @@ pub fn write(settings: &Settings, originals: &Path) -> Result<Summary, Failure> 
     let summary = demo::write(originals, settings, &progress).map_err(Failure::work);
     bar.finish_and_clear();
     summary
+}
+
+/// Bytes in megabytes or gigabytes, the decimal ones.
+fn size_in_words(bytes: u64) -> String {
+    let megabytes = bytes as f64 / 1e6;
+    if megabytes < 1000.0 { format!("{megabytes:.0} MB") } else { format!("{:.1} GB", megabytes / 1000.0) }
 }
 
 /// The shot's correction, rendered to be looked at on a display; the truth's own chain is for measuring.
@@ -169,7 +229,8 @@ fn show(
     let pictures = args.dir.join("pictures");
     std::fs::create_dir_all(&pictures).map_err(|error| Failure::work(format!("{}: {error}", pictures.display())))?;
     let out = pictures.join(format!("{}_before_after.png", shot.name));
-    let before = format!("input-transform encoding={} | output-transform display=sRGB", shot.encoding);
+    let index = shot.exposure_index.map_or(String::new(), |index| format!(" ei={index}"));
+    let before = format!("input-transform encoding={}{index} | output-transform display=sRGB", shot.encoding);
     // The picture is for an sRGB screen, whatever the delivery is.
     let after = corrected_for(shot, "sRGB");
     picture::before_after(gpu, first, &before, &after, &out)?;

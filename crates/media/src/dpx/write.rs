@@ -1,4 +1,4 @@
-//! Writing: a header of 2048 bytes, then the frame's bytes as they are, lines without padding.
+//! Writing: a header of 2048 bytes, then the picture's bytes, lines without padding.
 
 use std::io;
 
@@ -11,16 +11,17 @@ use super::rendering::fitting;
 use super::slate::with_roll;
 use crate::{About, Note};
 
-/// The header of a frame of 10-bit words or 16-bit codes in the byte order it has; the frame's bytes follow it.
-pub(crate) fn header(frame: &Frame, about: &About) -> io::Result<Vec<u8>> {
+/// The header of a frame in the byte order it has. The picture's bytes follow it, so many of them: 10-bit words and
+/// 16-bit codes as the frame holds them, of 8-bit codes one byte each.
+pub(crate) fn header(frame: &Frame, about: &About, picture_len: usize) -> io::Result<Vec<u8>> {
     let mut header = Blank { bytes: [0; HEADER_LEN], order: frame.layout().order };
-    generic(&mut header, frame, about)?;
+    generic(&mut header, frame, about, picture_len)?;
     element(&mut header, frame.layout(), about);
     industry(&mut header, about);
     Ok(header.bytes.to_vec())
 }
 
-fn generic(header: &mut Blank, frame: &Frame, about: &About) -> io::Result<()> {
+fn generic(header: &mut Blank, frame: &Frame, about: &About, picture_len: usize) -> io::Result<()> {
     let magic = match header.order {
         ByteOrder::Big => b"SDPX",
         ByteOrder::Little => b"XPDS",
@@ -28,7 +29,7 @@ fn generic(header: &mut Blank, frame: &Frame, about: &About) -> io::Result<()> {
     header.bytes[..4].copy_from_slice(magic);
     header.u32(at::IMAGE_OFFSET, HEADER_LEN as u32);
     header.bytes[at::VERSION..at::VERSION + 4].copy_from_slice(b"V2.0");
-    let file_len = HEADER_LEN + frame.bytes().len();
+    let file_len = HEADER_LEN + picture_len;
     header.u32(at::FILE_SIZE, u32::try_from(file_len).map_err(io::Error::other)?);
     // 1: not a copy of the header of the frame before.
     header.u32(at::DITTO, 1);
@@ -71,7 +72,7 @@ fn element(header: &mut Blank, layout: Layout, about: &About) {
     header.bytes[at::TRANSFER] = transfer;
     header.bytes[at::COLORIMETRIC] = colorimetric;
     header.bytes[at::BITS] = bits as u8;
-    // 10 bits are filled by method A; 16-bit samples are packed, which for them is the same as filled.
+    // 10 bits are filled by method A; samples of whole bytes are packed, which for them is the same as filled.
     header.u16(at::PACKING, u16::from(layout.samples == Samples::Ten));
     header.u16(at::ENCODING, 0);
     header.u32(at::DATA_OFFSET, HEADER_LEN as u32);

@@ -187,8 +187,13 @@ fn grey(
         let grey = chart_grey(gathered, truth, called, scene)?;
         (grey, format!("chart at {x},{y},{width},{height}, its four middle greys"))
     } else if let Some(made) = truth.and_then(|truth| truth.told.as_ref()) {
-        let level = MID_GREY * made.exposure_error_stops.exp2();
-        let grey = Grey::of_white(made.light.white_as_read, level, Known::Truth);
+        // Lights flicker and drift, so each frame has its own.
+        let of_frame = made.frames.iter().find(|frame| i64::from(frame.frame) == gathered.number);
+        let (white, stops) = match of_frame {
+            Some(frame) => (frame.white_as_read, frame.exposure_stops),
+            None => (made.light.white_as_read, made.exposure_error_stops),
+        };
+        let grey = Grey::of_white(white, MID_GREY * stops.exp2(), Known::Truth);
         let none = || Fault::failed("the truth names a white that is no light; write the demo again");
         (grey.ok_or_else(none)?, format!("truth: {}", made.light.description))
     } else {
@@ -285,13 +290,13 @@ fn read_truth(file: &Path, gathered: &Gathered, note: &dyn Fn(&str)) -> Result<T
     let place = |rect: demo::Rect| Region::new(rect.x, rect.y, rect.width, rect.height, size);
     let patches = told.patches.iter().filter_map(|patch| Some((patch.name.clone(), place(patch.rect)?, patch.acescg)));
     let patches = patches.collect();
-    // The demo's picture is the first frame's.
-    let of_frame = gathered.number == 1;
-    if !of_frame {
-        note("the truth's picture is of frame 1; its patches hold in every frame and are used alone");
+    // Each frame may have its own picture.
+    let beside = file.parent().unwrap_or(Path::new(""));
+    let own = u32::try_from(gathered.number).ok().map(|number| beside.join(told.pictures.relit_of(number)));
+    let picture = own.filter(|own| own.is_file()).map(|own| picture(&own, size)).transpose()?;
+    if picture.is_none() {
+        note("the truth has no picture of this frame; its patches hold in every frame and are used alone");
     }
-    let beside = file.parent().unwrap_or(Path::new("")).join(&told.truth_picture);
-    let picture = if of_frame { Some(picture(&beside, size)?) } else { None };
     Ok(Truth { file: name, patches, picture, told: Some(told) })
 }
 

@@ -61,7 +61,7 @@ pub const MATE: Features = Features {
     bent: 1.2,
     hump: 1.6,
     mouth: 25.0,
-    lips: [3.4, 4.6],
+    lips: [3.0, 4.2],
     corners: 0.8,
     folds: 1.6,
     lines: 0.3,

@@ -3,16 +3,19 @@
 
 use super::Crew;
 use super::face::{Face, folded, side};
-use super::form::Egg;
+use super::form::{Egg, Limb};
 use crate::space::{Vec3, smooth, uneven, v3};
 
 /// Hair is nowhere thicker than this.
 const THICKEST: f64 = 12.0;
 
 /// Hair no thicker than this is only a shade of the skin.
-const STUBBLE: f64 = 0.5;
+pub const STUBBLE: f64 = 0.5;
 /// Where a beard is longest.
 const CHIN: Egg = Egg::new(v3(0.0, -112.0, 84.0), v3(30.0, 26.0, 40.0));
+
+/// Where it goes round the mouth.
+const ROUND_MOUTH: Limb = Limb::new(v3(30.0, -54.0, 88.0), v3(35.0, -96.0, 74.0), 14.0, 14.0);
 
 /// Distance to the hair over a skin that is `skin` away.
 pub fn hair(who: Crew, face: &Face, p: Vec3, skin: f64) -> f64 {
@@ -37,7 +40,7 @@ pub fn hair(who: Crew, face: &Face, p: Vec3, skin: f64) -> f64 {
 pub fn thickness(who: Crew, face: &Face, p: Vec3) -> f64 {
     match who {
         Crew::Mate => beard(face, p).max(moustache(face, p, 5.2, 0.008)).max(cropped(p)),
-        Crew::Cook => moustache(face, p, 5.6, 0.006).max(cropped(p)).max(STUBBLE.min(0.12 * beard(face, p))),
+        Crew::Cook => moustache(face, p, 5.6, 0.006).max(cropped(p)).max(STUBBLE.min(0.05 * beard(face, p))),
     }
 }
 
@@ -52,7 +55,12 @@ fn moustache(face: &Face, p: Vec3, thick: f64, hanging: f64) -> f64 {
     if rest <= 0.0 {
         return 0.0;
     }
-    thick * rest * (1.7 - 0.7 * rest) * (1.0 - smooth(22.0, 37.0, x)) * (0.55 + 0.45 * smooth(0.0, 6.0, x)) * clear(face, p)
+    thick
+        * rest
+        * (1.7 - 0.7 * rest)
+        * (1.0 - smooth(22.0, 37.0, x))
+        * (0.55 + 0.45 * smooth(0.0, 6.0, x))
+        * clear(face, p)
 }
 
 /// 0 on the lips, 1 beside them.
@@ -67,13 +75,15 @@ fn beard(face: &Face, p: Vec3) -> f64 {
         return 0.0;
     }
     let line = (-67.0 + (75.0 - q.z) * 0.87).max(-20.0 + (22.0 - q.z) * 3.0);
-    let cheek = smooth(-5.0, 8.0, line - q.y);
+    let cheek = smooth(-7.0, 10.0, line - q.y);
     // It leaves the ear free.
     let edge = 5.0 - 20.0 * smooth(-36.0, -56.0, q.y) + 0.9 * (-78.0 - q.y).max(0.0);
     let back = smooth(edge, edge + 8.0, q.z);
     let low = smooth(-140.0, -120.0, q.y);
     let full = 2.6 + 3.6 * smooth(-10.0, -70.0, q.y) + 3.2 * CHIN.hill(q);
-    full * cheek * back * low * clear(face, p)
+    // Round the corners of the mouth it meets the moustache.
+    let round = 4.5 * ROUND_MOUTH.hill(q);
+    (full * cheek * back * low).max(round) * clear(face, p)
 }
 
 /// Hair that shows under what is worn: cropped short, with sideburns.

@@ -15,6 +15,8 @@ mod mouth;
 mod neck;
 mod nose;
 mod paint;
+#[cfg(test)]
+mod tests;
 
 use crate::space::{Bounds, Place, Vec3, distance, v3};
 use crate::trace::{Shape, Surface};
@@ -56,6 +58,8 @@ const EGG: Vec3 = v3(112.0, 160.0, 156.0);
 const HULL_SKULL: Egg = Egg::new(v3(1.0, 40.0, -12.0), v3(94.0, 99.0, 112.0));
 const HULL_FACE: Limb = Limb::new(v3(0.0, 0.0, 30.0), v3(0.0, -88.0, 48.0), 80.0, 80.0);
 const HULL_EARS: Limb = Limb::new(v3(-62.0, -10.0, -8.0), v3(62.0, -10.0, -8.0), 38.0, 38.0);
+/// And the kerchief's knot.
+const HULL_KNOT: Limb = Limb::new(v3(2.0, -14.0, -98.0), v3(2.0, -52.0, -98.0), 28.0, 28.0);
 
 static MATE: Face = Face::of(&features::MATE);
 static COOK: Face = Face::of(&features::COOK);
@@ -199,7 +203,10 @@ impl Shape for Head {
     fn distance(&self, p: Vec3, seconds: f64) -> f64 {
         let [body, head] = self.inward(p, seconds);
         // Far from all of it a plain hull will do.
-        let hull = HULL_SKULL.distance(head).min(HULL_FACE.distance(head)).min(HULL_EARS.distance(head));
+        let mut hull = HULL_SKULL.distance(head).min(HULL_FACE.distance(head)).min(HULL_EARS.distance(head));
+        if self.who == Crew::Cook {
+            hull = hull.min(HULL_KNOT.distance(head));
+        }
         if hull > 26.0 {
             return 0.9e-3 * hull.min(self.neck(body));
         }

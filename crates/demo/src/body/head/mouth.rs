@@ -80,6 +80,6 @@ impl Mouth {
 
     /// 0..1: how red a place of the skin is with the lips.
     pub fn red(&self, p: Vec3) -> f64 {
-        1.0 - smooth(0.3, 1.5, self.away(p))
+        1.0 - smooth(-0.6, 2.2, self.away(p))
     }
 }

@@ -42,20 +42,23 @@ fn complexion(who: Crew) -> Complexion {
     }
 }
 
+/// A line that meets the middle of the plain skin of the cheek of the side of +x: a place of it, and the way inwards.
+const CHEEK_LINE: [Vec3; 2] = [v3(64.0, -36.0, 110.0), v3(-0.4, 0.0, -0.916_515)];
+
 /// The middle of the plain skin of a cheek of a side, 1 or -1, on the surface.
 pub fn plain_cheek(face: &Face, side: f64) -> Vec3 {
-    let mut p = v3(64.0 * side, -36.0, 110.0);
-    let inwards = v3(-0.4 * side, 0.0, -0.9165);
+    let [mut p, inwards] = CHEEK_LINE;
     for _ in 0..60 {
-        p = p + inwards * (0.8 * face.skin(p));
+        p = p + inwards * (0.8 * face.skin(v3(p.x * side, p.y, p.z)));
     }
-    p
+    v3(p.x * side, p.y, p.z)
 }
 
 /// 0 on the plain skin of the cheeks, 1 well beside it.
 fn beside_cheek(q: Vec3) -> f64 {
-    let away = (q - v3(43.0, -36.0, 67.0)).length();
-    smooth(13.0, 19.0, away)
+    let [from, inwards] = CHEEK_LINE;
+    let away = q - from;
+    smooth(14.0, 20.0, (away - inwards * away.dot(inwards)).length())
 }
 
 /// What is seen at a place of a head.
@@ -90,7 +93,7 @@ fn skin(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     let red = face.mouth.red(p);
     if red > 0.0 {
         let creases = v3(0.3 * (uneven(354, v3(p.x * 0.6, p.y * 0.1, 0.0)) - 0.5), 0.0, 0.0);
-        return Surface { soft: 0.12, ..plain.bent(creases).mixed(own.lips, 0.85 * red).glossy(0.05, 34.0) };
+        return Surface { soft: 0.12, ..plain.bent(creases).mixed(own.lips, 0.75 * red).glossy(0.05, 34.0) };
     }
     let plain = plain.glossy(0.029 + oily, 12.0 + 500.0 * oily);
     let lashes = face.eyes.lashes(q, side(p));
@@ -106,7 +109,7 @@ fn skin(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     // Shaved or thin hair shows through.
     let stubble = hair::thickness(who, face, p);
     if stubble > 0.0 {
-        return plain.mixed(own.hair[0], (stubble / 2.5).min(1.0) * (0.35 + 0.55 * hair::strands(p)));
+        return plain.mixed(own.hair[0], (stubble / hair::STUBBLE).min(1.0) * (0.1 + 0.5 * hair::strands(p)));
     }
     let mottled = smooth(0.35, 0.8, grain(357, p * 0.045)) * 0.35;
     let flush = (1.1 * nose).max(0.9 * CHEEK.hill(q)).max(0.9 * EAR.hill(q)).max(mottled);
@@ -143,9 +146,9 @@ fn locks(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     let plain = Surface { soft: 0.1, open, ..Surface::of(own.hair[0], normal).bent(bend * 0.7) }.glossy(0.03, 14.0);
     let cover = smooth(0.4, 2.8, thick + 1.8 * (strand - 0.5));
     if cover < 1.0 {
-        return Surface { paints: [own.skin, own.hair[0]], share: 0.13 + 0.87 * cover, ..plain };
+        return Surface { paints: [own.skin, own.hair[0]], share: 0.35 + 0.65 * cover, ..plain };
     }
-    plain.mixed(own.hair[1], smooth(0.42, 0.72, strand))
+    plain.mixed(own.hair[1], 0.8 * smooth(0.35, 0.75, strand))
 }
 
 fn worn(who: Crew, p: Vec3, normal: Vec3) -> Surface {

@@ -89,7 +89,7 @@ const CELL: f64 = 0.006;
 const HALF_DIAGONAL: f64 = CELL * 0.866_026;
 /// Up to this distance a leaf is known in a cell.
 const KNOWN: f64 = 0.018;
-/// What lines between the cells' middles may be wrong by.
+/// What lines between the cells' middles may be wrong by, beside a fourteenth of the distance.
 const SLACK: f64 = 0.0008;
 
 /// Many leaves in their grid.
@@ -198,7 +198,7 @@ impl Leaves {
         let members = self.members(held);
         if outside > 0.0 || members.is_empty() {
             // From outside a box, what is in it is seen at a right angle or a wider one.
-            return outside.hypot((self.between(held) - SLACK).max(0.0)).max(SLACK);
+            return outside.hypot((0.93 * self.between(held) - SLACK).max(0.0)).max(SLACK);
         }
         let parts = members.iter().filter_map(|number| self.parts.get(*number as usize));
         parts.fold(KNOWN, |near, ready| {

@@ -11,6 +11,9 @@ const BUTTON: f64 = 0.0115;
 
 /// The coat with all that is sewn on, from the distance of its cloth.
 pub fn sewn(q: Vec3, cloth: f64) -> f64 {
+    if cloth > 0.1 {
+        return cloth - 0.017;
+    }
     let mut all = cloth.min(layer(cloth, 0.007, cape(q), 0.003));
     if q.z > 0.0 {
         // The flap lies over the cape.
@@ -18,7 +21,8 @@ pub fn sewn(q: Vec3, cloth: f64) -> f64 {
         all = all.min(layer(cloth, 0.007, pocket(q), 0.003));
         all = all.min(layer(cloth, FLAP[2] + 0.0105, button(q), 0.002));
     }
-    all.min(collar(q)).min(jumper(q))
+    // Far below the neck the cloth is nearer.
+    if q.y < -0.2 { all } else { all.min(collar(q)).min(jumper(q)) }
 }
 
 /// Metres beyond the cape over the shoulders, which hangs lower in the middle.
@@ -47,10 +51,6 @@ pub fn button(q: Vec3) -> f64 {
 /// The collar, up: a wide band about the neck that opens in front.
 pub fn collar(q: Vec3) -> f64 {
     let p = q - v3(0.0, 0.0, -0.028);
-    let far = p.x.hypot(p.z).max(p.y.abs()) - 0.17;
-    if far > 0.03 {
-        return far;
-    }
     // Wider than deep, leaning outward, its one side lower than the other.
     let around = (p.x * 0.97).hypot(p.z * 1.04);
     let lean = 0.086 + 0.24 * (q.y + 0.01) + 0.012 * p.x * (q.y + 0.02) * 10.0;

@@ -95,9 +95,10 @@ pub fn sleeve(q: Vec3, arm: &Arm, cut: &Cut) -> Sleeve {
     let [top, middle, end] = cut.sleeve;
     let (upper, upper_share, upper_off) = part(arm.shoulder, arm.elbow, top, middle);
     let (lower, lower_share, lower_off) = part(arm.elbow, arm.wrist, middle, end);
-    let nearer_upper = upper < lower;
-    let (along, off) =
-        if nearer_upper { (0.285 * upper_share, upper_off) } else { (0.285 + 0.26 * lower_share, lower_off) };
+    // At the elbow the one goes over into the other.
+    let share = smooth(-0.016, 0.016, lower - upper);
+    let along = mix(0.285 + 0.26 * lower_share, 0.285 * upper_share, share);
+    let off = lower_off * (1.0 - share) + upper_off * share;
     // The cuff is cut straight.
     let cut_off = (q - arm.wrist).dot(arm.ahead);
     let lower = distance::common(lower, cut_off, 0.008);

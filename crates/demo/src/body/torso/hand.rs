@@ -4,7 +4,7 @@ use super::pose::Hand;
 use crate::space::{Vec3, distance, v3};
 
 /// How far a hand reaches from its middle, in metres.
-pub const REACH: f64 = 0.15;
+pub const REACH: f64 = 0.14;
 /// Of each finger from the index on: its middle across the hand, and its length.
 const FINGERS: [(f64, f64); 4] = [(0.0305, 0.076), (0.0105, 0.084), (-0.0095, 0.079), (-0.0285, 0.062)];
 
@@ -14,7 +14,7 @@ pub fn hand(q: Vec3, hand: &Hand, curl: f64, thick: f64) -> f64 {
     // x out of the back, y towards the thumb, z ahead.
     let p = v3(p.dot(hand.back), p.dot(hand.along), p.dot(hand.ahead));
     let far = p.length() - REACH;
-    if far > 0.02 {
+    if far > 0.06 {
         return far;
     }
     match hand.radius {

@@ -1,7 +1,7 @@
 //! What is sewn on the cook's jacket: the double breast with its knots, a stand-up collar, a rolled neckerchief.
 
 use crate::body::cloth::{bend, creases, folds, layer};
-use crate::material::{COTTON, NECKERCHIEF};
+use crate::material::{COTTON, KERCHIEF, KERCHIEF_FADED};
 use crate::space::{Vec3, distance, smooth, uneven, v3};
 use crate::trace::Surface;
 
@@ -12,13 +12,17 @@ const KNOT: f64 = 0.0082;
 
 /// The jacket with all that is sewn on, from the distances of its cloth and of the trunk's.
 pub fn sewn(q: Vec3, cloth: f64, trunk: f64) -> f64 {
+    if cloth > 0.1 {
+        return cloth - 0.015;
+    }
     let mut all = cloth;
     if q.z > 0.0 {
         let breast = layer(trunk, 0.0052, breast(q), 0.0022);
         let knots = layer(trunk, 0.0125, knot(q), 0.0055);
         all = all.min(breast).min(knots);
     }
-    all.min(collar(q)).min(kerchief(q))
+    // Far below the neck the cloth is nearer.
+    if q.y < -0.25 { all } else { all.min(collar(q)).min(kerchief(q)) }
 }
 
 /// Metres beyond the upper breast, which laps over to -x and narrows downward.
@@ -47,14 +51,15 @@ fn collar(q: Vec3) -> f64 {
 /// A cloth rolled about the neck, knotted in front, its two ends hanging.
 fn kerchief(q: Vec3) -> f64 {
     let p = q - v3(0.0, 0.030, -0.020);
-    let far = p.length() - 0.17;
-    if far > 0.02 {
-        return far;
-    }
     // The ring leans to the front.
     let rise = p.y + 0.46 * p.z;
+    let plain = ((p.x * 0.98).hypot(p.z) - 0.076).hypot(rise) * 0.88;
+    let far = plain.min((p - v3(0.0, -0.06, 0.09)).length() - 0.05) - 0.02;
+    if far > 0.03 {
+        return far;
+    }
     let turn = folds(31, (p.x * 1.3 + rise * 1.7 + 0.7 * p.z * p.x.signum()) / 0.030);
-    let ring = ((p.x * 0.98).hypot(p.z) - 0.076).hypot(rise) * 0.88 - 0.0155 - 0.004 * turn;
+    let ring = plain - 0.0155 - 0.004 * turn;
     let knot = distance::ellipsoid(p - v3(0.003, -0.040, 0.086), v3(0.017, 0.0145, 0.0135));
     let crumple = 0.0035 * folds(33, (q.x - 0.3 * q.y) / 0.011);
     let tail = |to: Vec3| distance::limb(p, v3(0.002, -0.044, 0.088), to, 0.0085, 0.0145) * 0.9 - crumple;
@@ -67,7 +72,7 @@ pub fn surface(q: Vec3, normal: Vec3) -> Surface {
     if kerchief(q) < 0.0012 {
         let height = |p: Vec3| 0.0022 * creases(35, p * 42.0);
         let faded = 0.35 * uneven(36, q * 30.0);
-        return Surface::of(NECKERCHIEF, normal).mixed(COTTON, 0.12 * faded).bent(bend(q, normal, height));
+        return Surface::of(KERCHIEF, normal).mixed(KERCHIEF_FADED, 0.9 * faded).bent(bend(q, normal, height));
     }
     let height = |p: Vec3| 0.0030 * creases(51, p * 15.0) + 0.0011 * creases(54, p * 36.0) + seams(p);
     let deep = creases(51, q * 15.0);

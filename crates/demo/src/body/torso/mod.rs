@@ -82,7 +82,8 @@ impl Torso {
         let cut = self.cut();
         let (wide, deep) = (cut.hem[0].max(0.2) + DEEPEST, cut.hem[1] + DEEPEST);
         let vest = if self.garment == Garment::OilskinAndVest { 0.055 } else { 0.012 };
-        let mut own = Bounds { least: v3(-wide, cut.hem_at - 0.01, -deep - vest), most: v3(wide, 0.105, deep + vest) };
+        let mut own =
+            Bounds { least: v3(-wide, cut.hem_at - DEEPEST - 0.004, -deep - vest), most: v3(wide, 0.105, deep + vest) };
         for arm in self.arms {
             for (at, thick) in [
                 (arm.shoulder, cut.sleeve[0] + 0.02),
@@ -128,13 +129,14 @@ impl Torso {
             }
             nearest = nearest.min(sleeve);
             cloth = distance::joined(cloth, sleeve, 0.035);
-            let far = (q - arm.wrist).length() - 0.21;
-            if far > 0.02 {
+            // Half shadows take the distance at its word, so a bound may not be much less than it.
+            let far = distance::limb(q, arm.wrist, arm.hand.middle, 0.04, 0.095);
+            if far > 0.04 {
                 hands = hands.min(far);
                 continue;
             }
             let (curl, thick) = (if arm.hand.back.y > 0.9 { 0.15 } else { 1.0 }, if bare { 0.0 } else { 0.0022 });
-            let wrist = distance::limb(q, arm.elbow, arm.wrist, 0.04, 0.027);
+            let wrist = distance::limb(q, arm.wrist - arm.ahead * 0.05, arm.wrist, 0.028, 0.027);
             let to_hand = arm.hand.middle + (arm.wrist - arm.hand.middle) * 0.55;
             let heel = distance::limb(q, arm.wrist, to_hand_of(arm, to_hand), 0.027, 0.024);
             let hand = distance::joined(hand::hand(q, &arm.hand, curl, thick), wrist.min(heel) - thick, 0.02);
@@ -210,7 +212,7 @@ impl Shape for Torso {
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = self.place.inward(p);
         let far = self.own.distance(q);
-        if far > 0.05 { far } else { self.own_distance(q) }
+        if far > 0.4 { far } else { self.own_distance(q) }
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = self.place.inward(p);

@@ -60,7 +60,7 @@ pub(super) struct Davit {
 }
 
 /// Height at which it begins to bend, and the radius of the bend.
-const BEND: [f64; 2] = [2.72, 0.74];
+const BEND: [f64; 2] = [3.05, 0.74];
 
 impl Shape for Davit {
     fn bounds(&self) -> Bounds {

@@ -4,22 +4,29 @@
 //! the sea, towards -x the deckhouse; z runs along the ship. The open sky over the rail is the key.
 
 mod boat;
+mod cowl;
+mod guard;
 mod house;
-mod wall_lamp;
 mod planking;
 mod rail;
 mod shots;
 mod sky;
 mod stores;
+mod tail;
+mod wall_lamp;
 
 use self::boat::{Boat, Davit};
+use self::cowl::Cowl;
+use self::guard::Guard;
 use self::house::{Door, Porthole, Side};
-use self::wall_lamp::WallLamp;
 use self::planking::Planking;
 use self::rail::{RAIL, Rail};
+use self::wall_lamp::WallLamp;
 use super::{Level, Source, Stage};
+use crate::body::Slab;
 use crate::light::Light;
-use crate::space::{Vec3, v3};
+use crate::material::{SHIP_GREY, SHIP_WHITE};
+use crate::space::{Bounds, Vec3, v3};
 use crate::trace::{Lamp, LampKind, Shape};
 
 /// The open sky over the rail: the key, and the fill from above.
@@ -98,25 +105,34 @@ impl Lighting {
     }
 }
 
+/// Where the gap in the rail begins and ends, in z: the gangway goes out there in port.
+const GANGWAY: [f64; 2] = [0.42, 1.92];
+
+/// Where the face of the locker beside the deckhouse stands, in z; things hang there.
+const LOCKER: f64 = -2.62;
+
 /// What every shot has behind its crew.
 fn ship(lamp: WallLamp) -> Vec<Box<dyn Shape>> {
+    let locker = Bounds { least: v3(house::SIDE - 0.1, 0.0, -3.15), most: v3(-0.78, 2.02, LOCKER) };
     let on_side = |y: f64, z: f64| v3(house::SIDE, y, z);
     vec![
         Box::new(Planking { least: [house::SIDE - 0.02, -9.2], most: [RAIL + 0.12, 9.2] }),
         Box::new(Side { far: -8.2, near: 9.0 }),
-        Box::new(Rail { athwart: false, at: RAIL, span: [-9.0, 9.0] }),
+        Box::new(Rail { athwart: false, at: RAIL, span: [-9.0, GANGWAY[0]] }),
+        Box::new(Rail { athwart: false, at: RAIL, span: [GANGWAY[1], 9.0] }),
+        Box::new(Guard { from: v3(RAIL, 0.98, GANGWAY[0]), wide: GANGWAY[1] - GANGWAY[0], sag: 0.14 }),
+        Box::new(Guard { from: v3(RAIL, 0.55, GANGWAY[0]), wide: GANGWAY[1] - GANGWAY[0], sag: 0.11 }),
         Box::new(Rail { athwart: true, at: -9.0, span: [-4.0, RAIL] }),
         Box::new(Rail { athwart: true, at: 9.0, span: [-4.0, RAIL] }),
-        Box::new(Boat { middle: v3(RAIL + 0.80, 2.62, -6.3) }),
-        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -4.6) }),
-        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -8.0) }),
-        Box::new(Boat { middle: v3(RAIL + 0.80, 2.62, 6.9) }),
-        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, 5.2) }),
-        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, 8.6) }),
+        Box::new(Boat { middle: v3(RAIL + 0.80, 2.95, -6.9) }),
+        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -5.2) }),
+        Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -8.6) }),
+        Box::new(Slab::new(locker, 0.03, SHIP_WHITE).aged(SHIP_GREY)),
+        Box::new(Cowl { foot: v3(-0.36, 0.0, 7.4), high: 1.95 }),
         Box::new(Porthole { middle: on_side(1.55, -4.9), level: 2.6 }),
-        Box::new(Porthole { middle: on_side(1.55, -0.35), level: 1.2 }),
+        Box::new(Porthole { middle: on_side(1.55, 0.15), level: 1.2 }),
         Box::new(Porthole { middle: on_side(1.55, 4.3), level: 2.6 }),
-        Box::new(Door { foot: on_side(0.12, -3.4) }),
+        Box::new(Door { foot: on_side(0.12, -1.05) }),
         Box::new(Door { foot: on_side(0.12, 2.9) }),
         Box::new(lamp),
     ]

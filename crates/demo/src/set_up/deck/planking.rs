@@ -43,14 +43,16 @@ impl Shape for Planking {
         let wet = smooth(0.38, 0.62, grain(313, v3(p.x * 1.5, 0.0, p.z * 0.7)));
         let lines = grain(314, v3(p.x * 34.0 + 9.0 * tint, 0.0, p.z * 1.6 + 5.0 * own));
         let dark = (0.25 * tint + 0.6 * smooth(0.3, 0.8, lines)) * mix(0.8, 1.0, wet);
-        let bend = v3(uneven(315, p * 21.0) - 0.5, 0.0, uneven(316, p * 17.0) - 0.5);
-        let (gloss, sharpness) = if wet > 0.35 { (0.03 * wet, 70.0) } else { (0.02, 14.0) };
+        // Every plank lies a little askew, and the film on it is not quite flat.
+        let askew =
+            v3(chance(315, plank as i64, board as i64, 2) - 0.5, 0.0, chance(316, plank as i64, board as i64, 3) - 0.5);
+        let film = v3(uneven(317, p * 5.0) - 0.5, 0.0, uneven(318, p * 4.0) - 0.5);
         let surface = if seam > 0.5 {
             Surface::of(PITCH, normal)
         } else {
             Surface { open: mix(0.75, 0.45, wet), ..Surface::of(TEAK, normal).mixed(TEAK_DARK, dark) }
         };
-        surface.glossy(gloss, sharpness).bent(bend * mix(0.10, 0.025, wet))
+        surface.glossy(0.02, 70.0).bent(askew * mix(0.05, 0.012, wet) + film * mix(0.06, 0.015, wet))
     }
     fn shades(&self) -> bool {
         false

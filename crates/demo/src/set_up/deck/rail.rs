@@ -10,6 +10,8 @@ pub(super) const RAIL: f64 = 1.16;
 pub(super) const CAP: f64 = 1.06;
 /// From stanchion to stanchion.
 const PITCH: f64 = 1.5;
+/// Where one of them stands.
+const FIRST: f64 = 0.38;
 
 /// A rail in a straight line, along z at one x, or along x at one z.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,7 +45,7 @@ impl Shape for Rail {
         let cap = distance::block(v3(q.x, q.y - CAP + 0.022, 0.0), v3(0.055, 0.022, 1.0), 0.014);
         let upper = q.x.hypot(q.y - 0.72) - 0.019;
         let lower = q.x.hypot(q.y - 0.40) - 0.019;
-        let along = q.z - (q.z / PITCH).round() * PITCH;
+        let along = q.z - FIRST - ((q.z - FIRST) / PITCH).round() * PITCH;
         let post = (q.x.hypot(along) - 0.026).max(q.y - CAP + 0.03);
         let foot = distance::block(v3(q.x, q.y, along), v3(0.06, 0.014, 0.06), 0.006);
         let collar = q.x.hypot(along).hypot(0.8 * ((q.y - 0.72).abs().min((q.y - 0.40).abs()))) - 0.034;

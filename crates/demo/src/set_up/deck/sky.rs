@@ -35,8 +35,8 @@ impl Sky {
         // Long thin streaks of cloud, flat with distance.
         let streak = grain(401, v3(level.x * 3.0, up * 46.0, level.z * 3.0));
         let cloud = smooth(0.5, 0.8, streak) * smooth(0.01, 0.06, up) * smooth(0.36, 0.12, up);
-        let pale = 0.62 * (-up / 0.11).exp() * mix(0.45, 1.0, near);
-        let deep = 0.20 * (-up / 0.50).exp() + 0.03;
+        let pale = 0.50 * (-up / 0.085).exp() * mix(0.45, 1.0, near);
+        let deep = 0.19 * (-up / 0.45).exp() * smooth(-0.06, 0.10, up) + 0.03;
         let band = self.band * 0.75 * near * near * (-up / 0.045).exp() * (1.0 - 0.5 * cloud);
         vec![
             Glow { source: HORIZON, level: pale * (1.0 - 0.28 * cloud) },
@@ -62,9 +62,9 @@ impl Sky {
         }
         let middle = (cell + 0.25 + 0.5 * at(2)) * pitch;
         let (across, high) = (sideways - middle, d.y - 0.003 - 0.008 * at(3) * at(3));
-        let wide = 0.0007 + 0.0007 * at(4);
+        let wide = 0.0008 + 0.0008 * at(4);
         let away = (across * across + high * high) / (wide * wide);
-        let level = (0.4 + 2.6 * at(5) * at(5)) * (1.0 / (1.0 + away * away) + 0.012 / (1.0 + 0.02 * away));
+        let level = (0.8 + 5.0 * at(5) * at(5)) * (1.0 / (1.0 + away * away) + 0.012 / (1.0 + 0.02 * away));
         Some(Glow { source: if at(6) < 0.72 { LAMP } else { SKY }, level })
     }
 

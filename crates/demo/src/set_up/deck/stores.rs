@@ -17,9 +17,9 @@ pub(super) struct Crate {
 const BOARD: f64 = 0.094;
 
 impl Crate {
-    /// A point on the front, `across` and `up` from the middle of its foot.
-    pub(super) fn front(&self, across: f64, up: f64) -> Vec3 {
-        self.place.outward(v3(across, up, self.size.z))
+    /// A point of the lid, `across` and `ahead` of its middle.
+    pub(super) fn lid(&self, across: f64, ahead: f64) -> Vec3 {
+        self.place.outward(v3(across, self.size.y, ahead))
     }
 }
 
@@ -69,6 +69,12 @@ pub(super) struct Cask {
 impl Cask {
     /// Its height.
     pub(super) const HIGH: f64 = 0.92;
+    /// The front at a height above its foot, towards +z.
+    pub(super) fn front(&self, up: f64) -> Vec3 {
+        let from_middle = (up / Self::HIGH - 0.5) * 2.0;
+        self.at + v3(0.0, up, mix(Self::RADII[1], Self::RADII[0], from_middle * from_middle))
+    }
+
     const RADII: [f64; 2] = [0.24, 0.30];
 }
 

@@ -8,6 +8,9 @@ use crate::trace::{Halo, Shape, Surface};
 /// How bright the bulb is beside a perfect diffuser in full light.
 const BULB: f64 = 90.0;
 
+/// How far the bulb stands out from the wall, in metres.
+const REACH: f64 = 0.52;
+
 /// A lamp that stands out from a wall, its arm towards +x.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct WallLamp {
@@ -20,28 +23,28 @@ pub(super) struct WallLamp {
 impl WallLamp {
     /// The middle of the bulb.
     pub(super) fn bulb(&self) -> Vec3 {
-        self.root + v3(0.34, 0.02, 0.0)
+        self.root + v3(REACH, 0.02, 0.0)
     }
 }
 
 impl Shape for WallLamp {
     fn bounds(&self) -> Bounds {
-        Bounds { least: self.root + v3(-0.01, -0.07, -0.16), most: self.root + v3(0.51, 0.34, 0.16) }
+        Bounds { least: self.root + v3(-0.01, -0.07, -0.16), most: self.root + v3(REACH + 0.17, 0.34, 0.16) }
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = p - self.root;
         let plate = distance::block(q, v3(0.015, 0.06, 0.05), 0.01);
-        let arm = distance::limb(q, v3(0.0, 0.0, 0.0), v3(0.12, 0.20, 0.0), 0.016, 0.016)
-            .min(distance::limb(q, v3(0.12, 0.20, 0.0), v3(0.25, 0.26, 0.0), 0.016, 0.016))
-            .min(distance::limb(q, v3(0.25, 0.26, 0.0), v3(0.34, 0.20, 0.0), 0.016, 0.016));
-        let s = q - v3(0.34, 0.105, 0.0);
+        let arm = distance::limb(q, v3(0.0, 0.0, 0.0), v3(0.20, 0.20, 0.0), 0.016, 0.016)
+            .min(distance::limb(q, v3(0.20, 0.20, 0.0), v3(0.40, 0.26, 0.0), 0.016, 0.016))
+            .min(distance::limb(q, v3(0.40, 0.26, 0.0), v3(REACH, 0.20, 0.0), 0.016, 0.016));
+        let s = q - v3(REACH, 0.105, 0.0);
         let cone = distance::drum(s, 0.05, 0.155, 0.05, 0.006);
         let hollow = distance::drum(s + v3(0.0, 0.012, 0.0), 0.05, 0.150, 0.042, 0.0);
         let shade = distance::without(cone, hollow, 0.004);
-        let neck = distance::drum(q - v3(0.34, 0.17, 0.0), 0.035, 0.042, 0.034, 0.008);
+        let neck = distance::drum(q - v3(REACH, 0.17, 0.0), 0.035, 0.042, 0.034, 0.008);
         let bulb = distance::joined(
-            distance::ball(q - v3(0.34, 0.02, 0.0), 0.048),
-            distance::drum(q - v3(0.34, 0.09, 0.0), 0.05, 0.026, 0.026, 0.005),
+            distance::ball(q - v3(REACH, 0.02, 0.0), 0.048),
+            distance::drum(q - v3(REACH, 0.09, 0.0), 0.05, 0.026, 0.026, 0.005),
             0.03,
         );
         plate.min(arm).min(shade).min(neck).min(bulb)

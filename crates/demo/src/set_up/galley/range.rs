@@ -2,6 +2,7 @@
 
 use super::room::brass;
 use super::solid::Solid;
+use crate::body::PINE_WOOD;
 use crate::material::{BRASS, COPPER, CREAM, ENAMEL, ENAMEL_RIM, IRON, STEEL, VOID};
 use crate::space::{Bounds, Place, Vec3, distance, grain, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
@@ -119,6 +120,24 @@ pub fn kettle(at: Vec3, turned: f64) -> Box<dyn Shape> {
             let chip = smooth(0.78, 0.82, grain(47, q * 20.0));
             Surface::of(ENAMEL, normal).mixed(ENAMEL_RIM, rim.max(chip)).glossy(0.05, 100.0)
         },
+    )
+    .boxed()
+}
+
+/// A wooden spoon that stands in a pot, from its foot to the end of its handle.
+pub fn spoon(foot: Vec3, end: Vec3) -> Box<dyn Shape> {
+    let way = end - foot;
+    let thick = v3(0.022, 0.022, 0.022);
+    let least = v3(way.x.min(0.0), way.y.min(0.0), way.z.min(0.0)) - thick;
+    let most = v3(way.x.max(0.0), way.y.max(0.0), way.z.max(0.0)) + thick;
+    Solid::new(
+        Place::at(foot),
+        Bounds { least, most },
+        move |q| {
+            let bowl = distance::ellipsoid(q, v3(0.02, 0.022, 0.02));
+            bowl.min(distance::limb(q, v3(0.0, 0.0, 0.0), way, 0.008, 0.0105))
+        },
+        |q, normal| PINE_WOOD.surface(v3(q.y, q.x, q.z), 11, normal),
     )
     .boxed()
 }

@@ -1,7 +1,7 @@
 //! What the galley is built of: boarded walls, a post, a beam with its rail, shelf, locker and worktop.
 
 use super::solid::Solid;
-use crate::body::{Boards, OAK_WOOD, PINE_WOOD};
+use crate::body::{Boards, Gauge, OAK_WOOD, PINE_WOOD};
 use crate::material::{BRASS, CREAM, CREAM_SHADE, IRON, SAGE, SAGE_SHADE};
 use crate::space::{Bounds, Place, Vec3, distance, grain, smooth, v3};
 use crate::trace::{Shape, Surface};
@@ -85,7 +85,8 @@ pub fn locker(bounds: Bounds, doors: f64) -> Vec<Box<dyn Shape>> {
             }
             let x = (q.x + half.x) / wide;
             let across = (x - x.floor() - 0.5) * wide;
-            let panel = distance::block(v3(across, q.y, q.z - half.z), v3(wide / 2.0 - 0.06, half.y - 0.08, 0.008), 0.0);
+            let panel =
+                distance::block(v3(across, q.y, q.z - half.z), v3(wide / 2.0 - 0.06, half.y - 0.08, 0.008), 0.0);
             let gap = (0.0025 - (wide / 2.0 - across.abs())).max(0.0);
             0.8 * distance::without(outer, panel, 0.006).max(outer + gap)
         },
@@ -145,12 +146,22 @@ pub fn rail(at: Vec3, half: f64) -> Box<dyn Shape> {
         Bounds { least: v3(-half, -0.008, -0.008), most: v3(half, 0.07, 0.008) },
         move |q| {
             let x = q.x.abs() - half * 0.8;
-            distance::limb(q, v3(-half, 0.0, 0.0), v3(half, 0.0, 0.0), 0.007, 0.007)
-                .min(distance::limb(v3(x, q.y, q.z), v3(0.0, 0.0, 0.0), v3(0.0, 0.07, 0.0), 0.005, 0.005))
+            distance::limb(q, v3(-half, 0.0, 0.0), v3(half, 0.0, 0.0), 0.007, 0.007).min(distance::limb(
+                v3(x, q.y, q.z),
+                v3(0.0, 0.0, 0.0),
+                v3(0.0, 0.07, 0.0),
+                0.005,
+                0.005,
+            ))
         },
         |_, normal| brass(normal),
     )
     .boxed()
+}
+
+/// The clock on a wall.
+pub fn wall_clock(at: Vec3, hours: f64) -> Box<dyn Shape> {
+    Box::new(Gauge::clock(Place::at(at), 0.1, hours))
 }
 
 /// Cream paint of a door or a box.

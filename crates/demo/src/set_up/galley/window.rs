@@ -79,15 +79,15 @@ pub fn window(middle: Vec3, outside: Outside, source: usize) -> Vec<Box<dyn Shap
     vec![frame.boxed(), ring.behind().boxed(), pane.behind().boxed()]
 }
 
-/// A half curtain of sage cloth with a pale stripe, gathered, on a brass rod above the window; `x` is its middle.
-pub fn curtain(x: f64, top: f64, half: f64, long: f64) -> Vec<Box<dyn Shape>> {
-    let at = Place::at(v3(x, top, WALL_Z + 0.1));
+/// A half curtain of sage cloth with a pale stripe, gathered, before the wall; `top` is the middle of its upper edge.
+pub fn curtain(top: Vec3, half: f64, long: f64) -> Box<dyn Shape> {
+    let at = Place::at(top + v3(0.0, 0.0, 0.1));
     // Folds: a wave whose crests are unequal.
     let fold = move |q: Vec3| {
         let u = q.x / half * 3.4 + 0.35 * (q.y * 2.0);
         0.016 * (std::f64::consts::TAU * 0.5 * (u + 0.22 * (2.3 * u).sin())).sin() * (0.55 - 0.6 * q.y).min(1.0)
     };
-    let cloth = Solid::new(
+    Solid::new(
         at,
         Bounds { least: v3(-half, -long, -0.024), most: v3(half, 0.01, 0.024) },
         move |q| {
@@ -103,8 +103,8 @@ pub fn curtain(x: f64, top: f64, half: f64, long: f64) -> Vec<Box<dyn Shape>> {
             let paint = if stripe { CREAM } else { SAGE };
             Surface { soft: 0.25, ..Surface::of(paint, normal).bent(v3(weave, weave, 0.0)) }
         },
-    );
-    vec![cloth.boxed()]
+    )
+    .boxed()
 }
 
 /// Threads a metre.

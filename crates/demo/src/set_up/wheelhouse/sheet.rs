@@ -32,7 +32,8 @@ impl Sheet {
             return (BLACK, line(border, 0.0015).max(line(border + 0.006, 0.0012)));
         }
         // Land to the right and below, with an uneven shore; depth lines follow it.
-        let wander = 0.09 * grain(51, v3(q.x * 7.0, 0.0, q.z * 7.0)) + 0.02 * uneven(57, v3(q.x * 60.0, 0.0, q.z * 60.0));
+        let wander =
+            0.09 * grain(51, v3(q.x * 7.0, 0.0, q.z * 7.0)) + 0.02 * uneven(57, v3(q.x * 60.0, 0.0, q.z * 60.0));
         let shore = 0.16 - q.x * 0.8 - q.z * 0.55 - wander;
         if shore < 0.0 {
             return if shore > -0.0018 { (BLACK, 0.9) } else { (PINE, 0.55) };
@@ -51,7 +52,8 @@ impl Sheet {
             return (BLACK, 0.8 * line(course, 0.0014));
         }
         let depth = [0.035, 0.09, 0.17].into_iter().map(|at| line(shore - at, 0.0013)).fold(0.0, f64::max);
-        let grid = line((q.x / 0.12).fract().abs() * 0.12 - 0.06, 0.0008).max(line((q.z / 0.12).fract().abs() * 0.12 - 0.06, 0.0008));
+        let grid = line((q.x / 0.12).fract().abs() * 0.12 - 0.06, 0.0008)
+            .max(line((q.z / 0.12).fract().abs() * 0.12 - 0.06, 0.0008));
         let shallow = if shore < 0.035 { 0.4 } else { 0.0 };
         (DUSK, depth.max(0.35 * grid).max(shallow))
     }

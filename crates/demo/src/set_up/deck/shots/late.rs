@@ -18,34 +18,37 @@ use crate::trace::{Scene, Shape};
 pub fn late() -> Stage {
     let eye = v3(-0.25, 1.42, -3.0);
     let lamp = WallLamp { root: v3(SIDE, 2.02, 1.75), halo: [0.50, 0.024] };
-    let lighting = Lighting { key: v3(0.74, 0.42, -0.52), sky: [1.12, 0.36], lamp: 1.8 };
+    let lighting = Lighting { key: v3(0.70, 0.50, -0.52), sky: [1.45, 0.48], lamp: 2.3 };
     let half_turn = std::f64::consts::PI;
 
-    let mate_at = Place::at(v3(-0.55, 1.43, -0.30)).facing(half_turn - 0.70);
-    let cook_at = Place::at(v3(0.42, 1.38, 0.30)).facing(half_turn + 0.30);
+    let mate_at = Place::at(v3(-0.52, 1.43, 0.10)).facing(half_turn - 0.62);
+    let cook_at = Place::at(v3(0.34, 1.38, 0.35)).facing(half_turn + 0.25);
     let mate = Head::new(Crew::Mate, mate_at, Pose { nod: 0.0, lean: 0.02, turns: 0.0 });
     let cook = Head::new(Crew::Cook, cook_at, Pose { nod: 0.10, lean: 0.03, turns: 0.06 });
     let worn = Torso::new(mate_at, Garment::OilskinAndVest);
 
-    let table = Crate { place: Place::at(v3(0.20, 0.0, -0.35)).facing(half_turn + 0.1), size: v3(0.30, 0.90, 0.22), seed: 374 };
-    let on = |across: f64, ahead: f64| table.place.outward(v3(across, 0.90, ahead));
-    let cask = Cask { at: v3(-1.15, 0.0, -0.15) };
-    let turned = half_turn - 0.05;
-    let chart = Chart::standing(Place::at(v3(-1.08, Cask::HIGH, -0.22)).facing(turned));
-    let card = Card::standing(Place::at(on(-0.14, 0.05)).facing(turned));
-    let trap = Trap::standing(facing(on(0.06, 0.0), eye));
-    let mug = Mug::standing(Place::at(v3(RAIL - 0.02, CAP, 0.1)).facing(2.0));
-    let herbs = Herbs::standing(Place::at(on(0.12, -0.02)).facing(half_turn));
+    let table = Crate {
+        place: Place::at(v3(0.44, 0.0, -0.55)).facing(half_turn + 0.05),
+        size: v3(0.38, 0.88, 0.24),
+        seed: 374,
+    };
+    let cask = Cask { at: v3(-0.95, 0.0, -0.55) };
+    let turned = half_turn + 0.04;
+    let chart = Chart::standing(Place::at(table.lid(-0.14, -0.08)).facing(turned));
+    let card = Card::standing(Place::at(table.lid(0.16, 0.06)).facing(turned));
+    let trap = Trap::standing(facing(table.lid(0.31, -0.04), eye));
+    let mug = Mug::standing(Place::at(table.lid(-0.02, 0.19)).facing(2.0));
+    let herbs = Herbs::standing(Place::at(v3(-0.97, Cask::HIGH - 0.022, -0.55)).facing(half_turn - 0.2));
     let rope = Rope::hanging(Place::at(v3(RAIL - 0.10, CAP - 0.04, 1.9)).facing(half_turn + 0.4), 0.0);
     let pan = Pan::hanging(Place::at(v3(SIDE + 0.06, 1.4, 0.9)).facing(half_turn / 2.0));
 
-    let mut named = usual(&card, &chart, (&mate, 1.0), (&cook, 1.0));
+    let mut named = usual(&card, &chart, (&mate, -1.0), (&cook, -1.0));
     named.extend([
         marks::square("life vest", worn.chest(1.0), 0.02, Surface),
         marks::square("herbs", herbs.leaves(), 0.012, Foliage),
         marks::square("enamel mug", mug.front(), 0.012, Surface),
         marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),
-        marks::square("wood", table.front(-0.2, 0.8), 0.012, Surface),
+        marks::square("wood", table.lid(0.28, 0.18), 0.012, Surface),
     ]);
     let mut shapes = ship(lamp);
     shapes.extend::<Vec<Box<dyn Shape>>>(vec![
@@ -70,7 +73,7 @@ pub fn late() -> Stage {
             lamps: lighting.lamps(&lamp),
             backdrop: Box::new(move |ray, _| sky.look(ray)),
             white: WHITE,
-            shadow_reach: 0.06,
+            shadow_reach: 0.03,
         },
         view: View::new(eye, v3(-0.08, 1.36, 0.0), 24.0),
         sources: sources(),

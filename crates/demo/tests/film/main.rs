@@ -1,0 +1,6 @@
+//! The film as a user gets it, against its truth.
+
+mod maps;
+mod truth;
+mod writing;
+mod written;
