@@ -1,7 +1,7 @@
 //! Linen of the galley: a striped towel over a rail or hook, and a folded cloth.
 
 use super::cloth::{bend, creases, folds};
-use crate::material::{COTTON, NECKERCHIEF, LINEN};
+use crate::material::{COTTON, KERCHIEF, LINEN};
 use crate::space::{Bounds, Place, Vec3, distance, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -56,7 +56,7 @@ impl Shape for Towel {
         let blue = stripe(0.018, 0.006).max(stripe(0.031, 0.0018)).max(stripe(0.044, 0.006));
         let height = |p: Vec3| 0.0016 * creases(117, p * 26.0);
         let surface =
-            Surface { soft: 0.15, ..Surface::of(LINEN, flat).mixed(NECKERCHIEF, 0.92 * blue) }.bent(bend(q, flat, height));
+            Surface { soft: 0.15, ..Surface::of(LINEN, flat).mixed(KERCHIEF, 0.92 * blue) }.bent(bend(q, flat, height));
         Surface { normal: self.place.outward(surface.normal) - self.place.at, ..surface }
     }
 }
@@ -102,7 +102,7 @@ impl Shape for Cloth {
         let height = |p: Vec3| 0.0016 * creases(127, p * 30.0);
         let surface = Surface { soft: 0.12, ..Surface::of(COTTON, flat).mixed(LINEN, 0.4 * uneven(129, q * 12.0)) }
             .bent(bend(q, flat, height));
-        let surface = if stripe > 0.5 { surface.mixed(NECKERCHIEF, 0.85) } else { surface };
+        let surface = if stripe > 0.5 { surface.mixed(KERCHIEF, 0.85) } else { surface };
         Surface { normal: self.place.outward(surface.normal) - self.place.at, ..surface }
     }
 }
