@@ -31,7 +31,7 @@ fn towards_eye(x: f64, y: f64, z: f64) -> Place {
 }
 
 pub fn stage() -> Stage {
-    let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(-0.05);
+    let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(0.06);
     let cook = Place::at(v3(-1.15, 1.42, -1.26)).facing(0.5);
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
     let chest = Chest::standing(towards_eye(0.0, 0.80, 0.32), v3(0.52, 0.30, 0.22), WARM_WOOD);
@@ -42,7 +42,7 @@ pub fn stage() -> Stage {
     let herbs = Herbs::standing(Place::at(v3(-0.15, 1.32, -0.95)).facing(-0.1));
     let mug = Mug::standing(Place::at(MUG).facing(-0.4));
     let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
-    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.74)).facing(0.95), 0.0);
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.52)).facing(0.95), 0.0);
     let torso = Torso::new(mate, Garment::OilskinAndVest).with_hand(-1.0, RIM);
     let tea = Grip::Round { at: MUG + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.042 };
     let jacket = Torso::new(cook, Garment::Jacket).with_hand(-1.0, tea);
@@ -57,12 +57,12 @@ pub fn stage() -> Stage {
         darks(&card),
         patches(&chart),
         vec![
-            square("mate, key side", mates.cheek(-1.0), Head::CHEEK_HALF, MarkKind::Skin),
-            square("mate, fill side", mates.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
-            square("cook, key side", cooks.cheek(-1.0), Head::CHEEK_HALF, MarkKind::Skin),
-            square("cook, fill side", cooks.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("mate, key side", mates.cheek(-1.0), 0.006, MarkKind::Skin),
+            square("mate, fill side", mates.cheek(1.0), 0.006, MarkKind::Skin),
+            square("cook, key side", cooks.cheek(-1.0), 0.006, MarkKind::Skin),
+            square("cook, fill side", cooks.cheek(1.0), 0.006, MarkKind::Skin),
             square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
-            square("enamel mug", MUG + v3(0.026, 0.05, 0.031), 0.006, MarkKind::Surface),
+            square("enamel mug", MUG + v3(0.034, 0.052, 0.024), 0.005, MarkKind::Surface),
             square("rope", rope.tan(), 0.004, MarkKind::Surface),
             square("life vest", torso.chest(1.0), 0.02, MarkKind::Surface),
             square("wood", locker().outward(v3(-0.2, 0.52, 0.18)), 0.01, MarkKind::Surface),

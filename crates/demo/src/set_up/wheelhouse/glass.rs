@@ -60,7 +60,7 @@ impl Shape for Pane {
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         // Old glass is not quite flat: what it mirrors wavers a little.
         let waver = v3((p.y * 7.0 + p.z * 3.0).sin(), (p.x * 6.0 - p.z * 5.0).cos(), 0.0) * 0.0012;
-        let surface = Surface::of(NIGHT_GLASS, normal).bent(waver).glossy(0.045, 400.0);
+        let surface = Surface::of(NIGHT_GLASS, normal).bent(waver).glossy(0.045, 1000.0);
         let away = p - self.eye;
         let (bearing, height) = (away.x.atan2(-away.z), (away.y / away.x.hypot(away.z)).atan());
         let lamp = SHORE.iter().find_map(|disc| {
