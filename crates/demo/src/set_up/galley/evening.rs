@@ -13,7 +13,7 @@ use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
 use crate::set_up::marks::grey;
 use crate::set_up::{Level, Source, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
-use crate::trace::{Glow, Lamp, Scene, Shape};
+use crate::trace::{Glow, Lamp, Scene, Shape, Still};
 
 /// The lamps of the room.
 const KEY: usize = 0;
@@ -60,6 +60,7 @@ pub fn stage([from, at]: [Vec3; 2]) -> Stage {
             backdrop: Box::new(|_, _| vec![Glow { source: KEY, level: 0.0003 }]),
             white: WHITE,
             shadow_reach: 0.05,
+            still: Still::default(),
         },
         view: View::new(from, at, 23.5),
         sources: vec![

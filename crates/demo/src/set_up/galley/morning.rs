@@ -12,7 +12,7 @@ use crate::light::Light;
 use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
 use crate::set_up::{Level, Source, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
-use crate::trace::{Glow, Scene, Shape};
+use crate::trace::{Glow, Scene, Shape, Still};
 
 /// The sky, straight and by the walls.
 const SKY: usize = 0;
@@ -56,6 +56,7 @@ pub fn stage() -> Stage {
             backdrop: Box::new(|_, _| vec![Glow { source: SKY, level: 0.0003 }]),
             white: WHITE,
             shadow_reach: 0.02,
+            still: Still::default(),
         },
         view: View::new(EYE, v3(0.0, 1.125, -0.25), 23.5),
         sources: vec![Source { name: "overcast sky", light: Light::Overcast, later: None, relit: true }],
