@@ -1,7 +1,7 @@
 //! Linen of the galley: a striped towel over a rail or hook, and a folded cloth.
 
 use super::cloth::{bend, creases, folds};
-use crate::material::{COTTON, NECKERCHIEF, LINEN};
+use crate::material::{COTTON, LINEN, NECKERCHIEF};
 use crate::space::{Bounds, Place, Vec3, distance, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -55,8 +55,8 @@ impl Shape for Towel {
         let stripe = |at: f64, half: f64| smooth(half + 0.0012, half - 0.0012, (from_edge - at).abs());
         let blue = stripe(0.018, 0.006).max(stripe(0.031, 0.0018)).max(stripe(0.044, 0.006));
         let height = |p: Vec3| 0.0016 * creases(117, p * 26.0);
-        let surface =
-            Surface { soft: 0.15, ..Surface::of(LINEN, flat).mixed(NECKERCHIEF, 0.92 * blue) }.bent(bend(q, flat, height));
+        let surface = Surface { soft: 0.15, ..Surface::of(LINEN, flat).mixed(NECKERCHIEF, 0.92 * blue) }
+            .bent(bend(q, flat, height));
         Surface { normal: self.place.outward(surface.normal) - self.place.at, ..surface }
     }
 }

@@ -58,7 +58,7 @@ pub fn plain_cheek(face: &Face, side: f64) -> Vec3 {
 fn beside_cheek(q: Vec3) -> f64 {
     let [from, inwards] = CHEEK_LINE;
     let away = q - from;
-    smooth(14.0, 20.0, (away - inwards * away.dot(inwards)).length())
+    smooth(17.0, 23.0, (away - inwards * away.dot(inwards)).length())
 }
 
 /// What is seen at a place of a head.

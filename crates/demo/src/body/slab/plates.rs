@@ -64,11 +64,13 @@ impl Plates {
     /// From the nearest rivet's middle, in the plane.
     fn rivet(&self, q: Vec3) -> f64 {
         let [u, v] = self.joints(q);
-        let along = |way: f64| way - PITCH * ((way / PITCH - 0.5).round() + 0.5);
-        let upright = (u.abs() - ROW).hypot(along(q.y));
-        let level = (v.abs() - ROW).hypot(along(q.x));
+        let nearest = |way: f64| PITCH * ((way / PITCH - 0.5).round() + 0.5);
+        let (up, across) = (nearest(q.y), nearest(q.x));
+        let level = (v.abs() - ROW).hypot(q.x - across);
         // The upright strap's rivets end where the level strap lies over it.
-        if v.abs() < STRAP_HALF { level } else { upright.min(level) }
+        let [_, from_level] = self.joints(v3(0.0, up, 0.0));
+        let upright = (u.abs() - ROW).hypot(q.y - up);
+        if from_level.abs() < STRAP_HALF + HEAD_HALF { level } else { upright.min(level) }
     }
 }
 

@@ -3,7 +3,7 @@
 use super::sources::RED;
 use crate::material::{BRASS, IRON};
 use crate::space::{Bounds, Place, Vec3, distance, v3};
-use crate::trace::{Shape, Surface};
+use crate::trace::{Halo, Shape, Surface};
 
 /// A red glass in a brass cage on a wall; its origin is the middle of its base, its front to +z.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,6 +54,9 @@ impl Shape for Signal {
             };
         }
         Surface { metal: true, fine: true, ..Surface::of(BRASS, normal).glossy(0.6, 50.0) }
+    }
+    fn halo(&self) -> Option<Halo> {
+        Some(Halo { source: RED, place: self.glass(), level: 0.05, wide: 0.012 })
     }
     fn shades(&self) -> bool {
         false
