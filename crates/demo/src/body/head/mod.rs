@@ -224,4 +224,7 @@ impl Shape for Head {
     fn moves(&self) -> bool {
         self.pose.turns != 0.0
     }
+    fn dear(&self) -> bool {
+        true
+    }
 }

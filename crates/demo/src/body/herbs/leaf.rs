@@ -1,5 +1,6 @@
 //! Leaves and stalks, sorted into a grid of cells so that a ray asks only the few that are near.
 
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, mix, v3};
 
 /// What a part belongs to.
@@ -77,9 +78,9 @@ impl Ready {
         }
         // A sheet with an ellipse for its outline and a round rim. Bending stretches space, and that is taken off.
         let (u, v) = (own.x * self.inverse[0], own.y * self.inverse[1]);
-        let (from, slope) = (u.hypot(v), (u * self.inverse[0]).hypot(v * self.inverse[1]));
+        let (from, slope) = (u.leg(v), (u * self.inverse[0]).leg(v * self.inverse[1]));
         let beyond = if from > 0.3 { from * (from - 1.0) / slope } else { -half.z };
-        STRETCH * ((beyond + half.z).max(0.0).hypot(own.z) - half.z)
+        STRETCH * ((beyond + half.z).max(0.0).leg(own.z) - half.z)
     }
 }
 
@@ -201,7 +202,7 @@ impl Leaves {
         let members = self.members(held);
         if outside > 0.0 || members.is_empty() {
             // From outside a box, what is in it is seen at a right angle or a wider one.
-            return outside.hypot((0.8 * self.between(held) - SLACK).max(0.0)).max(SLACK);
+            return outside.leg((0.8 * self.between(held) - SLACK).max(0.0)).max(SLACK);
         }
         let parts = members.iter().filter_map(|number| self.parts.get(*number as usize));
         parts.fold(KNOWN, |near, ready| {
