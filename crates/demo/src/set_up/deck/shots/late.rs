@@ -52,7 +52,7 @@ pub fn late() -> Stage {
         marks::square("oilskin", front(&worn, mate_at, 0.22, -0.24), 0.010, Surface),
         marks::square("copper pan", front(&pan, pan_at, -0.02, -0.04), 0.008, Surface),
         marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),
-        marks::square("wood", table.lid(0.28, 0.18), 0.012, Surface),
+        marks::square("wood", table.lid(0.29, 0.09), 0.010, Surface),
     ]);
     let mut shapes = ship(lamp);
     shapes.extend::<Vec<Box<dyn Shape>>>(vec![
