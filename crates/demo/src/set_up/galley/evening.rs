@@ -5,7 +5,9 @@ use super::actors::Actors;
 use super::room::{WALL_Z, wall_clock};
 use super::solid::Flag;
 use super::{dome, far, lamp, near, range, room, ware, window};
-use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest, WARM_WOOD};
+use crate::body::{
+    Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest, WARM_WOOD,
+};
 use crate::light::Light;
 use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
 use crate::set_up::marks::grey;
@@ -145,10 +147,8 @@ fn actors() -> Actors {
     let sitting = Torso::new(mate, Garment::Oilskin)
         .with_hand(1.0, Grip::Round { at: mug + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.041 })
         .with_hand(-1.0, Grip::Flat { at: v3(0.13, TABLE, 0.27) });
-    let standing = Torso::new(cook, Garment::Jacket).with_hand(
-        1.0,
-        Grip::Round { at: SPOON[1], along: (SPOON[1] - SPOON[0]).unit(), radius: 0.011 },
-    );
+    let standing = Torso::new(cook, Garment::Jacket)
+        .with_hand(1.0, Grip::Round { at: SPOON[1], along: (SPOON[1] - SPOON[0]).unit(), radius: 0.011 });
     let stirring = Pose { nod: 0.25, lean: 0.0, turns: 0.06 };
     Actors {
         card: Card::standing(Place::at(v3(-0.63, WORKTOP, 0.22))),

@@ -6,7 +6,8 @@ use super::room::{WALL_Z, wall_clock};
 use super::solid::Flag;
 use super::{dome, far, lamp, near, range, room, ware, window};
 use crate::body::{
-    Card, Chart, Crew, Garment, Grip, Head, Herbs, Jug, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest, WARM_WOOD,
+    Card, Chart, Crew, Garment, Grip, Head, Herbs, Jug, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest,
+    WARM_WOOD,
 };
 use crate::light::Light;
 use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
