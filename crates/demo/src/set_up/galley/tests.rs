@@ -2,12 +2,12 @@ use colour::Encoding;
 use frame::Size;
 
 use super::window::{HALF, dawn};
+use crate::camera::Camera;
 use crate::light::Light;
 use crate::material::{
     CARD, COPPER, ENAMEL, GREY_M4, GREY_M5, GREY_M6, Material, OILSKIN, ROPE, SKIN_DEEP, SKIN_LIGHT, VEST, VOID, WHITE,
     WOOD_WARM,
 };
-use crate::camera::Camera;
 use crate::palette::palette;
 use crate::set_up::{MarkKind, Stage, stage};
 use crate::space::{Vec3, v3};
@@ -40,7 +40,13 @@ fn wanted(name: &str, kind: MarkKind) -> Option<Material> {
         (_, MarkKind::Card) => CARD,
         (_, MarkKind::Patch(index)) => Material::patch(index),
         (name, MarkKind::DarkGrey) => [GREY_M4, GREY_M5, GREY_M6][(name.as_bytes()[11] - b'4') as usize],
-        (name, MarkKind::Skin) => if name.starts_with("mate") { SKIN_LIGHT } else { SKIN_DEEP },
+        (name, MarkKind::Skin) => {
+            if name.starts_with("mate") {
+                SKIN_LIGHT
+            } else {
+                SKIN_DEEP
+            }
+        }
         ("enamel mug", _) => ENAMEL,
         ("oilskin", _) => OILSKIN,
         ("rope", _) => ROPE,
