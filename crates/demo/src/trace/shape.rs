@@ -34,6 +34,11 @@ pub trait Shape: Send + Sync {
         true
     }
 
+    /// Whether its distance costs so much that it is worth a grid of them.
+    fn dear(&self) -> bool {
+        false
+    }
+
     /// Length in metres over which the surface is taken to be flat when its normal is sought.
     fn fineness(&self) -> f64 {
         4e-4

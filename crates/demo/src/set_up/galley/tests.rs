@@ -11,12 +11,8 @@ const SIZE: Size = Size { width: 960, height: 540 };
 fn at(stage: &crate::set_up::Stage, place: crate::space::Vec3) -> Vec<Part> {
     let half = f64::from(SIZE.height) / 2.0;
     let [x, y] = stage.view.place(place).unwrap();
-    let window = Window {
-        x: (f64::from(SIZE.width) / 2.0 + x * half) as u32,
-        y: (half - y * half) as u32,
-        width: 1,
-        height: 1,
-    };
+    let window =
+        Window { x: (f64::from(SIZE.width) / 2.0 + x * half) as u32, y: (half - y * half) as u32, width: 1, height: 1 };
     assert!(window.x < SIZE.width && window.y < SIZE.height, "out of frame: {window:?}");
     Plate::of(&stage.scene, &stage.view, SIZE, window, 0.0).pixel(0).to_vec()
 }
@@ -28,7 +24,9 @@ fn marks_show_what_they_name() {
         for mark in &stage.marks {
             let parts = at(&stage, mark.place);
             let light: Vec<f64> = (0..2)
-                .map(|source| parts.iter().filter(|part| part.source == source).map(|part| f64::from(part.weight)).sum())
+                .map(|source| {
+                    parts.iter().filter(|part| part.source == source).map(|part| f64::from(part.weight)).sum()
+                })
                 .collect();
             let main = parts.iter().max_by(|a, b| a.weight.total_cmp(&b.weight));
             let name = main.map_or("none", |part| crate::material::MATERIALS[part.material as usize].0);

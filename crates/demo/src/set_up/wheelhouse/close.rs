@@ -6,9 +6,7 @@ use super::room::{self, BEHIND, FORWARD, RIM};
 use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
-use crate::body::{
-    Card, Chart, Chest, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD,
-};
+use crate::body::{Card, Chart, Chest, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD};
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
 use crate::set_up::{MarkKind, Stage};
@@ -36,7 +34,8 @@ pub fn stage() -> Stage {
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
     let chest = Chest::standing(towards_eye(-0.01, 0.80, 0.40), v3(0.50, 0.30, 0.22), WARM_WOOD);
     let bench = Chest::standing(locker(), v3(0.80, 0.62, 0.36), WARM_WOOD);
-    let (card, paint) = (Card::standing(towards_eye(0.085, 1.10, 0.46)), Panel::standing(towards_eye(-0.045, 1.10, 0.47), METAMER));
+    let (card, paint) =
+        (Card::standing(towards_eye(0.085, 1.10, 0.46)), Panel::standing(towards_eye(-0.045, 1.10, 0.47), METAMER));
     let chart = Chart::standing(towards_eye(0.19, 1.32, -0.78));
     let trap = Trap::standing(towards_eye(-0.155, 1.10, 0.33));
     let herbs = Herbs::standing(Place::at(v3(-0.15, 1.32, -0.95)).facing(-0.1));

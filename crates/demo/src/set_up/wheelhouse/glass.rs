@@ -2,6 +2,7 @@
 
 use super::sources::{HARBOUR, NIGHT, RED};
 use crate::material::NIGHT as NIGHT_GLASS;
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, distance, smooth, v3};
 use crate::trace::{Shape, Surface};
 
@@ -62,9 +63,9 @@ impl Shape for Pane {
         let waver = v3((p.y * 7.0 + p.z * 3.0).sin(), (p.x * 6.0 - p.z * 5.0).cos(), 0.0) * 0.0012;
         let surface = Surface::of(NIGHT_GLASS, normal).bent(waver).glossy(0.045, 1000.0);
         let away = p - self.eye;
-        let (bearing, height) = (away.x.atan2(-away.z), (away.y / away.x.hypot(away.z)).atan());
+        let (bearing, height) = (away.x.atan2(-away.z), (away.y / away.x.leg(away.z)).atan());
         let lamp = SHORE.iter().find_map(|disc| {
-            let off = (bearing - disc.bearing).hypot(height - disc.height) / disc.radius;
+            let off = (bearing - disc.bearing).leg(height - disc.height) / disc.radius;
             // A disc is a little brighter at its rim, as lenses draw it.
             (off < 1.0).then(|| (disc.source, disc.level * (0.8 + 0.2 * off) * (1.0 - smooth(0.86, 1.0, off))))
         });

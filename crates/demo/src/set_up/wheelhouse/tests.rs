@@ -12,7 +12,9 @@ use super::sheet::Sheet;
 use super::signal::Signal;
 use super::sources::TUBES;
 use super::tubes::Tubes;
-use crate::material::{CARD, ENAMEL, GREY_M4, GREY_M5, GREY_M6, METAMER, Material, OILSKIN, SKIN_DEEP, SKIN_LIGHT, VEST, VOID};
+use crate::material::{
+    CARD, ENAMEL, GREY_M4, GREY_M5, GREY_M6, METAMER, Material, OILSKIN, SKIN_DEEP, SKIN_LIGHT, VEST, VOID,
+};
 use crate::set_up::{Mark, MarkKind, Stage, stage};
 use crate::space::{Bounds, Place, Vec3, v3};
 use crate::trace::{Part, Plate, Shape, Window};
@@ -27,7 +29,8 @@ fn seen(stage: &Stage, mark: &Mark) -> Vec<Vec<Part>> {
     // How many pixels a metre is where the mark is, however the mark is turned.
     let up = stage.view.place(mark.place + v3(0.0, 0.01, 0.0)).unwrap();
     let scale = (up[0] - x).hypot(up[1] - y) * 100.0 * half;
-    let (middle, reach) = ([f64::from(SIZE.width) / 2.0 + x * half, half - y * half], mark.half.map(|half| half * scale));
+    let (middle, reach) =
+        ([f64::from(SIZE.width) / 2.0 + x * half, half - y * half], mark.half.map(|half| half * scale));
     [[0.0, 0.0], [-0.9, -0.9], [0.9, -0.9], [-0.9, 0.9], [0.9, 0.9]]
         .into_iter()
         .map(|[a, b]| {
@@ -44,7 +47,13 @@ fn expected(mark: &Mark) -> Option<Material> {
         (MarkKind::Card, _) => CARD,
         (MarkKind::Patch(index), _) => Material::patch(index),
         (MarkKind::DarkGrey, name) => [GREY_M4, GREY_M5, GREY_M6][name.bytes().find(u8::is_ascii_digit)? as usize - 52],
-        (MarkKind::Skin, name) => if name.starts_with("mate") { SKIN_LIGHT } else { SKIN_DEEP },
+        (MarkKind::Skin, name) => {
+            if name.starts_with("mate") {
+                SKIN_LIGHT
+            } else {
+                SKIN_DEEP
+            }
+        }
         (_, "metameric paint") => METAMER,
         (_, "enamel mug") => ENAMEL,
         (_, "oilskin") => OILSKIN,
@@ -88,7 +97,10 @@ fn the_card_and_the_paint_see_the_tubes_alone_and_evenly() {
                 let parts = pixel.iter().filter(|part| (usize::from(part.source) == TUBES) == tubes);
                 parts.map(|part| f64::from(part.weight)).sum()
             };
-            let (least, most) = pixels.iter().map(|pixel| light(pixel, true)).fold((f64::MAX, 0.0_f64), |(least, most), light| (least.min(light), most.max(light)));
+            let (least, most) = pixels
+                .iter()
+                .map(|pixel| light(pixel, true))
+                .fold((f64::MAX, 0.0_f64), |(least, most), light| (least.min(light), most.max(light)));
             assert!(most / least < 1.02, "{shot}: {} from {least} to {most}: {pixels:?}", mark.name);
             let other = light(&pixels[0], false) / light(&pixels[0], true);
             let most = if mark.kind == MarkKind::Card { 1e-5 } else { 2e-3 };

@@ -34,7 +34,8 @@ pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.45, 1.44, -0.18)).facing(0.02);
     let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.28);
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
-    let (card, chart) = (Card::standing(on(0.27, 0.62)), Chart::standing(Place::at(v3(0.82, TABLE, 0.37)).facing(-0.08)));
+    let (card, chart) =
+        (Card::standing(on(0.27, 0.62)), Chart::standing(Place::at(v3(0.82, TABLE, 0.37)).facing(-0.08)));
     let paint = Panel::standing(on(0.405, 0.63), METAMER);
     let (trap, herbs) = (Trap::standing(on(0.03, 0.42)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
     let mug = Mug::standing(Place::at(MUG).facing(-2.5));
