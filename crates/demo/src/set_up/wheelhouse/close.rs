@@ -38,7 +38,7 @@ pub fn stage() -> Stage {
         (Card::standing(towards_eye(0.085, 1.10, 0.46)), Panel::standing(towards_eye(-0.045, 1.10, 0.47), METAMER));
     let chart = Chart::standing(towards_eye(0.19, 1.32, -0.78));
     let trap = Trap::standing(towards_eye(-0.155, 1.10, 0.33));
-    let herbs = Herbs::standing(Place::at(v3(-0.15, 1.32, -0.95)).facing(-0.1));
+    let herbs = Herbs::standing(Place::at(v3(-0.19, 1.32, -0.99)).facing(-0.1));
     let mug = Mug::standing(Place::at(MUG).facing(-0.4));
     let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
     let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.52)).facing(0.95), 0.0);
