@@ -14,6 +14,8 @@ mod room;
 mod sheet;
 mod signal;
 mod sources;
+#[cfg(test)]
+mod tests;
 mod tubes;
 mod wide;
 
