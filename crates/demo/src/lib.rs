@@ -33,5 +33,6 @@ pub use truth::{
     StepTruth, Truth,
 };
 pub use write::{
-    DemoError, PROJECT, PROJECT_NAME, RATE, Room, SPECTRA, Settings, ShotSummary, Summary, TruthPictures, one_frame, room, write,
+    DemoError, PROJECT, PROJECT_NAME, RATE, Room, SPECTRA, Settings, ShotSummary, Summary, TruthPictures, one_frame,
+    room, write,
 };

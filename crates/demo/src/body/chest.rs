@@ -55,8 +55,9 @@ impl Shape for Chest {
             0.004,
         );
         let wood = chest.min(lid);
-        if wood > 0.01 {
-            return wood - 0.0025;
+        if wood > 0.02 {
+            // The catch stands out no further than this.
+            return wood - 0.0075;
         }
         let catch = distance::block(q - v3(0.0, seam, self.half.z + 0.003), v3(0.011, 0.019, 0.0042), 0.0015);
         (wood - 0.0012 * smooth(0.0, 0.0012, self.brass(q))).min(catch) * 0.8

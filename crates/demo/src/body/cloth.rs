@@ -1,5 +1,6 @@
 //! What cloth does, whatever is made of it: folds, creases, layers sewn on top.
 
+use crate::space::Leg as _;
 use crate::space::{Vec3, chance, uneven, v3};
 
 /// Folds along a phase, 0..1: a narrow ridge between each whole number and the next, no two of
@@ -36,13 +37,13 @@ pub fn bend(p: Vec3, normal: Vec3, height: impl Fn(Vec3) -> f64) -> Vec3 {
 /// A layer sewn on a body: so thick, where `outside` (metres beyond its outline) is negative, its edge rounded.
 pub fn layer(body: f64, thick: f64, outside: f64, rounding: f64) -> f64 {
     let (a, b) = (body - thick + rounding, outside + rounding);
-    a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0) - rounding
+    a.max(0.0).leg(b.max(0.0)) + a.max(b).min(0.0) - rounding
 }
 
 /// Metres beyond a rectangle of half extents with rounded corners.
 pub fn panel(x: f64, y: f64, half: [f64; 2], rounding: f64) -> f64 {
     let (a, b) = (x.abs() - half[0] + rounding, y.abs() - half[1] + rounding);
-    a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0) - rounding
+    a.max(0.0).leg(b.max(0.0)) + a.max(b).min(0.0) - rounding
 }
 
 /// 1 in the middle of a bump of so many metres to each side, 0 beyond, smooth.

@@ -1,6 +1,7 @@
 //! A coil of thin cord.
 
 use crate::material::{ROPE, ROPE_DARK};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -36,9 +37,9 @@ impl Cord {
         let mut best = (f64::INFINITY, 0.0, v3(0.0, 1.0, 0.0));
         for [radius, height, x, z, lean_x, lean_z] in TURNS {
             let (u, w) = (q.x - x, q.z - z);
-            let across = u.hypot(w) - radius;
+            let across = u.leg(w) - radius;
             let up = q.y - height - lean_x * u - lean_z * w;
-            let away = across.hypot(up) - THIN;
+            let away = across.leg(up) - THIN;
             if away < best.0 {
                 best = (away, radius, v3(across, up, 0.0));
             }
@@ -55,7 +56,7 @@ impl Cord {
             }
         }
         let about = v3(q.x + 0.0735, q.y - 0.0125, 0.0).times(v3(0.55, 1.0, 0.0)).length() - 0.0125;
-        let whipping = [-0.0075, 0.0, 0.0075].map(|z| about.hypot(q.z - z + 0.1 * (q.x + 0.0735)) - THIN);
+        let whipping = [-0.0075, 0.0, 0.0075].map(|z| about.leg(q.z - z + 0.1 * (q.x + 0.0735)) - THIN);
         for away in whipping {
             if 0.55 * away < best.0 {
                 best = (0.55 * away, 0.0, v3(q.x, q.y, 0.0));

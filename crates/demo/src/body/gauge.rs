@@ -4,6 +4,7 @@ use std::f64::consts::TAU;
 
 use super::lathe::section;
 use crate::material::{BLACK, BRASS, ENAMEL, RED};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -30,7 +31,7 @@ impl Gauge {
     /// Whether a point of the dial is printed, by its way from the middle and its turn from the top, in units of the dial;
     /// and whether in red.
     fn print(&self, u: f64, v: f64) -> Option<bool> {
-        let r = u.hypot(v);
+        let r = u.leg(v);
         let turn = u.atan2(v) / TAU;
         // Which of `count` marks around, and how far beside it.
         let beside = |count: f64| (r * TAU * ((turn * count).round() / count - turn)).abs();
@@ -69,12 +70,12 @@ impl Shape for Gauge {
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = self.place.inward(p) * (1.0 / self.radius);
-        let r = q.x.hypot(q.y);
+        let r = q.x.leg(q.y);
         let flange = section(r, q.z, [0.0, 0.04], [1.12, 0.04], 0.03);
         let case = section(r, q.z, [0.0, 0.2], [0.98, 0.2], 0.06);
         let dial = section(r, q.z, [0.0, 0.3], [0.86, 0.3], 0.0);
-        let bezel = (r - 0.92).hypot(q.z - 0.41) - 0.105;
-        let screw = (r - 1.05).hypot(q.z - 0.06).max(distance::block(
+        let bezel = (r - 0.92).leg(q.z - 0.41) - 0.105;
+        let screw = (r - 1.05).leg(q.z - 0.06).max(distance::block(
             v3(q.x.abs() - 0.742, q.y.abs() - 0.742, 0.0),
             v3(0.05, 0.05, 1.0),
             0.0,
@@ -86,9 +87,9 @@ impl Shape for Gauge {
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let own = self.place.inward(p);
         let q = own * (1.0 / self.radius);
-        if q.x.hypot(q.y) < 0.86 && q.z < 0.32 {
+        if q.x.leg(q.y) < 0.86 && q.z < 0.32 {
             let (u, v) = (q.x / 0.86, q.y / 0.86);
-            let aged = 0.12 * smooth(0.5, 1.0, u.hypot(v)) + 0.1 * uneven(161, own * 60.0);
+            let aged = 0.12 * smooth(0.5, 1.0, u.leg(v)) + 0.1 * uneven(161, own * 60.0);
             let surface = match self.print(u, v) {
                 Some(true) => Surface::of(RED, normal),
                 Some(false) => Surface::of(BLACK, normal),

@@ -2,6 +2,7 @@
 
 use super::enamel::enamel;
 use super::lathe::{line, section};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, v3};
 use crate::trace::{Shape, Surface};
 
@@ -40,7 +41,7 @@ impl Jug {
 fn handle(q: Vec3) -> f64 {
     let p = q - v3(0.064, 0.142, 0.0);
     let up = p.y - p.y.clamp(-0.03, 0.012);
-    let bow = section(p.x.hypot(up), p.z, [0.041, 0.0], [0.003, 0.0085], 0.0028);
+    let bow = section(p.x.leg(up), p.z, [0.041, 0.0], [0.003, 0.0085], 0.0028);
     distance::common(bow, -0.008 - p.x, 0.002)
 }
 
@@ -53,9 +54,9 @@ impl Shape for Jug {
         // The lip is drawn out and up to a spout on one side.
         let drawn =
             (-q.x / 0.06).clamp(0.0, 1.2) * (1.0 - (q.z.abs() / 0.03).min(1.0)) * ((q.y - 0.15) / 0.06).clamp(0.0, 1.0);
-        let (r, y) = (q.x.hypot(q.z) - 0.018 * drawn, q.y - 0.004 * drawn);
-        let rim = (r - 0.0592).hypot(y - 0.2075) - 0.0023;
-        let foot = (r - 0.053).hypot(y - 0.003) - 0.003;
+        let (r, y) = (q.x.leg(q.z) - 0.018 * drawn, q.y - 0.004 * drawn);
+        let rim = (r - 0.0592).leg(y - 0.2075) - 0.0023;
+        let foot = (r - 0.053).leg(y - 0.003) - 0.003;
         let (wall, high) = (0.9 * (r - radius(y)).abs(), 0.5 * (0.2075 - FOOT));
         let wall = wall.max((y - FOOT - high).abs() - high);
         let bottom = line(r, y, [0.0, 0.0055], [0.0565, 0.0055]).min(line(r, y, [0.0565, 0.0055], [WALL[0], FOOT]));

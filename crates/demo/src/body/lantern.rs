@@ -2,6 +2,7 @@
 
 use super::lathe::{section, sheet};
 use crate::material::{BRASS, IRON, TAPE};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -44,20 +45,20 @@ impl Lantern {
         let font = distance::drum(q - v3(0.0, 0.024, 0.0), 0.024, 0.07, 0.056, 0.007);
         let gallery = section(r, q.y, [0.0, 0.057], [0.043, 0.011], 0.003);
         let cap = sheet(r, q.y, &CAP, 0.0018);
-        let knob = (r - 0.0).hypot(q.y - 0.289) - 0.0065;
+        let knob = (r - 0.0).leg(q.y - 0.289) - 0.0065;
         // Four uprights bowed about the glass, and a ring that holds them.
         let (a, b) = (q.x.abs(), q.z.abs());
         let (near, side) = if a > b { (a, b) } else { (b, a) };
         let bow = 0.063 - 9.0 * (q.y - 0.125) * (q.y - 0.125) * 0.14;
-        let upright = 0.95 * (near - bow).hypot(side).max((q.y - 0.125).abs() - 0.078) - 0.0022;
-        let hoop = (r - 0.0625).hypot(q.y - 0.13) - 0.002;
+        let upright = 0.95 * (near - bow).leg(side).max((q.y - 0.125).abs() - 0.078) - 0.0022;
+        let hoop = (r - 0.0625).leg(q.y - 0.13) - 0.002;
         font.min(gallery).min(cap).min(knob).min(upright).min(hoop)
     }
 
     /// The bail: a wire from shoulder to shoulder.
     fn bail(q: Vec3) -> f64 {
         let p = q - v3(0.0, 0.285, 0.0);
-        let bow = (q.x.hypot(p.y.max(0.0) * 0.9) - 0.066).hypot(q.z) - 0.0018;
+        let bow = (q.x.leg(p.y.max(0.0) * 0.9) - 0.066).leg(q.z) - 0.0018;
         0.9 * bow.max(0.205 - q.y)
     }
 }
@@ -68,12 +69,12 @@ impl Shape for Lantern {
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = self.place.inward(p);
-        let r = q.x.hypot(q.z);
+        let r = q.x.leg(q.z);
         Self::brass(r, q).min(Self::glass(r, q)).min(Self::bail(q))
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = self.place.inward(p);
-        let r = q.x.hypot(q.z);
+        let r = q.x.leg(q.z);
         let (glass, brass, bail) = (Self::glass(r, q), Self::brass(r, q), Self::bail(q));
         if glass < brass && glass < bail {
             // Frost spreads the flame: brightest about it, soot under the cap.

@@ -1,5 +1,7 @@
 //! Distances in the half plane of a body turned about an axis: from the axis, and along it. All in metres.
 
+use crate::space::Leg as _;
+
 /// Distance to the line between two points.
 pub fn line(across: f64, along: f64, from: [f64; 2], to: [f64; 2]) -> f64 {
     squared(across, along, from, to).sqrt()
@@ -18,7 +20,7 @@ pub fn sheet(across: f64, along: f64, points: &[[f64; 2]], half: f64) -> f64 {
 pub fn section(across: f64, along: f64, middle: [f64; 2], half: [f64; 2], rounding: f64) -> f64 {
     let u = (across - middle[0]).abs() - half[0] + rounding;
     let v = (along - middle[1]).abs() - half[1] + rounding;
-    u.max(0.0).hypot(v.max(0.0)) + u.max(v).min(0.0) - rounding
+    u.max(0.0).leg(v.max(0.0)) + u.max(v).min(0.0) - rounding
 }
 
 fn squared(across: f64, along: f64, from: [f64; 2], to: [f64; 2]) -> f64 {

@@ -1,7 +1,8 @@
 //! Linen of the galley: a striped towel over a rail or hook, and a folded cloth.
 
 use super::cloth::{bend, creases, folds};
-use crate::material::{COTTON, NECKERCHIEF, LINEN};
+use crate::material::{COTTON, LINEN, NECKERCHIEF};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -30,12 +31,12 @@ impl Towel {
         let hem = |below: f64| (q.y).max(-below - q.y - 0.08 * q.x);
         let sheet = |z: f64, below: f64| {
             let (a, b) = ((q.z - z).abs() - 0.0012, edge.max(hem(below)));
-            a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0) - 0.0012
+            a.max(0.0).leg(b.max(0.0)) + a.max(b).min(0.0) - 0.0012
         };
         let over = {
-            let around = (q.y.max(0.0).hypot(q.z) - 0.0155).abs() - 0.0012;
+            let around = (q.y.max(0.0).leg(q.z) - 0.0155).abs() - 0.0012;
             let b = edge.max(-q.y);
-            around.max(0.0).hypot(b.max(0.0)) + around.max(b).min(0.0) - 0.0012
+            around.max(0.0).leg(b.max(0.0)) + around.max(b).min(0.0) - 0.0012
         };
         sheet(front, 0.43).min(sheet(behind, 0.31)).min(over) * 0.72
     }
@@ -55,8 +56,8 @@ impl Shape for Towel {
         let stripe = |at: f64, half: f64| smooth(half + 0.0012, half - 0.0012, (from_edge - at).abs());
         let blue = stripe(0.018, 0.006).max(stripe(0.031, 0.0018)).max(stripe(0.044, 0.006));
         let height = |p: Vec3| 0.0016 * creases(117, p * 26.0);
-        let surface =
-            Surface { soft: 0.15, ..Surface::of(LINEN, flat).mixed(NECKERCHIEF, 0.92 * blue) }.bent(bend(q, flat, height));
+        let surface = Surface { soft: 0.15, ..Surface::of(LINEN, flat).mixed(NECKERCHIEF, 0.92 * blue) }
+            .bent(bend(q, flat, height));
         Surface { normal: self.place.outward(surface.normal) - self.place.at, ..surface }
     }
 }

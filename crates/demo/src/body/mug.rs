@@ -3,6 +3,7 @@
 use super::enamel::enamel;
 use super::lathe::{section, sheet};
 use crate::material::TEA;
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, v3};
 use crate::trace::{Shape, Surface};
 
@@ -42,7 +43,7 @@ impl Mug {
 fn handle(q: Vec3) -> f64 {
     let p = q - v3(0.043, 0.045, 0.0);
     let up = p.y - p.y.clamp(-0.009, 0.007);
-    let bow = section(p.x.hypot(up), p.z, [0.0185, 0.0], [0.0021, 0.0055], 0.0018);
+    let bow = section(p.x.leg(up), p.z, [0.0185, 0.0], [0.0021, 0.0055], 0.0018);
     distance::common(bow, -0.004 - p.x, 0.001)
 }
 
@@ -52,9 +53,9 @@ impl Shape for Mug {
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = self.place.inward(p);
-        let r = q.x.hypot(q.z);
-        let rim = (r - 0.0405).hypot(q.y - 0.083) - 0.0018;
-        let foot = (r - 0.031).hypot(q.y - 0.002) - 0.002;
+        let r = q.x.leg(q.z);
+        let rim = (r - 0.0405).leg(q.y - 0.083) - 0.0018;
+        let foot = (r - 0.031).leg(q.y - 0.002) - 0.002;
         let shell = distance::joined(sheet(r, q.y, &WALL, 0.001), rim, 0.0015);
         let tea = section(r, q.y, [0.0, 0.75 * TEA_HEIGHT], [0.0389, 0.25 * TEA_HEIGHT], 0.0);
         let pot = shell.min(foot).min(tea);
@@ -62,7 +63,7 @@ impl Shape for Mug {
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = self.place.inward(p);
-        let r = q.x.hypot(q.z);
+        let r = q.x.leg(q.z);
         if r < 0.0388 && normal.y > 0.8 && (q.y - TEA_HEIGHT).abs() < 0.002 {
             return Surface::of(TEA, normal).glossy(0.03, 300.0);
         }

@@ -3,6 +3,7 @@
 use super::cloth::{folds, layer, panel};
 use super::torso::cloth_of_oilskin;
 use crate::material::IRON;
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -34,10 +35,10 @@ impl Oilskin {
         let deep = mix(0.030, 0.046, fall) + 0.016 * smooth(-0.3, -1.05, q.y);
         let corner = deep * 0.9;
         let (a, b) = (q.x.abs() - wide + corner, q.z.abs() - deep + corner);
-        let around = a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0) - corner;
+        let around = a.max(0.0).leg(b.max(0.0)) + a.max(b).min(0.0) - corner;
         let up = (q.y + 0.535).abs() - 0.515;
         let (c, d) = (around + 0.02, up + 0.02);
-        let body = (c.max(0.0).hypot(d.max(0.0)) + c.max(d).min(0.0) - 0.02) * 0.86;
+        let body = (c.max(0.0).leg(d.max(0.0)) + c.max(d).min(0.0) - 0.02) * 0.86;
         let side = v3(q.x.abs(), q.y, q.z);
         let sleeve = distance::limb(side, v3(0.125, -0.20, 0.0), v3(0.205, -0.50, 0.004), 0.052, 0.046)
             .min(distance::limb(side, v3(0.205, -0.50, 0.004), v3(0.206, -0.74, 0.026), 0.046, 0.044));
@@ -73,7 +74,7 @@ impl Oilskin {
         // The collar, half fallen.
         let p = q - v3(0.0, -0.058, 0.004);
         let lean = 0.060 - 0.30 * p.y;
-        let shell = ((p.x * 0.8).hypot(p.z * 1.15) - lean).abs() * 0.8 - 0.006;
+        let shell = ((p.x * 0.8).leg(p.z * 1.15) - lean).abs() * 0.8 - 0.006;
         let ends = (p.y - 0.03 + 0.4 * p.z).max(-0.062 - p.y + 0.4 * p.x.abs()) * 0.85;
         let gap = if p.z > 0.0 { 0.006 - 0.25 * p.y - p.x.abs() } else { -1.0 };
         all.min(distance::common(distance::common(shell, ends, 0.006), gap * 0.9, 0.004))
@@ -105,5 +106,8 @@ impl Shape for Oilskin {
             cloth_of_oilskin(q, flat, |_| 0.0)
         };
         Surface { normal: self.place.outward(surface.normal) - self.place.at, ..surface }
+    }
+    fn dear(&self) -> bool {
+        true
     }
 }

@@ -2,6 +2,7 @@
 
 use super::lathe::line;
 use crate::material::{COPPER, IRON};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, chance, distance, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -25,7 +26,7 @@ impl Pan {
         let upright = v3(q.x, -q.z - 0.05, q.y);
         let outside = distance::drum(upright, 0.05, 0.115, 0.142, 0.024);
         let sheet = ((outside + 0.0016).abs() - 0.0016).max(-q.z - DEEP);
-        let rim = (q.x.hypot(q.y) - 0.1325).hypot(q.z + DEEP) - 0.0026;
+        let rim = (q.x.leg(q.y) - 0.1325).leg(q.z + DEEP) - 0.0026;
         sheet.min(rim)
     }
 
@@ -37,20 +38,20 @@ impl Pan {
         let rivet = distance::ellipsoid(v3(side - 0.0155, q.y - 0.1345, q.z + 0.044), v3(0.0058, 0.0042, 0.0058));
         let share = ((q.y - 0.13) / 0.19).clamp(0.0, 1.0);
         let (wide, ahead) = (mix(0.0125, 0.0085, share), -0.044 + 0.016 * share * share);
-        let across = (side - wide + 0.002).max(0.0).hypot(((q.z - ahead).abs() - 0.0012).max(0.0)) - 0.002;
+        let across = (side - wide + 0.002).max(0.0).leg(((q.z - ahead).abs() - 0.0012).max(0.0)) - 0.002;
         let bar = 0.97 * across.max(q.y - 0.322).max(0.13 - q.y);
         let eye =
-            ((q.x.hypot(q.y - 0.333) - 0.0115).abs() - 0.0042).max(0.0).hypot(((q.z + 0.028).abs() - 0.0015).max(0.0))
+            ((q.x.leg(q.y - 0.333) - 0.0115).abs() - 0.0042).max(0.0).leg(((q.z + 0.028).abs() - 0.0015).max(0.0))
                 - 0.0016;
         let peg =
             line(q.y, q.z, [0.3395, -0.085], [0.339, -0.018]).min(line(q.y, q.z, [0.339, -0.018], [0.347, -0.012]));
-        let hook = peg.hypot(q.x) - 0.0032;
+        let hook = peg.leg(q.x) - 0.0032;
         distance::joined(foot, bar, 0.008).min(rivet).min(distance::joined(bar, eye, 0.006)).min(hook)
     }
 
     /// The blows of the hammer: every one a shallow bowl, close to its neighbours, over the bottom and along the wall.
     fn hammered(q: Vec3) -> Vec3 {
-        let r = q.x.hypot(q.y).max(1e-6);
+        let r = q.x.leg(q.y).max(1e-6);
         let outward = v3(q.x / r, q.y / r, 0.0);
         if q.z > -0.012 {
             let by = blow(q.x, q.y, 0);

@@ -2,6 +2,7 @@
 
 use super::cloth::{bend, creases, layer, panel};
 use crate::material::{BUCKLE, TAPE, VEST, WEBBING};
+use crate::space::Leg as _;
 use crate::space::{Vec3, distance, smooth, uneven, v3};
 use crate::trace::Surface;
 
@@ -71,7 +72,7 @@ fn outlines(q: Vec3) -> [f64; 2] {
     let along = (-0.515 - q.y).max(q.y + 0.052) + 0.02;
     [inner.max(outer), outer].map(|across| {
         let (a, b) = (across + 0.02, along);
-        (a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0) - 0.02) * 0.9
+        (a.max(0.0).leg(b.max(0.0)) + a.max(b).min(0.0) - 0.02) * 0.9
     })
 }
 

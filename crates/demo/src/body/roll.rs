@@ -1,6 +1,7 @@
 //! A rolled sea chart.
 
 use crate::material::{CREAM_SHADE, PAPER, ROPE};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -23,7 +24,7 @@ impl Roll {
     /// The paper: a tube whose turns show at its ends, and the outer edge that stands off a little.
     fn paper(q: Vec3) -> f64 {
         let (y, z) = (q.y - THICK, q.z);
-        let r = y.hypot(z);
+        let r = y.leg(z);
         let ends = q.x.abs() - HALF + 0.003 * (r / THICK);
         let tube = (r - 0.5 * (THICK + 0.009)).abs() - 0.5 * (THICK - 0.009);
         let flap = 0.9 * ((y - 0.0185 - 5.5 * (z - 0.012) * (z - 0.012)).abs() - 0.0006).max((z - 0.018).abs() - 0.016);
@@ -31,8 +32,8 @@ impl Roll {
     }
 
     fn cord(q: Vec3) -> f64 {
-        let r = (q.y - THICK).hypot(q.z);
-        (r - THICK - 0.0008).hypot(((q.x - 0.035).abs() - 0.0028).abs() - 0.0002) - 0.002
+        let r = (q.y - THICK).leg(q.z);
+        (r - THICK - 0.0008).leg(((q.x - 0.035).abs() - 0.0028).abs() - 0.0002) - 0.002
     }
 }
 
@@ -49,7 +50,7 @@ impl Shape for Roll {
         if Self::cord(q) < Self::paper(q) {
             return Surface::of(ROPE, normal);
         }
-        let r = (q.y - THICK).hypot(q.z);
+        let r = (q.y - THICK).leg(q.z);
         let turn = if q.x.abs() > HALF - 0.004 { 0.4 * smooth(0.6, 1.0, (r / 0.0022).rem_euclid(1.0)) } else { 0.0 };
         let worn = 0.22 * uneven(181, q * 24.0) + 0.25 * smooth(HALF - 0.03, HALF, q.x.abs());
         let bend = v3(0.0, uneven(182, v3(q.x * 8.0, q.y * 60.0, q.z * 60.0)) - 0.5, 0.0) * 0.1;

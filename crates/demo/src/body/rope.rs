@@ -3,6 +3,7 @@
 use std::f64::consts::TAU;
 
 use crate::material::{IRON, ROPE, ROPE_DARK};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -85,20 +86,20 @@ impl Rope {
         let p = Self::unbent(q, turn);
         let up = p.y - p.y.clamp(-straight, straight);
         // Across the coil lengths shrink as it is gathered.
-        let flat = (p.x.hypot(up) - half) * mix(Self::gathered(q.y), 1.0, (up.abs() / half).min(1.0));
-        flat.hypot(p.z) - THICK
+        let flat = (p.x.leg(up) - half) * mix(Self::gathered(q.y), 1.0, (up.abs() / half).min(1.0));
+        flat.leg(p.z) - THICK
     }
 
     fn binding(q: Vec3, bind: &[f64; 3]) -> f64 {
         let [y, half, rise] = *bind;
-        ((q.x.hypot(q.z * 1.05) - half).hypot(q.y - y - rise * q.z)) * 0.95 - THICK
+        ((q.x.leg(q.z * 1.05) - half).leg(q.y - y - rise * q.z)) * 0.95 - THICK
     }
 
     /// The eye over the hook: its two sides and its bight.
     fn eye(q: Vec3) -> f64 {
         let up = q.y + 0.052;
         let up = up - up.clamp(-0.05, 0.038);
-        ((q.x * 1.0).hypot(up) - 0.019).hypot(q.z - 0.002 + 0.1 * q.x) - THICK
+        ((q.x * 1.0).leg(up) - 0.019).leg(q.z - 0.002 + 0.1 * q.x) - THICK
     }
 
     fn hook(q: Vec3) -> f64 {
@@ -143,20 +144,20 @@ impl Rope {
             let middle = p.y.clamp(-straight, straight);
             let out = v3(p.x, p.y - middle, 0.0).unit();
             let along = (p.y - middle).atan2(p.x) * half + middle * out.x.signum() + 0.07 * number as f64;
-            let off = out * (p.x.hypot(p.y - middle) - half) + v3(0.0, 0.0, p.z);
+            let off = out * (p.x.leg(p.y - middle) - half) + v3(0.0, 0.0, p.z);
             consider(Self::turn(q, turn), along, v3(-out.y, out.x, 0.0), off, v3(0.0, 0.0, 1.0));
         }
         for (number, bind) in BINDING.iter().enumerate() {
             let [y, half, rise] = *bind;
             let out = v3(q.x, 0.0, q.z * 1.05).unit();
             let along = q.z.atan2(q.x) * half + 0.05 * number as f64;
-            let off = out * (q.x.hypot(q.z * 1.05) - half) + v3(0.0, q.y - y - rise * q.z, 0.0);
+            let off = out * (q.x.leg(q.z * 1.05) - half) + v3(0.0, q.y - y - rise * q.z, 0.0);
             consider(Self::binding(q, bind), along, v3(-out.z, 0.0, out.x), off, v3(0.0, 1.0, 0.0));
         }
         let middle = (q.y + 0.052).clamp(-0.05, 0.038) - 0.052;
         let out = v3(q.x, q.y - middle, 0.0).unit();
         let along = (q.y - middle).atan2(q.x) * 0.019 + middle * out.x.signum();
-        let off = out * (q.x.hypot(q.y - middle) - 0.019) + v3(0.0, 0.0, q.z - 0.002 + 0.1 * q.x);
+        let off = out * (q.x.leg(q.y - middle) - 0.019) + v3(0.0, 0.0, q.z - 0.002 + 0.1 * q.x);
         consider(Self::eye(q), along, v3(-out.y, out.x, 0.0), off, v3(0.0, 0.0, 1.0));
         best
     }
@@ -199,5 +200,8 @@ impl Shape for Rope {
 
     fn moves(&self) -> bool {
         self.sway != 0.0
+    }
+    fn dear(&self) -> bool {
+        true
     }
 }

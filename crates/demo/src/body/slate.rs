@@ -1,6 +1,7 @@
 //! A frame of split slate about a flat face: what chart and card have in common.
 
 use crate::material::{BRASS, SLATE, SLATE_PALE};
+use crate::space::Leg as _;
 use crate::space::{Vec3, distance, grain, smooth, uneven, v3};
 use crate::trace::Surface;
 
@@ -56,7 +57,7 @@ impl Slate {
     pub fn surface(&self, q: Vec3, normal: Vec3) -> Surface {
         let [wide, high] = self.half;
         let [across, below, _] = self.opening;
-        let pin = (q.x.abs() - 0.5 * (wide + across)).hypot((q.y - high).abs() - high + 0.5 * below);
+        let pin = (q.x.abs() - 0.5 * (wide + across)).leg((q.y - high).abs() - high + 0.5 * below);
         if q.z > 0.0 && pin < 0.0026 {
             return Surface { metal: true, ..Surface::of(BRASS, normal).glossy(0.6, 40.0) };
         }

@@ -20,7 +20,7 @@ impl Stool {
     fn seat(q: Vec3) -> f64 {
         let plate = distance::drum(q - v3(0.0, 0.42, 0.0), 0.02, 0.148, 0.155, 0.01);
         // Sat in for many years.
-        distance::without(plate, distance::ellipsoid(q - v3(0.0, 0.49, 0.0), v3(0.16, 0.056, 0.16)), 0.012)
+        distance::without(plate, distance::ball(q - v3(0.0, 1.236, 0.0), 0.81), 0.012)
     }
 
     /// The nearest leg with its rung: distance and, along it, the point in its own axes.
@@ -28,7 +28,7 @@ impl Stool {
         let third = std::f64::consts::TAU / 3.0;
         let turned = ((q.x.atan2(q.z)) / third).round() * third;
         let p = q.turned_y(-turned);
-        let leg = distance::limb(p, v3(0.0, 0.41, 0.085), v3(0.0, 0.012, 0.15), 0.0155, 0.0135);
+        let leg = distance::limb(p, v3(0.0, 0.41, 0.085), v3(0.0, 0.0145, 0.15), 0.0155, 0.0135);
         let rung =
             distance::limb(v3(p.x.abs(), p.y, p.z), v3(0.0, 0.17, 0.124), v3(0.107, 0.17, -0.062), 0.0095, 0.0095);
         (leg.min(rung), p)

@@ -2,6 +2,7 @@
 
 use super::lathe::section;
 use crate::material::{BLACK, BRASS, IRON, VOID};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -43,22 +44,22 @@ impl Shape for Trap {
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = self.place.inward(p) - v3(0.0, 0.06, 0.0);
-        let r = q.x.hypot(q.y);
+        let r = q.x.leg(q.y);
         let body = distance::block(q, v3(0.06, 0.06, 0.06), 0.003);
         let collar = section(r, q.z, [MOUTH + 0.0055, 0.0615], [0.0055, 0.0045], 0.0016);
         let screw =
             distance::ellipsoid(v3(q.x.abs() - 0.049, q.y.abs() - 0.049, q.z - 0.06), v3(0.0036, 0.0036, 0.0018));
         // A strap of leather to carry it by.
-        let strap = section(q.x.hypot(1.9 * (q.y - 0.055)), q.z, [0.036, 0.0], [0.0022, 0.008], 0.0015) * 0.52;
+        let strap = section(q.x.leg(1.9 * (q.y - 0.055)), q.z, [0.036, 0.0], [0.0022, 0.008], 0.0015) * 0.52;
         distance::joined(body, collar, 0.001).max(-Self::hollow(r, q.z)).min(screw).min(strap.max(0.058 - q.y))
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = self.place.inward(p) - v3(0.0, 0.06, 0.0);
-        let r = q.x.hypot(q.y);
+        let r = q.x.leg(q.y);
         if r < MOUTH + 0.0004 && q.z > -0.0585 && q.z < 0.0655 && q.y < 0.05 {
             return Surface::of(VOID, normal);
         }
-        if q.z > 0.0603 && (q.x.abs() - 0.049).hypot(q.y.abs() - 0.049) < 0.0036 {
+        if q.z > 0.0603 && (q.x.abs() - 0.049).leg(q.y.abs() - 0.049) < 0.0036 {
             return Surface { metal: true, ..Surface::of(BRASS, normal).glossy(0.55, 35.0) };
         }
         if r > MOUTH && r < MOUTH + 0.0115 && q.z > 0.0605 {

@@ -82,4 +82,7 @@ impl Shape for Vest {
         };
         Surface { normal: self.place.outward(surface.normal) - self.place.at, ..surface }
     }
+    fn dear(&self) -> bool {
+        true
+    }
 }

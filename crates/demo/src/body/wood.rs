@@ -1,6 +1,7 @@
 //! Sawn wood: rings of a trunk cut lengthwise, with fibres and a few knots.
 
 use crate::material::{Material, OAK, OAK_DARK, PINE, PINE_DARK, WOOD_WARM};
+use crate::space::Leg as _;
 use crate::space::{Vec3, chance, mix, smooth, uneven, v3};
 use crate::trace::Surface;
 
@@ -38,7 +39,7 @@ impl Wood {
         let beside = (own(0) - 0.5) * 0.12;
         let below = mix(0.025, 0.075, own(1)) + q.z + (own(2) - 0.5) * 0.07 * q.x;
         let crooked = 0.022 * (uneven(72, v3(q.x * 1.5, own(3) * 40.0, 0.0)) - 0.5);
-        let mut radius = (q.y - beside + crooked).hypot(below);
+        let mut radius = (q.y - beside + crooked).leg(below);
         radius += 0.005 * (uneven(73, v3(q.x * 2.6, q.y * 9.0, own(4) * 40.0)) - 0.5);
         radius += 0.0022 * (uneven(74, v3(q.x * 11.0, q.y * 40.0, own(4) * 40.0)) - 0.5);
         let (bump, knot) = self.knot(q, plank);
@@ -70,7 +71,7 @@ impl Wood {
         let along = q.x - 0.37 * chance(79, plank, 0, 0) - length - mix(0.2, 0.8, own(1));
         let across = q.y - (own(2) - 0.5) * 0.08;
         let size = mix(0.005, 0.0095, own(3));
-        let away = (along * 0.7).hypot(across);
+        let away = (along * 0.7).leg(across);
         let near = size / (size + away);
         let ring = 0.5 + 0.5 * (away * 1500.0).sin();
         (1.1 * near * near, smooth(1.15 * size, 0.85 * size, away) * mix(0.75, 1.0, ring))

@@ -42,8 +42,7 @@ impl Take {
     /// # Errors
     /// A shot without a stage, an encoding that is not known, or no card in the picture.
     pub fn new(shot: &'static Shot, size: Size) -> Result<Self, DemoError> {
-        let encoding =
-            shot.encoding().map_err(|source| DemoError::Encoding { shot: shot.name, source })?;
+        let encoding = shot.encoding().map_err(|source| DemoError::Encoding { shot: shot.name, source })?;
         let stage = stage(shot.name).ok_or(DemoError::NoStage { shot: shot.name })?;
         let plate = Plate::whole(&stage.scene, &stage.view, size, 0.0);
         let windows = Plate::moving(&stage.scene, &stage.view, size);
@@ -135,12 +134,7 @@ impl Moment<'_> {
     }
 
     /// Light on every pixel by one kind of colours, each source at a level, times `gain`.
-    pub fn light(
-        &self,
-        levels: &[Level],
-        gain: f64,
-        palette: impl Fn(&Colours) -> &Palette,
-    ) -> Vec<[f32; 3]> {
+    pub fn light(&self, levels: &[Level], gain: f64, palette: impl Fn(&Colours) -> &Palette) -> Vec<[f32; 3]> {
         let colour = |(colours, level): (&Colours, &Level)| -> Vec<[f32; 3]> {
             let palette = palette(colours);
             (0..palette.len()).map(|material| palette.at(material, *level).map(|value| (value * gain) as f32)).collect()
@@ -159,4 +153,3 @@ impl Moment<'_> {
         })
     }
 }
-

@@ -3,6 +3,7 @@
 use super::{Mark, MarkKind};
 use crate::body::{Card, Chart};
 use crate::space::Vec3;
+use crate::trace::Shape;
 
 /// The names of the chart's patches.
 const PATCHES: [&str; 24] = [
@@ -37,4 +38,13 @@ pub(super) fn patches(chart: &Chart) -> Vec<Mark> {
 /// A square of so many metres to each side of a point of a surface.
 pub(super) fn square(name: &'static str, place: Vec3, half: f64, kind: MarkKind) -> Mark {
     Mark { name, place, half: [half, half], kind }
+}
+
+/// The first place of a body on the way from a point, at moment 0: for marks on bodies that name none of their own.
+pub(super) fn met(body: &dyn Shape, from: Vec3, towards: Vec3) -> Vec3 {
+    let (towards, mut at) = (towards.unit(), from);
+    for _ in 0..200 {
+        at = at + towards * body.distance(at, 0.0);
+    }
+    at
 }

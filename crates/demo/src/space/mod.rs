@@ -12,5 +12,5 @@ mod view;
 pub use bounds::Bounds;
 pub use place::Place;
 pub use texture::{chance, grain, hash, mix, smooth, uneven};
-pub use vector::{Vec3, v3};
+pub use vector::{Leg, Vec3, v3};
 pub use view::{Ray, View};

@@ -115,3 +115,16 @@ impl Neg for Vec3 {
         v3(-self.x, -self.y, -self.z)
     }
 }
+
+/// The long side of a right triangle by its two legs. `hypot` guards against sizes that no scene has, at many times the
+/// cost.
+pub trait Leg {
+    /// With the other leg.
+    fn leg(self, other: Self) -> Self;
+}
+
+impl Leg for f64 {
+    fn leg(self, other: Self) -> Self {
+        (self * self + other * other).sqrt()
+    }
+}

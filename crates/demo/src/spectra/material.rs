@@ -193,14 +193,6 @@ materials! {
     KERCHIEF "kerchief" Curve::shaped(0.085, &[(0.05, 690.0, 25.0)], &[(0.10, 455.0, 50.0)]);
     KERCHIEF_FADED "faded kerchief" Curve::shaped(0.19, &[(0.03, 690.0, 25.0)], &[(0.09, 460.0, 55.0)]);
 
-    // Cloth.
-    COTTON "cook's cotton" Curve::shaped(0.60, &[(0.12, 440.0, 25.0), (0.03, 580.0, 40.0)], &[]);
-    LINEN "linen" Curve::shaped(0.40, &[(0.14, 460.0, 32.0), (0.07, 580.0, 40.0)], &[]);
-    NECKERCHIEF "indigo cotton" Curve::shaped(0.045, &[(0.07, 700.0, 20.0)], &[(0.11, 450.0, 45.0)]);
-    GLOVE "wool glove" Curve::shaped(0.075, &[(0.035, 560.0, 45.0)], &[(0.012, 470.0, 40.0)]);
-    HORN "horn button" Curve::shaped(0.035, &[(0.035, 590.0, 40.0)], &[]);
-    BUCKLE "black nylon" Curve::flat(0.03);
-
     // Deck.
     TEAK "scrubbed teak" Curve::shaped(0.13, &[(0.06, 530.0, 40.0), (0.07, 610.0, 40.0)], &[]);
     TEAK_DARK "teak grain" Curve::shaped(0.07, &[(0.03, 540.0, 40.0), (0.05, 620.0, 40.0)], &[]);
@@ -208,6 +200,16 @@ materials! {
     SHIP_WHITE "ship's white paint" Curve::shaped(0.50, &[(0.10, 430.0, 18.0), (0.03, 570.0, 40.0)], &[]);
     SHIP_GREY "ship's white paint, weathered" Curve::shaped(0.34, &[(0.05, 440.0, 22.0), (0.06, 580.0, 40.0)], &[]);
     CANVAS "boat canvas" Curve::shaped(0.10, &[(0.04, 500.0, 40.0)], &[(0.02, 520.0, 40.0)]);
+
+    // Cloth.
+
+    // Cloth.
+    COTTON "cook's cotton" Curve::shaped(0.60, &[(0.12, 440.0, 25.0), (0.03, 580.0, 40.0)], &[]);
+    LINEN "linen" Curve::shaped(0.40, &[(0.14, 460.0, 32.0), (0.07, 580.0, 40.0)], &[]);
+    NECKERCHIEF "indigo cotton" Curve::shaped(0.045, &[(0.07, 700.0, 20.0)], &[(0.11, 450.0, 45.0)]);
+    GLOVE "wool glove" Curve::shaped(0.075, &[(0.035, 560.0, 45.0)], &[(0.012, 470.0, 40.0)]);
+    HORN "horn button" Curve::shaped(0.035, &[(0.035, 590.0, 40.0)], &[]);
+    BUCKLE "black nylon" Curve::flat(0.03);
 }
 
 #[cfg(test)]

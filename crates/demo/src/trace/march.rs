@@ -3,6 +3,7 @@
 //! Each body is searched on its own, along the part of the ray that its box holds, so that a ray pays for the bodies that
 //! it comes near and not for the whole scene.
 
+use super::grid::Grid;
 use super::scene::Scene;
 use super::shape::{Halo, Shape};
 use super::tree::Tree;
@@ -25,6 +26,23 @@ pub struct Moment<'a> {
     pub halos: Vec<Halo>,
     bodies: Tree,
     shading: Tree,
+    /// Distances of still bodies and of moving ones, where they are dear.
+    still: &'a [Option<Grid>],
+    moving: Vec<Option<Grid>>,
+}
+
+/// A body at a moment.
+struct Body<'a> {
+    shape: &'a dyn Shape,
+    grid: Option<&'a Grid>,
+    seconds: f64,
+}
+
+impl Body<'_> {
+    fn distance(&self, p: Vec3) -> f64 {
+        let far = self.grid.and_then(|grid| grid.distance(p));
+        far.unwrap_or_else(|| self.shape.distance(p, self.seconds))
+    }
 }
 
 /// Where a ray meets a body.
@@ -48,11 +66,23 @@ impl<'a> Moment<'a> {
             Tree::of(shapes.map(|(number, shape)| (number as u32, shape.bounds())).collect())
         };
         let halos = scene.shapes.iter().filter_map(|shape| shape.halo()).collect();
-        Self { scene, seconds, halos, bodies: boxes(|shape| shape.seen()), shading: boxes(|shape| shape.shades()) }
+        let moving =
+            |shape: &Box<dyn Shape>| (shape.dear() && shape.moves()).then(|| Grid::of(shape.as_ref(), seconds));
+        Self {
+            scene,
+            seconds,
+            halos,
+            bodies: boxes(|shape| shape.seen()),
+            shading: boxes(|shape| shape.shades()),
+            still: scene.still.of(&scene.shapes),
+            moving: scene.shapes.iter().map(moving).collect(),
+        }
     }
 
-    fn shape(&self, body: u32) -> &dyn Shape {
-        self.scene.shapes[body as usize].as_ref()
+    fn body(&self, number: u32) -> Body<'_> {
+        let number = number as usize;
+        let grid = self.still[number].as_ref().or(self.moving[number].as_ref());
+        Body { shape: self.scene.shapes[number].as_ref(), grid, seconds: self.seconds }
     }
 
     /// The nearest body along a ray.
@@ -60,7 +90,7 @@ impl<'a> Moment<'a> {
         let mut best: Option<usize> = None;
         let mut metres = f64::INFINITY;
         self.bodies.along(ray, f64::INFINITY, |body, near, far, limit| {
-            if let Some(found) = along(self.shape(body), ray, near, far.min(limit), self.seconds) {
+            if let Some(found) = along(&self.body(body), ray, near, far.min(limit)) {
                 (best, metres) = (Some(body as usize), found);
             }
             limit.min(metres)
@@ -79,7 +109,7 @@ impl<'a> Moment<'a> {
         let (ray, far) = (Ray { from, towards }, far.min(SHADING));
         let mut least = 1.0_f64;
         self.shading.within(&ray, wide, far, |body, near, end, limit| {
-            least = least.min(missed(self.shape(body), &ray, near.max(0.004), end.min(far), wide, self.seconds));
+            least = least.min(missed(&self.body(body), &ray, near.max(0.004), end.min(far), wide));
             if least <= 0.0 { 0.0 } else { limit }
         });
         smooth(0.0, 1.0, least)
@@ -92,7 +122,7 @@ impl<'a> Moment<'a> {
             let place = from + normal * height;
             let mut nearest = height;
             self.bodies.around(place, height, |body, limit| {
-                nearest = nearest.min(self.shape(body).distance(place, self.seconds));
+                nearest = nearest.min(self.body(body).distance(place));
                 limit.min(nearest)
             });
             taken += weight * (1.0 - nearest.max(0.0) / height);
@@ -101,10 +131,10 @@ impl<'a> Moment<'a> {
     }
 }
 
-fn along(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, seconds: f64) -> Option<f64> {
+fn along(body: &Body<'_>, ray: &Ray, near: f64, far: f64) -> Option<f64> {
     let mut metres = near;
     for _ in 0..STEPS {
-        let distance = shape.distance(ray.at(metres), seconds);
+        let distance = body.distance(ray.at(metres));
         if distance < NEAR * (0.3 + metres) {
             // What is left of the way still counts, or the rounds of the search would show on smooth things.
             return Some(metres + distance);
@@ -125,14 +155,14 @@ fn normal(shape: &dyn Shape, p: Vec3, seconds: f64) -> Vec3 {
     corners.into_iter().fold(v3(0.0, 0.0, 0.0), towards).unit()
 }
 
-fn missed(shape: &dyn Shape, ray: &Ray, near: f64, far: f64, wide: f64, seconds: f64) -> f64 {
+fn missed(body: &Body<'_>, ray: &Ray, near: f64, far: f64, wide: f64) -> f64 {
     let (mut least, mut metres) = (1.0_f64, near);
     let mut before: [Option<[f64; 2]>; 2] = [None; 2];
     for _ in 0..48 {
         if metres >= far {
             break;
         }
-        let distance = shape.distance(ray.at(metres), seconds);
+        let distance = body.distance(ray.at(metres));
         let miss = (distance / (wide * metres)).min(4.0);
         least = least.min(miss);
         if least <= 0.0 {

@@ -4,6 +4,7 @@
 //! meets; `shade` weighs the light there; `plate` does so for all pixels of a picture. No colour is known here: a plate
 //! says how much of which light each material sends to a pixel, and palettes make colours of that.
 
+mod grid;
 mod march;
 mod plate;
 mod scene;
@@ -13,6 +14,7 @@ mod shape;
 mod tests;
 mod tree;
 
+pub use grid::Still;
 pub use plate::{Part, Plate, Window};
 pub use scene::{Glow, Lamp, LampKind, Scene};
 pub use shape::{Halo, Shape, Surface};

@@ -8,6 +8,8 @@ use crate::space::{Ray, Vec3, smooth};
 
 /// From this sharpness on bodies mirror what stands around them.
 const MIRROR: f64 = 60.0;
+/// From this sharpness on a lamp is mirrored as the body that it is, and blooms no more: window panes.
+const PANE: f64 = 1000.0;
 /// Parts below this weight are not kept, in light where mid grey is .18.
 const FAINT: f64 = 1e-6;
 
@@ -48,7 +50,7 @@ fn trace(moment: &Moment, ray: &Ray, weight: f64, depth: u32, parts: &mut Vec<Pa
         for (paint, share) in [(surface.paints[0], 1.0 - surface.share), (surface.paints[1], surface.share)] {
             add(parts, Part::new(paint, lamp.source, matt * share));
         }
-        if surface.gloss > 0.0 && !surface.even {
+        if surface.gloss > 0.0 && surface.sharpness < PANE && !surface.even {
             let bright = weight * surface.gloss * light.unshaded * shine(&surface, &light.towards, towards_eye);
             let mirror = if surface.metal { surface.paints[0] } else { scene.white };
             add(parts, Part::new(mirror, lamp.source, bright));

@@ -34,6 +34,11 @@ pub trait Shape: Send + Sync {
         true
     }
 
+    /// Whether its distance costs so much that it is worth a grid of them.
+    fn dear(&self) -> bool {
+        false
+    }
+
     /// Length in metres over which the surface is taken to be flat when its normal is sought.
     fn fineness(&self) -> f64 {
         4e-4
@@ -74,7 +79,8 @@ pub struct Surface {
     /// Share of the light that is mirrored when looked at straight: .04 for lacquer and wet things, 0 for chalk, .9
     /// for a metal.
     pub gloss: f64,
-    /// How sharp its mirrored light is: 1 for a bloom, 100 for polish. From 60 on what stands around is mirrored too.
+    /// How sharp its mirrored light is: 1 for a bloom, 100 for polish. From 60 on what stands around is mirrored too; from
+    /// 1000 on, as in a pane, lamps are mirrored as the bodies that they are alone.
     pub sharpness: f64,
     /// A metal mirrors in its own colour and has no other.
     pub metal: bool,

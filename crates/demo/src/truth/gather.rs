@@ -27,9 +27,8 @@ pub fn truth(take: &Take, settings: &Settings) -> Result<Truth, DemoError> {
     let frames = (0..settings.frames).map(|frame| frame_truth(take, frame)).collect::<Result<Vec<_>, _>>()?;
     let first = frame_truth(take, 0)?;
     let marks: Vec<MarkTruth> = take.spots.iter().map(|spot| mark_truth(take, spot)).collect();
-    let of_kind = |wanted: fn(MarkKind) -> bool| {
-        take.spots.iter().zip(&marks).filter(move |(spot, _)| wanted(spot.mark.kind))
-    };
+    let of_kind =
+        |wanted: fn(MarkKind) -> bool| take.spots.iter().zip(&marks).filter(move |(spot, _)| wanted(spot.mark.kind));
     let mut patches: Vec<(usize, PatchTruth)> = of_kind(|kind| matches!(kind, MarkKind::Patch(_)))
         .map(|(spot, mark)| {
             let MarkTruth { rect, xyz, acescg, .. } = mark;

@@ -117,7 +117,8 @@ fn material_in(plate: &Plate, rect: Rect, kind: MarkKind) -> Option<Material> {
 /// The material that sends most of a pixel's light, were all of them white. A plate has the parts of a material together.
 pub fn main_part(parts: &[Part]) -> Option<u8> {
     let materials = parts.chunk_by(|a, b| a.material == b.material);
-    let weighed = materials.filter_map(|own| Some((own.first()?.material, own.iter().map(|part| part.weight).sum::<f32>())));
+    let weighed =
+        materials.filter_map(|own| Some((own.first()?.material, own.iter().map(|part| part.weight).sum::<f32>())));
     weighed.max_by(|(_, a), (_, b)| a.total_cmp(b)).map(|(material, _)| material)
 }
 

@@ -83,8 +83,7 @@ fn one_frame(moment: &Moment<'_>, frame: u32, settings: &Settings, to: &To<'_>) 
     let pictures = Pictures::of(moment, &light, &sensor);
     let PicturesTruth { same, relit, maps, shares, .. } = to.pictures;
     let acescg = About { encoding: Some(("ACEScg".to_owned(), "written as such".to_owned())), ..rate() };
-    let mut all: Vec<(&str, &Frame, &About)> =
-        vec![(same, &pictures.same, &acescg), (relit, &pictures.relit, &acescg)];
+    let mut all: Vec<(&str, &Frame, &About)> = vec![(same, &pictures.same, &acescg), (relit, &pictures.relit, &acescg)];
     let plain = rate();
     all.push((maps, &pictures.maps, &plain));
     all.extend(shares.iter().zip(&pictures.shares).map(|(name, picture)| (name.as_str(), picture, &plain)));

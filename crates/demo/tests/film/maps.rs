@@ -1,9 +1,9 @@
 //! The maps beside a frame: they add up, and the picture can be made of them.
 
+use crate::written::{codes, encoding_of, frame_path, linear, mean, picture, quiet, shared, truth_of, written};
 use colour::transfer::Form;
 use demo::{FULL, Settings};
 use frame::Range;
-use crate::written::{codes, encoding_of, frame_path, linear, mean, picture, quiet, shared, truth_of, written};
 
 const WHOLE: f64 = 65_535.0;
 
@@ -23,7 +23,8 @@ fn ids_exist_and_shares_add_up() {
             for place in crate::written::places(mark.rect) {
                 assert_eq!(usize::from(maps[place][0]), mark.material, "{} {}", shot.name, mark.name);
             }
-            let found: Vec<f64> = shares.iter().flat_map(|group| mean(group, mark.rect)).map(|sum| sum / WHOLE).collect();
+            let found: Vec<f64> =
+                shares.iter().flat_map(|group| mean(group, mark.rect)).map(|sum| sum / WHOLE).collect();
             for (found, share) in found.iter().zip(&mark.shares) {
                 // A share of means is near a mean of shares where the light is even.
                 assert!((found - share).abs() < 0.02, "{} {}: {found} {share}", shot.name, mark.name);

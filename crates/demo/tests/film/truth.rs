@@ -1,8 +1,8 @@
 //! The frames against what their truth says, through the files that a user gets.
 
+use crate::written::{encoding_of, linear, mean, picture, shared, truth_of};
 use colour::{Adaptation, Xy, primaries};
 use demo::{MarkTruth, Truth};
-use crate::written::{encoding_of, linear, mean, picture, shared, truth_of};
 
 /// Half a code of LogC3 EI 800 and of S-Log3 at and above a dark grey: .0744 of signal a stop at the least, so .0046 of the
 /// value in 10 bits, .0183 in 8; the three channels round on their own.
@@ -64,7 +64,8 @@ fn marks_are_sums_of_their_materials() {
         for mark in flat(&truth) {
             let under = &truth.materials[mark.material].xyz;
             for c in 0..3 {
-                let xyz: f64 = mark.level * mark.shares.iter().zip(under).map(|(share, xyz)| share * xyz[c]).sum::<f64>();
+                let xyz: f64 =
+                    mark.level * mark.shares.iter().zip(under).map(|(share, xyz)| share * xyz[c]).sum::<f64>();
                 // Weights are single floats.
                 assert!((mark.xyz[c] - xyz).abs() < 1e-6, "{} {}: {} {xyz}", shot.name, mark.name, mark.xyz[c]);
             }
@@ -148,7 +149,12 @@ fn the_truth_pictures_are_as_stated() {
             let expected = working.apply(std::array::from_fn(|c| camera[c] - truth.sensor.veil[c]));
             let most = expected.iter().fold(0.0_f64, |most, value| most.max(value.abs()));
             for (found, expected) in mean(&same, mark.rect).iter().zip(expected) {
-                assert!((found - expected).abs() < 5e-4 * most + 1e-6, "{} {}: {found} {expected}", shot.name, mark.name);
+                assert!(
+                    (found - expected).abs() < 5e-4 * most + 1e-6,
+                    "{} {}: {found} {expected}",
+                    shot.name,
+                    mark.name
+                );
             }
         }
         // The card is neutral where all that falls on it is relit.

@@ -2,9 +2,9 @@
 
 use std::fs;
 
+use crate::written::{SIZE, all_files, quiet, written};
 use demo::{Settings, TruthPictures};
 use frame::{Range, Size};
-use crate::written::{SIZE, all_files, quiet, written};
 
 fn of(names: &[&str]) -> Vec<String> {
     names.iter().map(|name| (*name).to_owned()).collect()
@@ -73,9 +73,12 @@ fn truth_pictures_lie_beside_every_frame_or_the_first() {
         let shot = &summary.shots[0];
         let told = crate::written::truth_of(dir.path(), shot);
         assert_eq!((told.frames.len(), told.pictures.frames), (2, count));
-        for name in [&told.pictures.same, &told.pictures.relit, &told.pictures.maps].into_iter().chain(&told.pictures.shares) {
+        for name in
+            [&told.pictures.same, &told.pictures.relit, &told.pictures.maps].into_iter().chain(&told.pictures.shares)
+        {
             for frame in 1..=2 {
-                let there = dir.path().join("galley_010/truth").join(name.replace("%04d", &format!("{frame:04}"))).is_file();
+                let there =
+                    dir.path().join("galley_010/truth").join(name.replace("%04d", &format!("{frame:04}"))).is_file();
                 assert_eq!(there, frame <= count, "{name} {frame}");
             }
         }
@@ -89,7 +92,11 @@ fn the_room_is_told_beforehand() {
     let (dir, _) = written(&settings);
     let bytes = |ending: &str| -> u64 {
         let files = all_files(dir.path());
-        files.iter().filter(|(path, _)| path.extension().is_some_and(|e| e == ending)).map(|(_, b)| b.len() as u64).sum()
+        files
+            .iter()
+            .filter(|(path, _)| path.extension().is_some_and(|e| e == ending))
+            .map(|(_, b)| b.len() as u64)
+            .sum()
     };
     assert_eq!((room.frames, room.frame_bytes), (4, bytes("dpx")));
     let truth = bytes("exr") + bytes("png");

@@ -97,7 +97,7 @@ fn cropped(p: Vec3) -> f64 {
         let temple = 26.0 - 0.018 * (q.y - 6.0) * (q.y - 6.0);
         return 1.5 * smooth(-34.0, -8.0, q.y) * smooth(-3.0, 9.0, temple - q.z);
     }
-    1.9 * smooth(-74.0, -50.0, q.y - 0.1 * q.x)
+    1.9 * smooth(-74.0, -50.0, q.y - 0.1 * q.x) * smooth(-24.0, -34.0, q.z)
 }
 
 /// Places along the growth of the hair: bent a little, so that it does not run straight down.

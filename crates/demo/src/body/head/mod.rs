@@ -2,7 +2,7 @@
 //!
 //! `features` says what sets one apart from the other, `face` is the skin's form with `eye`, `nose`, `mouth` and `ear`,
 //! `hair` and `cap` are what they wear, `neck` carries it, `paint` says what is seen where. All of that is in
-//! millimetres in the head's own axes: origin between the ears at the height of the eyes.
+//! millimetres in the head's own axes: origin between the ears at the height of the eyes; only [`Head`] knows metres.
 
 mod cap;
 mod ear;
@@ -45,11 +45,15 @@ pub struct Pose {
 
 /// Seconds in which a turning head has been to both sides.
 const PERIOD: f64 = 2.5;
-/// Where a head turns and nods, from the pit of the neck, in metres: the uppermost joint of the spine.
-const JOINT: Vec3 = v3(0.0, 0.125, -0.005);
-/// The middle between the ears, from that joint, in metres.
-const MIDDLE: Vec3 = v3(0.0, 0.065, 0.018);
-/// Half the box that holds a head with what it wears, and its middle, in millimetres.
+/// Metres of a head's millimetre: both are large, as their coats are wide.
+const UNIT: f64 = 1.05e-3;
+/// Where a head turns and nods, from the pit of the neck: the uppermost joint of the spine.
+const JOINT: Vec3 = v3(0.0, 125.0, -5.0);
+/// The middle between the ears, from that joint.
+const MIDDLE: Vec3 = v3(0.0, 65.0, 18.0);
+/// The box that holds the neck.
+const NECK: Bounds = Bounds { least: v3(-75.0, -65.0, -95.0), most: v3(75.0, 120.0, 70.0) };
+/// The middle of the box that holds a head with what it wears, and half its extent.
 const BOX: [Vec3; 2] = [v3(0.0, 1.0, 2.0), v3(92.0, 134.0, 128.0)];
 /// Half axes of an egg about the same middle that holds it too.
 const EGG: Vec3 = v3(112.0, 160.0, 156.0);
@@ -64,7 +68,7 @@ const HULL_KNOT: Limb = Limb::new(v3(2.0, -14.0, -98.0), v3(2.0, -52.0, -98.0), 
 static MATE: Face = Face::of(&features::MATE);
 static COOK: Face = Face::of(&features::COOK);
 
-/// A head with its neck; its origin is the pit of the neck, its eyes 190 mm above. Facing +z.
+/// A head with its neck; its origin is the pit of the neck, its eyes 200 mm above. Facing +z.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Head {
     who: Crew,
@@ -110,7 +114,7 @@ impl Head {
     /// A plain place of skin on the cheek of the side of +x (`side` 1) or -x (-1) of the face, at moment 0, for a mark.
     pub fn cheek(&self, side: f64) -> Vec3 {
         let p = paint::plain_cheek(self.face(), if side > 0.0 { 1.0 } else { -1.0 });
-        self.outward(p * 1e-3, 0.0)
+        self.outward(p, 0.0)
     }
 
     /// Half the width of a mark on a cheek, in metres.
@@ -125,13 +129,13 @@ impl Head {
 
     /// The box of the scene that holds neck and head, however it is turned.
     fn held_within(&self) -> Bounds {
-        let neck = self.place.bounds(&Bounds { least: v3(-0.075, -0.065, -0.095), most: v3(0.075, 0.12, 0.07) });
+        let neck = self.place.bounds(&Bounds { least: NECK.least * UNIT, most: NECK.most * UNIT });
         [-1.0_f64, -0.5, 0.0, 0.5, 1.0].into_iter().fold(neck, |held, share| {
             let moment = share.asin() * PERIOD / std::f64::consts::TAU;
             // The egg's reach along each axis of the scene, and no more than the box's.
-            let middle = self.outward(BOX[0] * 1e-3, moment);
+            let middle = self.outward(BOX[0], moment);
             let axes = [v3(1.0, 0.0, 0.0), v3(0.0, 1.0, 0.0), v3(0.0, 0.0, 1.0)]
-                .map(|axis| self.outward(axis + BOX[0] * 1e-3, moment) - middle);
+                .map(|axis| self.outward(axis + BOX[0], moment) - middle);
             let reach = |pick: fn(Vec3) -> f64| {
                 let egg = (axes.iter().zip([EGG.x, EGG.y, EGG.z]))
                     .map(|(axis, half)| (pick(*axis) * half).powi(2))
@@ -140,7 +144,7 @@ impl Head {
                 let block: f64 = (axes.iter().zip([BOX[1].x, BOX[1].y, BOX[1].z]))
                     .map(|(axis, half)| pick(*axis).abs() * half)
                     .sum();
-                egg.min(block) * 1e-3
+                egg.min(block)
             };
             let half = v3(reach(|v| v.x), reach(|v| v.y), reach(|v| v.z));
             held.with(&Bounds::around(middle, half).grown(if self.pose.turns == 0.0 { 0.0 } else { 0.003 }))
@@ -152,25 +156,25 @@ impl Head {
         self.pose.turns * (seconds * std::f64::consts::TAU / PERIOD).sin()
     }
 
-    /// A point of the head, in metres, in the scene.
+    /// A point of the head, in its millimetres, in the scene.
     fn outward(&self, p: Vec3, seconds: f64) -> Vec3 {
         let joint = along(&self.held, p + MIDDLE).turned_y(self.turn(seconds));
-        self.place.at + along(&self.body, joint + JOINT)
+        self.place.at + along(&self.body, joint + JOINT) * UNIT
     }
 
-    /// A point of the scene in the body's axes and in the head's, in millimetres.
+    /// A point of the scene in the body's axes and in the head's, in the head's millimetres.
     fn inward(&self, p: Vec3, seconds: f64) -> [Vec3; 2] {
-        let body = shares(&self.body, p - self.place.at);
+        let body = shares(&self.body, p - self.place.at) * (1.0 / UNIT);
         let joint = body - JOINT;
         let joint = if self.pose.turns == 0.0 { joint } else { joint.turned_y(-self.turn(seconds)) };
-        [body * 1e3, (shares(&self.held, joint) - MIDDLE) * 1e3]
+        [body, shares(&self.held, joint) - MIDDLE]
     }
 
     fn neck(&self, body: Vec3) -> f64 {
         neck::neck(body, if self.who == Crew::Cook { 4.0 } else { 0.0 })
     }
 
-    /// The nearest part and its distance in millimetres.
+    /// The nearest part and its distance in the head's millimetres.
     fn nearest(&self, body: Vec3, p: Vec3) -> (f64, Part) {
         let face = self.face();
         // Under wool and cloth no skin is looked for.
@@ -208,9 +212,9 @@ impl Shape for Head {
             hull = hull.min(HULL_KNOT.distance(head));
         }
         if hull > 26.0 {
-            return 0.9e-3 * hull.min(self.neck(body));
+            return 0.9 * UNIT * hull.min(self.neck(body));
         }
-        0.8e-3 * self.nearest(body, head).0
+        0.8 * UNIT * self.nearest(body, head).0
     }
     fn surface(&self, p: Vec3, normal: Vec3, seconds: f64) -> Surface {
         let [body, head] = self.inward(p, seconds);
@@ -219,5 +223,8 @@ impl Shape for Head {
     }
     fn moves(&self) -> bool {
         self.pose.turns != 0.0
+    }
+    fn dear(&self) -> bool {
+        true
     }
 }

@@ -8,6 +8,7 @@ use crate::material::{
     LIPS_DEEP, LIPS_LIGHT, Material, PUPIL, SKIN_DEEP, SKIN_DEEP_FLUSH, SKIN_DEEP_SHADE, SKIN_LIGHT, SKIN_LIGHT_FLUSH,
     SKIN_LIGHT_SHADE, WOOL, WOOL_LIGHT,
 };
+use crate::space::Leg as _;
 use crate::space::{Vec3, grain, smooth, uneven, v3};
 use crate::trace::Surface;
 
@@ -58,7 +59,7 @@ pub fn plain_cheek(face: &Face, side: f64) -> Vec3 {
 fn beside_cheek(q: Vec3) -> f64 {
     let [from, inwards] = CHEEK_LINE;
     let away = q - from;
-    smooth(14.0, 20.0, (away - inwards * away.dot(inwards)).length())
+    smooth(17.0, 23.0, (away - inwards * away.dot(inwards)).length())
 }
 
 /// What is seen at a place of a head.
@@ -166,7 +167,7 @@ fn worn(who: Crew, p: Vec3, normal: Vec3) -> Surface {
 /// Ribs of a knitted cap that run up to its crown.
 fn wool(p: Vec3, normal: Vec3) -> Surface {
     let (x, z) = (p.x - 1.0, p.z + 12.0);
-    let radius = x.hypot(z).max(1.0);
+    let radius = x.leg(z).max(1.0);
     let turn = x.atan2(z) + 0.02 * (uneven(381, p * 0.05) - 0.5);
     let ribs = turn * 74.0 / std::f64::consts::TAU;
     let across = (ribs - ribs.floor()) * 2.0 - 1.0;

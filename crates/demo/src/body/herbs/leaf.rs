@@ -1,5 +1,6 @@
 //! Leaves and stalks, sorted into a grid of cells so that a ray asks only the few that are near.
 
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, mix, v3};
 
 /// What a part belongs to.
@@ -77,19 +78,22 @@ impl Ready {
         }
         // A sheet with an ellipse for its outline and a round rim. Bending stretches space, and that is taken off.
         let (u, v) = (own.x * self.inverse[0], own.y * self.inverse[1]);
-        let (from, slope) = (u.hypot(v), (u * self.inverse[0]).hypot(v * self.inverse[1]));
+        let (from, slope) = (u.leg(v), (u * self.inverse[0]).leg(v * self.inverse[1]));
         let beyond = if from > 0.3 { from * (from - 1.0) / slope } else { -half.z };
-        0.8 * ((beyond + half.z).max(0.0).hypot(own.z) - half.z)
+        STRETCH * ((beyond + half.z).max(0.0).leg(own.z) - half.z)
     }
 }
 
+/// What is taken off a leaf's distance because its bend stretches space.
+const STRETCH: f64 = 0.8;
 /// Side of a cell in metres.
 const CELL: f64 = 0.006;
 /// Half a cell's diagonal.
 const HALF_DIAGONAL: f64 = CELL * 0.866_026;
 /// Up to this distance a leaf is known in a cell.
 const KNOWN: f64 = 0.018;
-/// What lines between the cells' middles may be wrong by, beside a fourteenth of the distance.
+/// What lines between the cells' middles may be wrong by, beside a fifth of the distance: far off, the leaf that is handed
+/// on need not be the nearest.
 const SLACK: f64 = 0.0008;
 
 /// Many leaves in their grid.
@@ -198,7 +202,7 @@ impl Leaves {
         let members = self.members(held);
         if outside > 0.0 || members.is_empty() {
             // From outside a box, what is in it is seen at a right angle or a wider one.
-            return outside.hypot((0.93 * self.between(held) - SLACK).max(0.0)).max(SLACK);
+            return outside.leg((0.8 * self.between(held) - SLACK).max(0.0)).max(SLACK);
         }
         let parts = members.iter().filter_map(|number| self.parts.get(*number as usize));
         parts.fold(KNOWN, |near, ready| {
@@ -218,7 +222,7 @@ impl Leaves {
     }
 }
 
-/// Gives the cells that no leaf is known in the distance of a leaf that is known in a cell beside them, from the near ones on.
+/// Gives the cells that no leaf is known in the distance of a leaf that is known in a cell beside them.
 fn spread(parts: &[Ready], corner: Vec3, counts: [usize; 3], least: &mut [f64], nearest: &mut [Option<u32>]) {
     let [across, up, deep] = counts;
     let steps = [1, across, across * up];
@@ -263,7 +267,9 @@ mod tests {
             let half = bounds.half();
             let q = bounds.centre()
                 + v3(half.x * (2.0 * share(0) - 1.0), half.y * (2.0 * share(1) - 1.0), half.z * (2.0 * share(2) - 1.0));
-            let nearest = parts.iter().map(|part| Ready::of(part).distance(q)).fold(f64::INFINITY, f64::min);
+            // The room itself, without what is taken off for the bend.
+            let room = |ready: Ready| ready.distance(q) / if ready.stalk { 1.0 } else { STRETCH };
+            let nearest = parts.iter().map(|part| room(Ready::of(part))).fold(f64::INFINITY, f64::min);
             assert!(leaves.distance(q) <= nearest.max(0.0) + 1e-3, "{q:?}: {} beside {nearest}", leaves.distance(q));
         }
     }

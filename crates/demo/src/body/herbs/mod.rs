@@ -7,6 +7,7 @@ use leaf::Leaves;
 
 use super::wood::{PINE_WOOD, Wood};
 use crate::material::{FLOWER, IRON, LEAF, LEAF_BLUE, LEAF_YOUNG, Material, SOIL};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -61,7 +62,7 @@ impl Herbs {
         }
         let row = ((q.y - 0.021) / 0.0405).round();
         // Two nails at each end of a slat.
-        let from_nail = (q.x.abs() - 0.15).hypot((q.y - 0.021 - 0.0405 * row).abs() - 0.008);
+        let from_nail = (q.x.abs() - 0.15).leg((q.y - 0.021 - 0.0405 * row).abs() - 0.008);
         if q.z.abs() > 0.1 && from_nail < 0.0019 {
             return Surface::of(IRON, normal).glossy(0.06, 20.0);
         }
@@ -112,6 +113,9 @@ impl Shape for Herbs {
             }
             _ => Self::crate_surface(q, normal),
         }
+    }
+    fn dear(&self) -> bool {
+        true
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::brushed;
 use crate::material::{Material, RUST};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, distance, grain, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -64,11 +65,13 @@ impl Plates {
     /// From the nearest rivet's middle, in the plane.
     fn rivet(&self, q: Vec3) -> f64 {
         let [u, v] = self.joints(q);
-        let along = |way: f64| way - PITCH * ((way / PITCH - 0.5).round() + 0.5);
-        let upright = (u.abs() - ROW).hypot(along(q.y));
-        let level = (v.abs() - ROW).hypot(along(q.x));
+        let nearest = |way: f64| PITCH * ((way / PITCH - 0.5).round() + 0.5);
+        let (up, across) = (nearest(q.y), nearest(q.x));
+        let level = (v.abs() - ROW).leg(q.x - across);
         // The upright strap's rivets end where the level strap lies over it.
-        if v.abs() < STRAP_HALF { level } else { upright.min(level) }
+        let [_, from_level] = self.joints(v3(0.0, up, 0.0));
+        let upright = (u.abs() - ROW).leg(q.y - up);
+        if from_level.abs() < STRAP_HALF + HEAD_HALF { level } else { upright.min(level) }
     }
 }
 
@@ -86,13 +89,13 @@ impl Shape for Plates {
         let [u, v] = self.joints(q);
         let strap = |from: f64, high: f64| {
             let (a, b) = (from.abs() - STRAP_HALF + 0.002, out - high + 0.002);
-            a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0) - 0.002
+            a.max(0.0).leg(b.max(0.0)) + a.max(b).min(0.0) - 0.002
         };
         let straps = strap(u, STRAP).min(strap(v, STRAP + 0.001));
         let flat = self.rivet(q);
         // A cap of a ball: as wide and as high as a head.
         let ball = (HEAD_HALF * HEAD_HALF + HEAD * HEAD) / (2.0 * HEAD);
-        let head = flat.hypot(out - STRAP - HEAD + ball) - ball;
+        let head = flat.leg(out - STRAP - HEAD + ball) - ball;
         let wall = distance::joined(straps, 0.95 * out, 0.003).min(distance::joined(straps, head, 0.001));
         wall.max(hull)
     }

@@ -1,6 +1,7 @@
 //! What is sewn on the oilskin: collar, storm flap, cape, pockets, buttons.
 
 use crate::body::cloth::{layer, panel};
+use crate::space::Leg as _;
 use crate::space::{Vec3, distance, v3};
 
 /// The storm flap's middle, its half width, its thickness.
@@ -45,14 +46,14 @@ fn pocket(q: Vec3) -> f64 {
 /// Metres beyond the nearest button.
 pub fn button(q: Vec3) -> f64 {
     let number = ((BUTTONS[0] - q.y) / BUTTONS[1]).round().clamp(0.0, 5.0);
-    (q.x - FLAP[0] - 0.014).hypot(q.y - BUTTONS[0] + number * BUTTONS[1]) - BUTTON
+    (q.x - FLAP[0] - 0.014).leg(q.y - BUTTONS[0] + number * BUTTONS[1]) - BUTTON
 }
 
 /// The collar, up: a wide band about the neck that opens in front.
 pub fn collar(q: Vec3) -> f64 {
     let p = q - v3(0.0, 0.0, -0.028);
     // Wider than deep, leaning outward, its one side lower than the other.
-    let around = (p.x * 0.97).hypot(p.z * 1.04);
+    let around = (p.x * 0.97).leg(p.z * 1.04);
     let lean = 0.086 + 0.24 * (q.y + 0.01) + 0.012 * p.x * (q.y + 0.02) * 10.0;
     let shell = (around - lean).abs() * 0.94 - 0.0048;
     let top = q.y - 0.066 + 0.16 * p.z + 0.10 * p.x - 0.4 * (p.x * p.x);
@@ -65,9 +66,9 @@ pub fn collar(q: Vec3) -> f64 {
 pub fn jumper(q: Vec3) -> f64 {
     let p = q - v3(0.0, 0.012, -0.022);
     let rise = p.y + 0.25 * p.z;
-    let around = p.x.hypot(p.z) - 0.058;
+    let around = p.x.leg(p.z) - 0.058;
     let (a, b) = (around.abs() - 0.002, rise.abs() - 0.034);
-    (a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0)) * 0.95 - 0.009
+    (a.max(0.0).leg(b.max(0.0)) + a.max(b).min(0.0)) * 0.95 - 0.009
 }
 
 /// Rows of stitches, as a height in metres: along the hems of flap, pockets and cape.

@@ -2,6 +2,7 @@
 
 use super::pose::Arm;
 use crate::body::cloth::{bump, folds};
+use crate::space::Leg as _;
 use crate::space::{Vec3, distance, mix, smooth, uneven, v3};
 
 /// How a garment is cut: half widths and depths in metres.
@@ -62,11 +63,11 @@ pub fn trunk(q: Vec3, cut: &Cut) -> f64 {
     // The chest is rounder in front than the back.
     let corner = deep * 0.92;
     let (a, b) = (side.x - wide + corner, q.z.abs() - deep + corner);
-    let across = a.max(0.0).hypot(b.max(0.0)) + a.max(b).min(0.0) - corner;
+    let across = a.max(0.0).leg(b.max(0.0)) + a.max(b).min(0.0) - corner;
     let (middle, high) = ((cut.hem_at - 0.075) / 2.0, (-0.075 - cut.hem_at) / 2.0);
     let up = (q.y - middle).abs() - high;
     let (c, d) = (across + 0.014, up + 0.014);
-    let column = (c.max(0.0).hypot(d.max(0.0)) + c.max(d).min(0.0) - 0.014) * 0.96;
+    let column = (c.max(0.0).leg(d.max(0.0)) + c.max(d).min(0.0) - 0.014) * 0.96;
     let tip = cut.sleeve[0];
     let shoulder = distance::limb(side, v3(0.0, -0.006, -0.042), v3(0.165, -0.055, -0.02), 0.058, tip);
     distance::joined(column, shoulder, 0.07)
@@ -121,7 +122,7 @@ pub fn trunk_folds(q: Vec3, cut: &Cut) -> f64 {
     let drape = 0.0105 * smooth(-0.28, -0.78, q.y) * falls;
     // Pulls that run out from the armpits.
     let (u, v) = (q.x.abs() - 0.165, q.y + 0.155);
-    let reach = u.hypot(v);
+    let reach = u.leg(v);
     let fan = folds(seed + 3 + u64::from(q.x < 0.0), 4.6 * v / (u.abs() + v.abs() + 0.03) + 1.8 * slow + 2.0);
     let pull = 0.0065 * bump(reach, 0.16) * smooth(0.02, 0.07, reach) * fan;
     // Cloth that sags onto the waist.

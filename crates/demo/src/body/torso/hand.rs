@@ -1,6 +1,7 @@
 //! A hand, bare or in a wool glove: palm, four fingers, a thumb.
 
 use super::pose::Hand;
+use crate::space::Leg as _;
 use crate::space::{Vec3, distance, v3};
 
 /// How far a hand reaches from its middle, in metres.
@@ -53,11 +54,11 @@ fn arc(u: f64, v: f64, h: f64, ring: f64, middle: f64, half: f64) -> f64 {
     let (a, b) = (u * cosine + v * sine, (v * cosine - u * sine).abs());
     let (end_sine, end_cosine) = half.sin_cos();
     let off = if end_cosine * b > end_sine * a {
-        (a - ring * end_cosine).hypot(b - ring * end_sine)
+        (a - ring * end_cosine).leg(b - ring * end_sine)
     } else {
-        (a.hypot(b) - ring).abs()
+        (a.leg(b) - ring).abs()
     };
-    off.hypot(h)
+    off.leg(h)
 }
 
 /// An open hand, its palm towards -x.

@@ -2,6 +2,7 @@
 
 use crate::body::cloth::{bend, creases, folds, layer};
 use crate::material::{COTTON, KERCHIEF, KERCHIEF_FADED};
+use crate::space::Leg as _;
 use crate::space::{Vec3, distance, smooth, uneven, v3};
 use crate::trace::Surface;
 
@@ -35,12 +36,12 @@ fn breast(q: Vec3) -> f64 {
 fn knot(q: Vec3) -> f64 {
     let number = ((KNOTS[0] - q.y) / KNOTS[1]).round().clamp(0.0, 6.0);
     let column = COLUMN - 0.014 * smooth(-0.25, -0.65, q.y);
-    (q.x.abs() - column).hypot(q.y - KNOTS[0] + number * KNOTS[1]) - KNOT
+    (q.x.abs() - column).leg(q.y - KNOTS[0] + number * KNOTS[1]) - KNOT
 }
 
 fn collar(q: Vec3) -> f64 {
     let p = q - v3(0.0, 0.0, -0.026);
-    let around = (p.x * 0.98).hypot(p.z * 1.03);
+    let around = (p.x * 0.98).leg(p.z * 1.03);
     let shell = (around - 0.072 - 0.10 * (q.y + 0.03)).abs() * 0.96 - 0.0035;
     let top = q.y - 0.052 + 0.42 * p.z - 0.05 * p.x;
     let foot = -0.05 - q.y;
@@ -53,7 +54,7 @@ fn kerchief(q: Vec3) -> f64 {
     let p = q - v3(0.0, 0.030, -0.020);
     // The ring leans to the front.
     let rise = p.y + 0.46 * p.z;
-    let plain = ((p.x * 0.98).hypot(p.z) - 0.076).hypot(rise) * 0.88;
+    let plain = ((p.x * 0.98).leg(p.z) - 0.076).leg(rise) * 0.88;
     let far = plain.min((p - v3(0.0, -0.06, 0.09)).length() - 0.05) - 0.02;
     if far > 0.03 {
         return far;

@@ -236,4 +236,7 @@ impl Shape for Torso {
         };
         Surface { normal: self.place.outward(surface.normal) - self.place.at, ..surface }
     }
+    fn dear(&self) -> bool {
+        true
+    }
 }

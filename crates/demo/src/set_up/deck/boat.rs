@@ -1,6 +1,7 @@
 //! A lifeboat under its cover, and the davits that hold it.
 
 use crate::material::{CANVAS, IRON, OAK_DARK, SHIP_GREY, SHIP_WHITE};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, distance, grain, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -25,7 +26,7 @@ impl Shape for Boat {
         let hull = distance::ellipsoid(q, HALF).max(q.y);
         let cover = distance::ellipsoid(q, v3(HALF.x * 0.98, 0.42, HALF.z * 0.98)).max(-q.y);
         let out = distance::ellipsoid(v3(q.x, 0.0, q.z), HALF);
-        let strake = out.abs().hypot(q.y) - 0.035;
+        let strake = out.abs().leg(q.y) - 0.035;
         let keel = distance::ellipsoid(v3(0.0, q.y, q.z), v3(1.0, HALF.y + 0.05, HALF.z + 0.04))
             .max(q.x.abs() - 0.025)
             .max(q.y);
@@ -77,9 +78,9 @@ impl Shape for Davit {
         let post = distance::limb(q, v3(0.0, 0.0, 0.0), v3(0.0, height, 0.0), 0.075, 0.05);
         let (x, y) = (q.x - radius, q.y - height);
         let bow = if y > 0.0 && x < 0.0 {
-            (x.hypot(y) - radius).hypot(q.z) - thick
+            (x.leg(y) - radius).leg(q.z) - thick
         } else {
-            (x.max(0.0)).hypot(y.min(0.0)).hypot((if x < 0.0 { 0.0 } else { y - radius }).abs()).hypot(q.z) - thick
+            (x.max(0.0)).leg(y.min(0.0)).leg((if x < 0.0 { 0.0 } else { y - radius }).abs()).leg(q.z) - thick
         };
         let bow = if y <= 0.0 { v3(x + radius, y, q.z).length() - thick } else { bow };
         let head =

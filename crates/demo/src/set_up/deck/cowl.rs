@@ -1,6 +1,7 @@
 //! The ventilator of the fore deck: a stem with a cowl that faces aft.
 
 use crate::material::{IRON, SHIP_GREY, SHIP_WHITE};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, distance, grain, smooth, v3};
 use crate::trace::{Shape, Surface};
 
@@ -29,12 +30,12 @@ impl Shape for Cowl {
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = self.own(p);
-        let stem = (q.x.hypot(q.z) - 0.19).max(q.y + 0.26).max(-self.high - q.y);
+        let stem = (q.x.leg(q.z) - 0.19).max(q.y + 0.26).max(-self.high - q.y);
         let shell = (q.length() - COWL).abs() - 0.008;
         // The mouth is cut a little downwards; a rolled edge goes round it.
         let mouth = q.dot(v3(0.0, -0.20, -0.98)) - 0.10;
-        let edge = (q.length() - COWL).hypot(mouth) - 0.02;
-        let inner = (q.x.hypot(q.z) - 0.17).max(q.y);
+        let edge = (q.length() - COWL).leg(mouth) - 0.02;
+        let inner = (q.x.leg(q.z) - 0.17).max(q.y);
         let collar = distance::drum(q + v3(0.0, self.high - 0.25, 0.0), 0.03, 0.225, 0.225, 0.01);
         let cowl = distance::without(shell.max(mouth), inner, 0.01);
         distance::joined(stem, cowl, 0.05).min(edge).min(collar)

@@ -1,6 +1,7 @@
 //! The rope across a gap in the rail where the gangway goes out.
 
 use crate::material::{ROPE, ROPE_DARK};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -26,7 +27,7 @@ impl Shape for Guard {
         let low = -4.0 * self.sag * along * (1.0 - along);
         let slope = 4.0 * self.sag * (1.0 - 2.0 * along) / self.wide;
         let across = (q.y - low) / (1.0 + slope * slope).sqrt();
-        q.x.hypot(across).hypot(q.z - along * self.wide) * 0.9 - 0.009
+        q.x.leg(across).leg(q.z - along * self.wide) * 0.9 - 0.009
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let laid = uneven(391, v3(0.0, p.y * 60.0 + p.z * 90.0, p.x * 60.0));

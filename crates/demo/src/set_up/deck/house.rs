@@ -2,6 +2,7 @@
 
 use super::LAMP;
 use crate::material::{BRASS, DECK_PAINT, DECK_SHADE, IRON, RUST, SHIP_GREY, SHIP_WHITE};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, distance, grain, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -83,26 +84,26 @@ impl Shape for Porthole {
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = p - self.middle;
-        let out = q.y.hypot(q.z);
-        let ring = (out - 0.17).hypot(q.x - 0.005) - 0.03;
+        let out = q.y.leg(q.z);
+        let ring = (out - 0.17).leg(q.x - 0.005) - 0.03;
         let pane = q.x.max(out - 0.17);
         // Six bolts about the ring.
         let angle = q.z.atan2(q.y);
         let step = std::f64::consts::FRAC_PI_3;
         let turned = angle - (angle / step).round() * step;
-        let bolt = (out * turned.cos() - 0.17).hypot(out * turned.sin()).hypot(q.x - 0.03) - 0.011;
+        let bolt = (out * turned.cos() - 0.17).leg(out * turned.sin()).leg(q.x - 0.03) - 0.011;
         ring.min(pane).min(bolt)
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = p - self.middle;
-        let out = q.y.hypot(q.z);
+        let out = q.y.leg(q.z);
         if out > 0.145 {
             return Surface { metal: true, ..Surface::of(BRASS, normal).mixed(BRASS, 0.0).glossy(0.6, 24.0) };
         }
         // A curtain half drawn inside, the lamp behind it.
         let curtain = smooth(0.03, -0.03, q.z + 0.05 * q.y + 0.02);
         let folds = 0.75 + 0.25 * (q.z * 150.0).sin();
-        let deep = smooth(0.17, 0.02, (q.z - 0.04).hypot(q.y - 0.05));
+        let deep = smooth(0.17, 0.02, (q.z - 0.04).leg(q.y - 0.05));
         let level = self.level * mix(0.25 + 1.1 * deep, 0.5 * folds, curtain);
         Surface { glow: Some((LAMP, level)), ..Surface::of(IRON, normal).glossy(0.04, 80.0) }
     }

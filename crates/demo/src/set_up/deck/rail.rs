@@ -1,6 +1,7 @@
 //! The ship's rail: a varnished cap on steel stanchions, with two pipes below.
 
 use crate::material::{OAK, OAK_DARK, SHIP_GREY, SHIP_WHITE};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, distance, grain, smooth, v3};
 use crate::trace::{Shape, Surface};
 
@@ -43,12 +44,12 @@ impl Shape for Rail {
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = self.own(p);
         let cap = distance::block(v3(q.x, q.y - CAP + 0.022, 0.0), v3(0.055, 0.022, 1.0), 0.014);
-        let upper = q.x.hypot(q.y - 0.72) - 0.019;
-        let lower = q.x.hypot(q.y - 0.40) - 0.019;
+        let upper = q.x.leg(q.y - 0.72) - 0.019;
+        let lower = q.x.leg(q.y - 0.40) - 0.019;
         let along = q.z - FIRST - ((q.z - FIRST) / PITCH).round() * PITCH;
-        let post = (q.x.hypot(along) - 0.026).max(q.y - CAP + 0.03);
+        let post = (q.x.leg(along) - 0.026).max(q.y - CAP + 0.03);
         let foot = distance::block(v3(q.x, q.y, along), v3(0.06, 0.014, 0.06), 0.006);
-        let collar = q.x.hypot(along).hypot(0.8 * ((q.y - 0.72).abs().min((q.y - 0.40).abs()))) - 0.034;
+        let collar = q.x.leg(along).leg(0.8 * ((q.y - 0.72).abs().min((q.y - 0.40).abs()))) - 0.034;
         let ends = (q.z - self.span[1]).max(self.span[0] - q.z);
         cap.min(upper).min(lower).min(post).min(foot).min(collar).max(ends)
     }

@@ -1,6 +1,7 @@
 //! Stores on deck: crates of pine and a cask.
 
 use crate::material::{IRON, OAK, OAK_DARK, PINE, PINE_DARK};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, chance, distance, grain, mix, smooth, v3};
 use crate::trace::{Shape, Surface};
 
@@ -87,7 +88,7 @@ impl Shape for Cask {
         let q = p - self.at;
         let from_middle = (q.y / Self::HIGH - 0.5) * 2.0;
         let belly = mix(Self::RADII[1], Self::RADII[0], from_middle * from_middle);
-        let out = q.x.hypot(q.z);
+        let out = q.x.leg(q.z);
         let hoop = [0.07, 0.20, 0.72, 0.85].into_iter().fold(f64::INFINITY, |near: f64, h| near.min((q.y - h).abs()));
         let side = out - belly - if hoop < 0.020 { 0.004 } else { 0.0 };
         let body = side.max(q.y - Self::HIGH).max(-q.y);

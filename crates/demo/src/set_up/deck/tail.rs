@@ -1,6 +1,7 @@
 //! The loose end of a rope, whipped at its tip, that swings with the ship.
 
 use crate::material::{ROPE, ROPE_DARK, WEBBING};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, distance, smooth, v3};
 use crate::trace::{Shape, Surface};
 
@@ -48,12 +49,12 @@ impl Shape for Tail {
         let (sine, cosine) = turn.sin_cos();
         let (x, z) = (q.x * cosine - q.z * sine, q.x * sine + q.z * cosine);
         let middle = 0.52 * ROUND;
-        let strand = |x: f64, z: f64| (x - middle).hypot(z) - 0.52 * ROUND;
+        let strand = |x: f64, z: f64| (x - middle).leg(z) - 0.52 * ROUND;
         let (a, b) = (-0.5 * x, 0.866_025_403_784_438_6 * z);
         let (c, d) = (0.866_025_403_784_438_6 * x, -0.5 * z);
         let laid = strand(x, z).min(strand(a - b, c + d)).min(strand(a + b, d - c));
         let whipped = q.y + self.long < 0.03;
-        let round = if whipped { q.x.hypot(q.z) - ROUND } else { laid };
+        let round = if whipped { q.x.leg(q.z) - ROUND } else { laid };
         0.75 * round.max(q.y).max(-self.long - q.y)
     }
     fn surface(&self, p: Vec3, normal: Vec3, seconds: f64) -> Surface {
@@ -61,7 +62,7 @@ impl Shape for Tail {
         if q.y + self.long < 0.03 {
             return Surface::of(WEBBING, normal);
         }
-        let deep = smooth(0.95 * ROUND, 0.6 * ROUND, q.x.hypot(q.z));
+        let deep = smooth(0.95 * ROUND, 0.6 * ROUND, q.x.leg(q.z));
         Surface { fine: true, ..Surface::of(ROPE, normal).mixed(ROPE_DARK, deep) }
     }
     fn moves(&self) -> bool {

@@ -5,13 +5,15 @@ use super::actors::Actors;
 use super::room::{WALL_Z, wall_clock};
 use super::solid::Flag;
 use super::{dome, far, lamp, near, range, room, ware, window};
-use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest, WARM_WOOD};
+use crate::body::{
+    Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest, WARM_WOOD,
+};
 use crate::light::Light;
 use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
 use crate::set_up::marks::grey;
 use crate::set_up::{Level, Source, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
-use crate::trace::{Glow, Lamp, Scene, Shape};
+use crate::trace::{Glow, Lamp, Scene, Shape, Still};
 
 /// The lamps of the room.
 const KEY: usize = 0;
@@ -19,9 +21,9 @@ const KEY: usize = 0;
 const WINDOW: usize = 1;
 
 /// Where the first camera stands, and what it looks at.
-pub const FIRST: [Vec3; 2] = [v3(-0.02, 1.42, 3.2), v3(0.0, 1.232, 0.0)];
+const FIRST: [Vec3; 2] = [v3(-0.02, 1.42, 3.2), v3(0.0, 1.232, 0.0)];
 /// Where the second camera stands, and what it looks at.
-pub const SECOND: [Vec3; 2] = [v3(0.95, 1.5, 3.0), v3(0.13, 1.2, 0.0)];
+const SECOND: [Vec3; 2] = [v3(0.95, 1.5, 3.0), v3(0.13, 1.2, 0.0)];
 
 /// The bulb of the lamp in frame.
 const BULB: Vec3 = v3(0.02, 1.64, -0.55);
@@ -40,10 +42,25 @@ const SPOON: [Vec3; 2] = [v3(-0.3, 0.97, -0.34), v3(-0.22, 1.16, -0.45)];
 /// Towards the lamp that is the key, which hangs out of frame to the left.
 const TO_KEY: Vec3 = v3(-0.45, 0.5, 0.74);
 
+/// What hands and turns hide from the second camera.
+const HIDDEN: [&str; 2] = ["enamel mug", "light trap"];
+
+/// The stage as seen by the second camera.
+pub fn second() -> Stage {
+    let mut stage = stage(SECOND);
+    stage.marks.retain(|mark| !HIDDEN.contains(&mark.name));
+    stage
+}
+
+/// The stage as seen by the first camera.
+pub fn first() -> Stage {
+    stage(FIRST)
+}
+
 /// The stage as seen from a place, towards another.
-pub fn stage([from, at]: [Vec3; 2]) -> Stage {
+fn stage([from, at]: [Vec3; 2]) -> Stage {
     let actors = actors();
-    let window_card = Card::standing(Place::at(v3(1.22, LOCKER, -0.62)));
+    let window_card = Card::standing(Place::at(v3(1.3, LOCKER, -1.0)));
     let edge_card = Card::standing(Place::at(v3(1.026, LOCKER, -0.87)));
     let mut marks = actors.marks();
     marks.extend([grey("grey card, window", &window_card), grey("grey card, edge", &edge_card)]);
@@ -58,6 +75,7 @@ pub fn stage([from, at]: [Vec3; 2]) -> Stage {
             backdrop: Box::new(|_, _| vec![Glow { source: KEY, level: 0.0003 }]),
             white: WHITE,
             shadow_reach: 0.05,
+            still: Still::default(),
         },
         view: View::new(from, at, 23.5),
         sources: vec![
@@ -73,7 +91,7 @@ fn lamps() -> Vec<Lamp> {
     vec![
         far(KEY, TO_KEY, 0.06, 1.26),
         // The lamp in frame, for the wall behind it and for the edges of heads: it stands in for the one that is seen.
-        near(KEY, v3(0.05, 2.3, -0.98), 0.12, 0.55),
+        near(KEY, v3(0.05, 2.3, -0.98), 0.12, 0.6),
         // The window in frame, and the next one along the hull, which fills.
         near(WINDOW, PANE + v3(0.0, 0.0, 0.16), 0.2, 0.8),
         near(WINDOW, v3(1.9, 1.5, 0.5), 0.25, 0.9),
@@ -95,7 +113,7 @@ fn environment() -> Vec<Box<dyn Shape>> {
     let mut shapes = room::walls();
     shapes.push(room::post(v3(0.715, 0.0, -0.2), 0.055, 2.1));
     shapes.push(room::timber(Bounds { least: v3(-1.52, 1.9, -0.72), most: v3(2.0, 2.1, -0.58) }, false));
-    shapes.push(room::rail(v3(-0.72, 1.83, -0.64), 0.64));
+    shapes.push(room::rail(v3(-0.77, 1.83, -0.64), 0.69));
     shapes.push(wall_clock(v3(0.36, 1.83, WALL_Z), 4.8));
     shapes.extend(lamp::lamp(BULB, true, KEY));
     shapes.extend(range::range(Bounds { least: v3(-1.0, 0.1, -0.62), most: v3(0.1, RANGE, -0.12) }));
@@ -118,7 +136,7 @@ fn environment() -> Vec<Box<dyn Shape>> {
     shapes.push(ware::plates(on(0.36, 0.13), 4));
     shapes.push(ware::jar(on(0.53, 0.1), 0.055, 0.17, SAGE, true));
     shapes.push(ware::jar(on(0.61, 0.1), 0.036, 0.1, CREAM, false));
-    shapes.push(ware::onions(v3(-1.26, 1.83, -0.64)));
+    shapes.push(ware::onions(v3(-1.38, 1.83, -0.64)));
     shapes
 }
 
@@ -126,22 +144,20 @@ fn actors() -> Actors {
     let mate = Place::at(v3(0.3, 1.1, -0.1)).facing(0.3);
     let cook = Place::at(v3(-0.44, 1.41, -0.86)).facing(0.2);
     let pan_at = Place::at(v3(-0.19, 1.47, -0.62)).facing(-0.2);
-    let mug = v3(0.1, TABLE, 0.3);
+    let mug = v3(0.37, TABLE, 0.27);
     let sitting = Torso::new(mate, Garment::Oilskin)
-        .with_hand(-1.0, Grip::Round { at: mug + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.041 })
-        .with_hand(1.0, Grip::Flat { at: v3(0.42, TABLE, 0.26) });
-    let standing = Torso::new(cook, Garment::Jacket).with_hand(
-        1.0,
-        Grip::Round { at: SPOON[1], along: (SPOON[1] - SPOON[0]).unit(), radius: 0.011 },
-    );
+        .with_hand(1.0, Grip::Round { at: mug + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.041 })
+        .with_hand(-1.0, Grip::Flat { at: v3(0.13, TABLE, 0.27) });
+    let standing = Torso::new(cook, Garment::Jacket)
+        .with_hand(1.0, Grip::Round { at: SPOON[1], along: (SPOON[1] - SPOON[0]).unit(), radius: 0.011 });
     let stirring = Pose { nod: 0.25, lean: 0.0, turns: 0.06 };
     Actors {
         card: Card::standing(Place::at(v3(-0.63, WORKTOP, 0.22))),
         chart: Chart::standing(Place::at(v3(-0.94, WORKTOP, 0.12))),
         trap: Trap::standing(Place::at(v3(-0.19, TABLE, 0.3)).facing(0.05)),
-        mug: Mug::standing(Place::at(mug).facing(0.9)),
+        mug: Mug::standing(Place::at(mug).facing(-1.05)),
         herbs: Herbs::standing(Place::at(v3(0.95, TABLE, 0.45)).facing(-0.3)),
-        vest: Vest::hanging(Place::at(v3(-1.02, 1.62, WALL_Z + 0.1))),
+        vest: Vest::hanging(Place::at(v3(-0.98, 1.62, WALL_Z + 0.1))),
         rope: Rope::hanging(Place::at(v3(0.715, 1.62, -0.085)), 0.0),
         pan: Pan::hanging(pan_at),
         pan_at,

@@ -4,6 +4,7 @@ use super::room::brass;
 use super::solid::Solid;
 use crate::body::PINE_WOOD;
 use crate::material::{BRASS, COPPER, CREAM, ENAMEL, ENAMEL_RIM, IRON, STEEL, VOID};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, grain, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -28,7 +29,7 @@ pub fn range(bounds: Bounds) -> Vec<Box<dyn Shape>> {
     };
     let lid = move |q: Vec3| {
         let x = q.x - 0.42 * (q.x / 0.42).round();
-        (x.hypot(q.z) - 0.115).abs().min((x.hypot(q.z) - 0.06).abs())
+        (x.leg(q.z) - 0.115).abs().min((x.leg(q.z) - 0.06).abs())
     };
     let body = Solid::new(
         Place::at(centre),
@@ -86,7 +87,7 @@ pub fn pot(at: Vec3, turned: f64) -> Box<dyn Shape> {
             distance::without(shell, hollow, 0.003).min(rim).min(handle)
         },
         |q, normal| {
-            if q.x.hypot(q.z) < 0.1135 && q.y > 0.03 {
+            if q.x.leg(q.z) < 0.1135 && q.y > 0.03 {
                 let stew = grain(37, q * 60.0);
                 return Surface::of(CREAM, normal).mixed(COPPER, stew).glossy(0.04, 40.0);
             }

@@ -2,6 +2,7 @@
 
 use super::solid::Solid;
 use crate::material::{AMBER, BRASS, BRICK, CREAM, CREAM_SHADE, ENAMEL, ENAMEL_RIM, GREEN, IRON, Material, PINE, ROPE};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, chance, distance, grain, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -66,12 +67,12 @@ pub fn plates(at: Vec3, count: u32) -> Box<dyn Shape> {
                 q.z + 0.028 * cell - 0.12 * q.y + 0.02,
             );
             // A shallow dish: its rim nearer to the eye than its well.
-            let round = p.x.hypot(p.y);
+            let round = p.x.leg(p.y);
             let dish = 0.012 * smooth(0.07, 0.085, round);
             0.7 * distance::common(round - 0.118, (p.z - dish).abs() - 0.0035, 0.003)
         },
         |q, normal| {
-            let round = q.x.hypot(q.y - 0.12);
+            let round = q.x.leg(q.y - 0.12);
             let line = smooth(0.004, 0.002, (round - 0.108).abs());
             Surface::of(ENAMEL, normal).mixed(ENAMEL_RIM, line).glossy(0.05, 90.0)
         },
@@ -119,7 +120,7 @@ pub fn onions(hook: Vec3) -> Box<dyn Shape> {
         },
         |q, normal| {
             let skin = uneven(97, v3(q.x * 40.0, q.y * 9.0, q.z * 40.0));
-            let dry = smooth(0.03, 0.012, q.x.hypot(q.z));
+            let dry = smooth(0.03, 0.012, q.x.leg(q.z));
             Surface::of(AMBER, normal).mixed(ROPE, (0.45 + 0.4 * skin).max(dry)).glossy(0.05, 35.0)
         },
     )

@@ -6,9 +6,7 @@ use super::room::{self, BEHIND, FORWARD, RIM};
 use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
-use crate::body::{
-    Card, Chart, Chest, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD,
-};
+use crate::body::{Card, Chart, Chest, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD};
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
 use crate::set_up::{MarkKind, Stage};
@@ -19,11 +17,11 @@ const EYE: Vec3 = v3(0.0, 1.40, 1.9);
 
 /// The locker behind the mate.
 fn locker() -> Place {
-    Place::at(v3(0.08, 0.70, -0.88)).facing(-0.1)
+    Place::at(v3(0.10, 0.70, -0.88)).facing(-0.1)
 }
 
 /// Where the cook holds the mug.
-const MUG: Vec3 = v3(-1.15, 1.20, -0.98);
+const MUG: Vec3 = v3(-1.22, 1.30, -0.97);
 
 /// A place that looks to the camera.
 fn towards_eye(x: f64, y: f64, z: f64) -> Place {
@@ -31,18 +29,19 @@ fn towards_eye(x: f64, y: f64, z: f64) -> Place {
 }
 
 pub fn stage() -> Stage {
-    let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(-0.05);
-    let cook = Place::at(v3(-1.20, 1.42, -1.28)).facing(0.5);
+    let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(0.06);
+    let cook = Place::at(v3(-1.15, 1.42, -1.26)).facing(0.5);
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
-    let chest = Chest::standing(towards_eye(0.0, 0.80, 0.32), v3(0.50, 0.30, 0.22), WARM_WOOD);
+    let chest = Chest::standing(towards_eye(-0.01, 0.80, 0.40), v3(0.50, 0.30, 0.22), WARM_WOOD);
     let bench = Chest::standing(locker(), v3(0.80, 0.62, 0.36), WARM_WOOD);
-    let (card, paint) = (Card::standing(towards_eye(0.10, 1.10, 0.36)), Panel::standing(towards_eye(-0.035, 1.10, 0.37), METAMER));
-    let chart = Chart::standing(towards_eye(0.24, 1.32, -0.84));
-    let trap = Trap::standing(towards_eye(-0.155, 1.10, 0.36));
-    let herbs = Herbs::standing(Place::at(v3(-0.10, 1.32, -0.88)).facing(-0.1));
+    let (card, paint) =
+        (Card::standing(towards_eye(0.085, 1.10, 0.46)), Panel::standing(towards_eye(-0.045, 1.10, 0.47), METAMER));
+    let chart = Chart::standing(towards_eye(0.19, 1.32, -0.78));
+    let trap = Trap::standing(towards_eye(-0.155, 1.10, 0.33));
+    let herbs = Herbs::standing(Place::at(v3(-0.19, 1.32, -0.99)).facing(-0.1));
     let mug = Mug::standing(Place::at(MUG).facing(-0.4));
     let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
-    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.94)).facing(0.95), 0.0);
+    let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.52)).facing(0.95), 0.0);
     let torso = Torso::new(mate, Garment::OilskinAndVest).with_hand(-1.0, RIM);
     let tea = Grip::Round { at: MUG + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.042 };
     let jacket = Torso::new(cook, Garment::Jacket).with_hand(-1.0, tea);
@@ -57,22 +56,22 @@ pub fn stage() -> Stage {
         darks(&card),
         patches(&chart),
         vec![
-            square("mate, key side", mates.cheek(-1.0), Head::CHEEK_HALF, MarkKind::Skin),
-            square("mate, fill side", mates.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
-            square("cook, key side", cooks.cheek(-1.0), Head::CHEEK_HALF, MarkKind::Skin),
-            square("cook, fill side", cooks.cheek(1.0), Head::CHEEK_HALF, MarkKind::Skin),
+            square("mate, key side", mates.cheek(-1.0), 0.006, MarkKind::Skin),
+            square("mate, fill side", mates.cheek(1.0), 0.006, MarkKind::Skin),
+            square("cook, key side", cooks.cheek(-1.0), 0.006, MarkKind::Skin),
+            square("cook, fill side", cooks.cheek(1.0), 0.006, MarkKind::Skin),
             square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
-            square("enamel mug", mug.front(), 0.01, MarkKind::Surface),
+            square("enamel mug", MUG + v3(0.034, 0.052, 0.024), 0.005, MarkKind::Surface),
             square("rope", rope.tan(), 0.004, MarkKind::Surface),
-            square("life vest", torso.chest(-1.0), 0.02, MarkKind::Surface),
-            square("wood", locker().outward(v3(-0.17, 0.217, 0.18)), 0.01, MarkKind::Surface),
+            square("life vest", torso.chest(-1.0), 0.015, MarkKind::Surface),
+            square("wood", locker().outward(v3(-0.2, 0.52, 0.18)), 0.01, MarkKind::Surface),
             square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
         ],
     ]
     .concat();
     let lamps = vec![
-        far(v3(-0.52, 0.55, 0.62), 0.22, 1.3),
-        dome(v3(0.5, 0.35, 0.75), 0.15),
+        far(v3(-0.42, 0.66, 0.62), 0.2, 1.35),
+        dome(v3(0.5, 0.35, 0.75), 0.16),
         dome(v3(0.0, -1.0, 0.2), 0.025),
         near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
         near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),

@@ -2,6 +2,7 @@
 
 use super::sources::{RADAR, RED, TUBES};
 use crate::material::{BLACK, BRASS, CREAM, IRON, OAK, OAK_DARK, SAGE_SHADE, STEEL};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, distance, grain, smooth, v3};
 use crate::trace::{Shape, Surface};
 
@@ -48,14 +49,14 @@ impl Shape for Console {
             return shell - 0.012;
         }
         let (across, along, _) = self.dial(p, down);
-        let out = across.hypot(along);
-        let bezel = (out - 0.043).abs().hypot((above - 0.001).max(0.0)) - 0.007;
-        shell.min(bezel.max(-body - 0.3))
+        let out = across.leg(along);
+        let bezel = (out - 0.043).abs().leg(above - 0.001) - 0.007;
+        shell.min(bezel.max(body))
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let (above, down) = self.face(p);
         let (across, along, number) = self.dial(p, down);
-        let out = across.hypot(along);
+        let out = across.leg(along);
         let worn = grain(41, p * 14.0);
         let paint = Surface::of(SAGE_SHADE, normal).mixed(STEEL, 0.35 * smooth(0.5, 0.85, worn)).glossy(0.03, 24.0);
         if above < -0.012 || !(-0.01..0.3).contains(&down) {
@@ -73,7 +74,7 @@ impl Shape for Console {
         if out < 0.036 {
             let angle = across.atan2(-along);
             let tick = (angle * 6.0 / std::f64::consts::PI).fract().abs();
-            let mark = out > 0.026 && out < 0.032 && (tick < 0.14 || tick > 0.86);
+            let mark = out > 0.026 && out < 0.032 && !(0.14..=0.86).contains(&tick);
             let lie = 0.6 + 1.1 * (number * 2.399).sin();
             let (sine, cosine) = lie.sin_cos();
             let (side, ahead) = (across * cosine + along * sine, across * sine - along * cosine);
@@ -87,7 +88,7 @@ impl Shape for Console {
         }
         // A row of small lamps below the dials.
         let (lamp, row) = ((p.z / 0.043).floor(), (p.z / 0.043).fract().abs() - 0.5);
-        let off = (row * 0.043).hypot(down - 0.2);
+        let off = (row * 0.043).leg(down - 0.2);
         if off < 0.0075 {
             let lit = [Some((RADAR, 0.5)), None, None, Some((RED, 0.22)), None][(lamp as i64).rem_euclid(5) as usize];
             return Surface { fine: true, glow: lit, ..Surface::of(IRON, normal).glossy(0.05, 80.0) };

@@ -2,6 +2,7 @@
 
 use super::sources::{HARBOUR, NIGHT, RED};
 use crate::material::NIGHT as NIGHT_GLASS;
+use crate::space::Leg as _;
 use crate::space::{Bounds, Vec3, distance, smooth, v3};
 use crate::trace::{Shape, Surface};
 
@@ -38,7 +39,7 @@ const SHORE: [Disc; 14] = [
     disc(-0.432, 0.004, 0.0039, HARBOUR, 0.11),
     disc(-0.395, 0.020, 0.0051, HARBOUR, 0.36),
     disc(-0.352, 0.002, 0.0036, HARBOUR, 0.08),
-    disc(-0.318, 0.011, 0.0046, HARBOUR, 0.18),
+    disc(-0.315, 0.011, 0.0046, HARBOUR, 0.18),
     disc(-0.262, 0.031, 0.0051, RED, 0.13),
     disc(-0.236, 0.006, 0.0041, HARBOUR, 0.14),
     disc(-0.052, 0.008, 0.0046, HARBOUR, 0.21),
@@ -60,16 +61,16 @@ impl Shape for Pane {
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         // Old glass is not quite flat: what it mirrors wavers a little.
         let waver = v3((p.y * 7.0 + p.z * 3.0).sin(), (p.x * 6.0 - p.z * 5.0).cos(), 0.0) * 0.0012;
-        let surface = Surface::of(NIGHT_GLASS, normal).bent(waver).glossy(0.045, 400.0);
+        let surface = Surface::of(NIGHT_GLASS, normal).bent(waver).glossy(0.045, 1000.0);
         let away = p - self.eye;
-        let (bearing, height) = (away.x.atan2(-away.z), (away.y / away.x.hypot(away.z)).atan());
+        let (bearing, height) = (away.x.atan2(-away.z), (away.y / away.x.leg(away.z)).atan());
         let lamp = SHORE.iter().find_map(|disc| {
-            let off = (bearing - disc.bearing).hypot(height - disc.height) / disc.radius;
+            let off = (bearing - disc.bearing).leg(height - disc.height) / disc.radius;
             // A disc is a little brighter at its rim, as lenses draw it.
             (off < 1.0).then(|| (disc.source, disc.level * (0.8 + 0.2 * off) * (1.0 - smooth(0.86, 1.0, off))))
         });
-        let sky = 0.003 + 0.008 * (1.0 - smooth(0.0, 0.13, height));
-        let sea = 0.0018 + 0.0015 * smooth(-0.1, 0.0, height);
+        let sky = 0.0018 + 0.0055 * (1.0 - smooth(0.0, 0.13, height));
+        let sea = 0.001 + 0.001 * smooth(-0.1, 0.0, height);
         let behind = sea + (sky - sea) * smooth(-0.006, 0.006, height);
         Surface { glow: Some(lamp.unwrap_or((NIGHT, behind))), fine: lamp.is_some(), ..surface }
     }

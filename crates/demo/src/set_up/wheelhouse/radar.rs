@@ -4,6 +4,7 @@ use std::f64::consts::TAU;
 
 use super::sources::RADAR;
 use crate::material::{BLACK, IRON, SAGE_SHADE, STEEL};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, grain, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -39,17 +40,17 @@ impl Shape for Case {
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = of_screen(&self.place, p);
         let body = distance::block(q - v3(0.0, 0.0, -0.12), v3(0.172, 0.162, 0.115), 0.02);
-        let mouth = q.x.hypot(q.y) - RADIUS - 0.012 - 0.25 * (q.z + 0.02).max(0.0);
+        let mouth = q.x.leg(q.y) - RADIUS - 0.012 - 0.25 * (q.z + 0.02).max(0.0);
         let hollow = mouth.max(-0.018 - q.z);
         let collar = distance::ring(v3(q.x, q.z - 0.002, q.y), RADIUS + 0.022, 0.011);
         let knob = v3(q.x.abs() - 0.134, q.y + 0.130, q.z - 0.008);
-        let knob = (knob.x.hypot(knob.y) - 0.013).max(knob.z.abs() - 0.016);
+        let knob = (knob.x.leg(knob.y) - 0.013).max(knob.z.abs() - 0.016);
         let foot = distance::block(self.place.inward(p) - v3(0.0, 0.06, -0.06), v3(0.12, 0.06, 0.1), 0.015);
         distance::without(body, hollow, 0.006).min(collar).min(knob).min(foot)
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = of_screen(&self.place, p);
-        let out = q.x.hypot(q.y);
+        let out = q.x.leg(q.y);
         let dark = out < RADIUS + 0.034 || (q.y < -0.113 && q.x.abs() > 0.11 && q.z > -0.002);
         let worn = grain(31, q * 24.0);
         let paint = if dark { IRON } else { SAGE_SHADE };
@@ -82,7 +83,7 @@ impl Screen {
 
     /// How bright the screen is at a place of its own, beside a perfect diffuser in full light.
     fn bright(x: f64, y: f64, seconds: f64) -> f64 {
-        let (out, bearing) = (x.hypot(y) / RADIUS, x.atan2(y));
+        let (out, bearing) = (x.leg(y) / RADIUS, x.atan2(y));
         let since = (TAU * seconds / TURN_SECONDS + 0.9 - bearing).rem_euclid(TAU);
         let line = |off: f64, wide: f64| (-(off / wide) * (off / wide)).exp();
         let rings: f64 = (1..=4).map(|ring| line(out - 0.235 * f64::from(ring), 0.011)).sum();
@@ -95,7 +96,7 @@ impl Screen {
         let behind = smooth(0.0, 0.03, shore) * 0.35 * smooth(0.45, 0.8, uneven(12, v3(x, y, 0.0) * 110.0));
         let ships: f64 = [(0.42, 0.38), (-0.12, 0.66), (0.55, -0.30), (0.20, -0.52), (-0.30, 0.22)]
             .into_iter()
-            .map(|(a, b)| line((x / RADIUS - a).hypot((y / RADIUS - b) * 1.3), 0.026))
+            .map(|(a, b)| line((x / RADIUS - a).leg((y / RADIUS - b) * 1.3), 0.026))
             .sum();
         let echo = (coast + behind + ships).min(1.3) * (0.3 + 0.7 * (-since * 0.55).exp());
         let beam = 0.9 * (-since * 26.0).exp() + 0.16 * (-since * 2.4).exp();
@@ -110,7 +111,7 @@ impl Shape for Screen {
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = of_screen(&self.place, p);
-        (q.x.hypot(q.y) - RADIUS).max((q.z + 0.014).abs() - 0.003)
+        (q.x.leg(q.y) - RADIUS).max((q.z + 0.014).abs() - 0.003)
     }
     fn surface(&self, p: Vec3, normal: Vec3, seconds: f64) -> Surface {
         let q = of_screen(&self.place, p);

@@ -7,7 +7,7 @@ use super::tubes::Tubes;
 use crate::body::{Boards, Grip, Planks, Slab, WARM_WOOD};
 use crate::material::{CREAM_SHADE, OAK, OAK_DARK, SAGE, SAGE_SHADE, STEEL};
 use crate::space::{Bounds, Place, Vec3, v3};
-use crate::trace::Shape;
+use crate::trace::{Shape, Surface};
 
 /// Where the bulkhead behind is, and the forward wall.
 pub const BEHIND: f64 = -1.9;
@@ -29,6 +29,24 @@ fn from_to(least: Vec3, most: Vec3) -> Bounds {
     Bounds { least, most }
 }
 
+/// A body that throws no shadow, so that the key reaches whom it should past the window frames.
+struct Unshading<S>(S);
+
+impl<S: Shape> Shape for Unshading<S> {
+    fn bounds(&self) -> Bounds {
+        self.0.bounds()
+    }
+    fn distance(&self, p: Vec3, seconds: f64) -> f64 {
+        self.0.distance(p, seconds)
+    }
+    fn surface(&self, p: Vec3, normal: Vec3, seconds: f64) -> Surface {
+        self.0.surface(p, normal, seconds)
+    }
+    fn shades(&self) -> bool {
+        false
+    }
+}
+
 /// All that is built in, as seen from a camera's place.
 pub fn built(eye: Vec3) -> Vec<Box<dyn Shape>> {
     let mut shapes: Vec<Box<dyn Shape>> = Vec::new();
@@ -37,7 +55,7 @@ pub fn built(eye: Vec3) -> Vec<Box<dyn Shape>> {
     let ceiling = from_to(v3(FORWARD, CEILING, BEHIND), v3(2.3, CEILING + 0.04, 2.0));
     shapes.push(Box::new(Boards::new(ceiling, 0.11, OAK_DARK, OAK).behind()));
     // The deck above keeps the light of the tubes before the picture from the bulkhead behind.
-    let deck = from_to(v3(FORWARD - 0.6, CEILING + 0.05, BEHIND - 0.6), v3(2.6, CEILING + 0.09, -0.75));
+    let deck = from_to(v3(FORWARD - 0.6, CEILING + 0.05, BEHIND - 0.6), v3(2.6, CEILING + 0.09, -0.9));
     shapes.push(Box::new(Slab::new(deck, 0.0, CREAM_SHADE)));
     for z in [-1.25, -0.35] {
         let beam = from_to(v3(FORWARD, CEILING - 0.075, z - 0.035), v3(2.3, CEILING, z + 0.035));
@@ -63,7 +81,7 @@ fn behind(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
     }
     for (from, to, proud) in [(SILL - 0.05, SILL, 0.09), (HEAD, HEAD + 0.06, 0.05)] {
         let rail = from_to(v3(FORWARD, from, BEHIND - 0.03), v3(last + 0.04, to, BEHIND + proud));
-        shapes.push(Box::new(Planks::new(rail, 0.3).of(WARM_WOOD)));
+        shapes.push(Box::new(Unshading(Planks::new(rail, 0.3).of(WARM_WOOD))));
     }
     let dado = from_to(v3(FORWARD, 0.2, BEHIND - 0.04), v3(end, SILL - 0.05, BEHIND));
     shapes.push(Box::new(Boards::new(dado, 0.095, OAK_DARK, OAK).behind()));
@@ -72,7 +90,7 @@ fn behind(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
     let wall = from_to(v3(last + 0.04, SILL - 0.05, BEHIND - 0.04), v3(end, HEAD + 0.06, BEHIND));
     shapes.push(Box::new(Boards::new(wall, 0.12, SAGE, SAGE_SHADE).behind()));
     let rail = from_to(v3(last + 0.04, 1.83, BEHIND), v3(end, 1.91, BEHIND + 0.022));
-    shapes.push(Box::new(Planks::new(rail, 0.3).of(WARM_WOOD)));
+    shapes.push(Box::new(Unshading(Planks::new(rail, 0.3).of(WARM_WOOD))));
 }
 
 fn forward(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
@@ -87,7 +105,7 @@ fn forward(eye: Vec3, shapes: &mut Vec<Box<dyn Shape>>) {
     }
     for (from, to, proud) in [(SILL - 0.05, SILL, 0.09), (HEAD, HEAD + 0.06, 0.05)] {
         let rail = from_to(v3(FORWARD - 0.03, from, BEHIND), v3(FORWARD + proud, to, near));
-        shapes.push(Box::new(Planks::new(rail, 0.3).of(WARM_WOOD).along_z()));
+        shapes.push(Box::new(Unshading(Planks::new(rail, 0.3).of(WARM_WOOD).along_z())));
     }
     let above = from_to(v3(FORWARD - 0.04, HEAD + 0.06, BEHIND), v3(FORWARD, CEILING, near));
     shapes.push(Box::new(Slab::new(above, 0.0, SAGE).aged(SAGE_SHADE).behind()));

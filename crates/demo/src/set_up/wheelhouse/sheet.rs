@@ -1,6 +1,7 @@
 //! A sea chart on the table: a coast, depth lines, a compass rose and a pencilled course. All of our own drawing.
 
 use crate::material::{BLACK, DUSK, PAPER, PINE, PLUM};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, grain, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
@@ -20,7 +21,7 @@ impl Sheet {
 
     /// Height of the paper: two corners curl.
     fn height(q: Vec3) -> f64 {
-        let curl = |x: f64, z: f64| smooth(0.16, 0.0, (q.x - x).hypot(q.z - z));
+        let curl = |x: f64, z: f64| smooth(0.16, 0.0, (q.x - x).leg(q.z - z));
         0.001 + 0.02 * curl(HALF.x, -HALF.z) + 0.012 * curl(-HALF.x, HALF.z)
     }
 
@@ -39,7 +40,7 @@ impl Sheet {
             return if shore > -0.0018 { (BLACK, 0.9) } else { (PINE, 0.55) };
         }
         let rose = v3(q.x + 0.2, 0.0, q.z + 0.06);
-        let out = rose.x.hypot(rose.z);
+        let out = rose.x.leg(rose.z);
         let mut ink = line(out - 0.055, 0.0014).max(line(out - 0.045, 0.001));
         if out < 0.065 {
             ink = ink.max(line(rose.x, 0.0014)).max(line(rose.z, 0.0014));

@@ -2,8 +2,9 @@
 
 use super::sources::RED;
 use crate::material::{BRASS, IRON};
+use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, distance, v3};
-use crate::trace::{Shape, Surface};
+use crate::trace::{Halo, Shape, Surface};
 
 /// A red glass in a brass cage on a wall; its origin is the middle of its base, its front to +z.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,7 +30,7 @@ impl Signal {
     fn cage(q: Vec3) -> f64 {
         let base = distance::drum(v3(q.x, q.z - 0.01, q.y), 0.014, 0.055, 0.05, 0.006);
         let hoop = distance::ring(v3(q.x, q.z - 0.06, q.y), 0.042, 0.0032);
-        let arch = |across: f64, side: f64| (across.hypot(q.z - 0.065) - 0.044).hypot(side) - 0.0032;
+        let arch = |across: f64, side: f64| (across.leg(q.z - 0.065) - 0.044).leg(side) - 0.0032;
         base.min(hoop).min(arch(q.x, q.y).min(arch(q.y, q.x)).max(-q.z + 0.02))
     }
 }
@@ -54,6 +55,9 @@ impl Shape for Signal {
             };
         }
         Surface { metal: true, fine: true, ..Surface::of(BRASS, normal).glossy(0.6, 50.0) }
+    }
+    fn halo(&self) -> Option<Halo> {
+        Some(Halo { source: RED, place: self.glass(), level: 0.05, wide: 0.012 })
     }
     fn shades(&self) -> bool {
         false

@@ -11,7 +11,8 @@ pub(super) use wide::wide;
 use crate::body::{Card, Chart, Head};
 use crate::set_up::MarkKind::Skin;
 use crate::set_up::{Mark, marks};
-use crate::space::{Place, Vec3};
+use crate::space::{Place, Vec3, v3};
+use crate::trace::Shape;
 
 /// Half the width of a mark on a cheek, in metres.
 const CHEEK_HALF: f64 = 0.007;
@@ -19,6 +20,12 @@ const CHEEK_HALF: f64 = 0.007;
 /// A place that faces another, level.
 fn facing(at: Vec3, other: Vec3) -> Place {
     Place::at(at).facing((other.x - at.x).atan2(other.z - at.z))
+}
+
+/// The first place of a body that is met from its front, `across` and `up` in the axes of its place.
+fn front(body: &dyn Shape, place: Place, across: f64, up: f64) -> Vec3 {
+    let from = place.outward(v3(across, up, 0.6));
+    marks::met(body, from, place.outward(v3(across, up, 0.0)) - from)
 }
 
 /// The marks of card and chart, and of both faces; `key` is the side of each face that the key is on.

@@ -6,13 +6,13 @@ use super::super::sky::Sky;
 use super::super::stores::{Cask, Crate};
 use super::super::wall_lamp::WallLamp;
 use super::super::{LOCKER, Lighting, ship, sources, steady};
-use super::{facing, usual};
+use super::{facing, front, usual};
 use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, Vest};
 use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
 use crate::set_up::{Stage, marks};
 use crate::space::{Place, View, v3};
-use crate::trace::{Scene, Shape};
+use crate::trace::{Scene, Shape, Still};
 
 /// The wide two-shot with the chart on its crate.
 pub fn wide() -> Stage {
@@ -41,21 +41,25 @@ pub fn wide() -> Stage {
     let chart = Chart::standing(Place::at(v3(0.77, 0.82, 0.52)).facing(0.06));
     let card = Card::standing(Place::at(v3(0.50, 0.82, 0.57)).facing(0.06));
     let trap = Trap::standing(facing(v3(0.40, 0.82, 0.42), eye));
-    let mug = Mug::standing(Place::at(v3(0.24, Cask::HIGH - 0.022, -0.06)).facing(1.2));
+    let mug = Mug::standing(Place::at(v3(0.26, Cask::HIGH - 0.022, 0.02)).facing(0.9));
     let herbs = Herbs::standing(Place::at(v3(-0.93, 0.70, 0.44)).facing(0.22));
-    let pan = Pan::hanging(Place::at(v3(-1.40, 1.46, LOCKER + 0.06)));
-    let rope = Rope::hanging(Place::at(v3(RAIL - 0.10, CAP - 0.05, 0.36)).facing(-0.3), 0.0);
-    let vest = Vest::hanging(Place::at(v3(-1.04, 1.72, LOCKER + 0.08)));
+    let pan_at = Place::at(v3(-1.40, 1.46, LOCKER + 0.06));
+    let pan = Pan::hanging(pan_at);
+    let rope_at = Place::at(v3(RAIL - 0.10, CAP - 0.05, 0.36)).facing(-0.3);
+    let rope = Rope::hanging(rope_at, 0.0);
+    let vest_at = Place::at(v3(-1.04, 1.72, LOCKER + 0.08));
+    let vest = Vest::hanging(vest_at);
 
     let mut named = usual(&card, &chart, (&mate, 1.0), (&cook, 1.0));
     named.extend([
         marks::square("oilskin", oilskin.chest(1.0), 0.02, Surface),
         marks::square("herbs", herbs.leaves(), 0.012, Foliage),
         marks::square("enamel mug", mug.front(), 0.012, Surface),
-        marks::square("life vest", vest.orange(), 0.02, Surface),
-        marks::square("rope", rope.tan(), 0.006, Surface),
+        marks::square("life vest", front(&vest, vest_at, -0.11, -0.255), 0.009, Surface),
+        marks::square("rope", front(&rope, rope_at, 0.0, -0.13), 0.006, Surface),
+        marks::square("copper pan", front(&pan, pan_at, 0.04, -0.05), 0.010, Surface),
         marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),
-        marks::square("wood", cask.front(0.74), 0.012, Surface),
+        marks::square("wood", cask.front(0.785), 0.009, Surface),
     ]);
     let mut shapes = ship(lamp);
     shapes.extend::<Vec<Box<dyn Shape>>>(vec![
@@ -83,6 +87,7 @@ pub fn wide() -> Stage {
             backdrop: Box::new(move |ray, _| sky.look(ray)),
             white: WHITE,
             shadow_reach: 0.04,
+            still: Still::default(),
         },
         view: View::new(eye, v3(0.05, 1.38, 0.0), 24.0),
         sources: sources(),
