@@ -240,7 +240,9 @@ fn only_the_measured_region_counts() {
 
 /// A small demo.
 fn demo(dir: &Path) -> PathBuf {
-    greywright("demo --size 320x180 --frames 1 --shots deck_010,galley_010,wheelhouse_010 --no-faults").with(dir).done();
+    greywright("demo --size 320x180 --frames 1 --shots deck_010,galley_010,wheelhouse_010 --no-faults")
+        .with(dir)
+        .done();
     dir.join("night_ferry.greywright")
 }
 

@@ -26,7 +26,9 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
         runtime.give_to(&mut demo);
         finish(demo.arg("demo").arg(&folder).args(QUICK))
     })?;
-    println!("That was a quick look: greywright demo DIR --render writes all frames at 1280x720 with all of their truth.");
+    println!(
+        "That was a quick look: greywright demo DIR --render writes all frames at 1280x720 with all of their truth."
+    );
     Ok(())
 }
 
