@@ -4,6 +4,8 @@
 //! the sea, towards -x the deckhouse; z runs along the ship. The open sky over the rail is the key.
 
 mod boat;
+#[cfg(test)]
+mod bodies_test;
 mod cowl;
 mod guard;
 mod house;
