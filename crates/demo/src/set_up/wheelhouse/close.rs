@@ -32,13 +32,13 @@ pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(0.06);
     let cook = Place::at(v3(-1.15, 1.42, -1.26)).facing(0.5);
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
-    let chest = Chest::standing(towards_eye(0.0, 0.80, 0.32), v3(0.52, 0.30, 0.22), WARM_WOOD);
+    let chest = Chest::standing(towards_eye(-0.01, 0.80, 0.40), v3(0.50, 0.30, 0.22), WARM_WOOD);
     let bench = Chest::standing(locker(), v3(0.80, 0.62, 0.36), WARM_WOOD);
     let (card, paint) =
-        (Card::standing(towards_eye(0.11, 1.10, 0.38)), Panel::standing(towards_eye(-0.025, 1.10, 0.39), METAMER));
+        (Card::standing(towards_eye(0.085, 1.10, 0.46)), Panel::standing(towards_eye(-0.045, 1.10, 0.47), METAMER));
     let chart = Chart::standing(towards_eye(0.19, 1.32, -0.78));
-    let trap = Trap::standing(towards_eye(-0.165, 1.10, 0.27));
-    let herbs = Herbs::standing(Place::at(v3(-0.15, 1.32, -0.95)).facing(-0.1));
+    let trap = Trap::standing(towards_eye(-0.155, 1.10, 0.33));
+    let herbs = Herbs::standing(Place::at(v3(-0.19, 1.32, -0.99)).facing(-0.1));
     let mug = Mug::standing(Place::at(MUG).facing(-0.4));
     let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
     let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.52)).facing(0.95), 0.0);
@@ -63,7 +63,7 @@ pub fn stage() -> Stage {
             square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
             square("enamel mug", MUG + v3(0.034, 0.052, 0.024), 0.005, MarkKind::Surface),
             square("rope", rope.tan(), 0.004, MarkKind::Surface),
-            square("life vest", torso.chest(1.0), 0.02, MarkKind::Surface),
+            square("life vest", torso.chest(-1.0), 0.015, MarkKind::Surface),
             square("wood", locker().outward(v3(-0.2, 0.52, 0.18)), 0.01, MarkKind::Surface),
             square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
         ],

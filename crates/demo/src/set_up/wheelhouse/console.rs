@@ -50,8 +50,8 @@ impl Shape for Console {
         }
         let (across, along, _) = self.dial(p, down);
         let out = across.leg(along);
-        let bezel = (out - 0.043).abs().leg((above - 0.001).max(0.0)) - 0.007;
-        shell.min(bezel.max(-body - 0.3))
+        let bezel = (out - 0.043).abs().leg(above - 0.001) - 0.007;
+        shell.min(bezel.max(body))
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let (above, down) = self.face(p);
@@ -74,7 +74,7 @@ impl Shape for Console {
         if out < 0.036 {
             let angle = across.atan2(-along);
             let tick = (angle * 6.0 / std::f64::consts::PI).fract().abs();
-            let mark = out > 0.026 && out < 0.032 && (tick < 0.14 || tick > 0.86);
+            let mark = out > 0.026 && out < 0.032 && !(0.14..=0.86).contains(&tick);
             let lie = 0.6 + 1.1 * (number * 2.399).sin();
             let (sine, cosine) = lie.sin_cos();
             let (side, ahead) = (across * cosine + along * sine, across * sine - along * cosine);

@@ -8,8 +8,7 @@ use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
 use crate::body::{
-    Card, Chart, Crew, Garment, Gauge, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest,
-    WARM_WOOD,
+    Card, Chart, Crew, Garment, Gauge, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Trap, Vest, WARM_WOOD,
 };
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
@@ -19,7 +18,7 @@ use crate::trace::Shape;
 
 const EYE: Vec3 = v3(0.22, 1.5, 2.9);
 /// Half the width of a mark on a cheek, which is seen aslant.
-const CHEEK: f64 = 0.006;
+const CHEEK: f64 = 0.0045;
 /// Height of the chart table.
 const TABLE: f64 = 0.94;
 
@@ -36,9 +35,9 @@ pub fn stage() -> Stage {
     let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.28);
     let radar = Place::at(v3(-0.99, 1.02, 0.24)).facing(0.75);
     let (card, chart) =
-        (Card::standing(on(0.36, 0.62)), Chart::standing(Place::at(v3(0.80, TABLE, 0.42)).facing(-0.08)));
-    let paint = Panel::standing(on(0.495, 0.63), METAMER);
-    let (trap, herbs) = (Trap::standing(on(0.13, 0.42)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
+        (Card::standing(on(0.27, 0.62)), Chart::standing(Place::at(v3(0.82, TABLE, 0.37)).facing(-0.08)));
+    let paint = Panel::standing(on(0.405, 0.63), METAMER);
+    let (trap, herbs) = (Trap::standing(on(0.03, 0.42)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
     let mug = Mug::standing(Place::at(MUG).facing(-2.5));
     let pan = Pan::hanging(Place::at(v3(0.98, 1.46, BEHIND + 0.08)));
     let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.0);
@@ -87,7 +86,6 @@ pub fn stage() -> Stage {
         Box::new(screen),
         Box::new(red),
         Box::new(Planks::new(table, 0.16).of(WARM_WOOD)),
-        Box::new(Roll::lying(on(1.12, 0.62))),
         Box::new(Sheet::lying(Place::at(v3(0.40, TABLE, 0.78)).facing(0.25))),
         Box::new(card),
         Box::new(paint),
@@ -107,7 +105,7 @@ pub fn stage() -> Stage {
     shapes.extend(own);
     Stage {
         scene: scene(shapes, lamps),
-        view: View::new(EYE, v3(-0.02, 1.41, 0.0), 26.5),
+        view: View::new(EYE, v3(-0.02, 1.41, 0.0), 27.0),
         sources: sources::all(),
         levels: sources::levels,
         marks,

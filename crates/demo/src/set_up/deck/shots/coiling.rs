@@ -12,7 +12,7 @@ use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
 use crate::set_up::{Stage, marks};
 use crate::space::{Place, View, v3};
-use crate::trace::{Scene, Shape};
+use crate::trace::{Scene, Shape, Still};
 
 /// The mate with the rope, seen from the rail towards the deckhouse.
 pub fn coiling() -> Stage {
@@ -83,6 +83,7 @@ pub fn coiling() -> Stage {
             backdrop: Box::new(move |ray, _| sky.look(ray)),
             white: WHITE,
             shadow_reach: 0.01,
+            still: Still::default(),
         },
         view: View::new(eye, v3(0.23, 1.40, -0.55), 22.0),
         sources: sources(),

@@ -11,7 +11,7 @@ use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
 use crate::set_up::{Stage, marks};
 use crate::space::{Place, View, v3};
-use crate::trace::{Scene, Shape};
+use crate::trace::{Scene, Shape, Still};
 
 /// The two at the rail from the other side; the light falls over the shot.
 pub fn late() -> Stage {
@@ -78,6 +78,7 @@ pub fn late() -> Stage {
             backdrop: Box::new(move |ray, _| sky.look(ray)),
             white: WHITE,
             shadow_reach: 0.03,
+            still: Still::default(),
         },
         view: View::new(eye, v3(-0.08, 1.36, 0.0), 24.0),
         sources: sources(),

@@ -12,7 +12,7 @@ use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
 use crate::set_up::{Stage, marks};
 use crate::space::{Place, View, v3};
-use crate::trace::{Scene, Shape};
+use crate::trace::{Scene, Shape, Still};
 
 /// The wide two-shot with the chart on its crate.
 pub fn wide() -> Stage {
@@ -87,6 +87,7 @@ pub fn wide() -> Stage {
             backdrop: Box::new(move |ray, _| sky.look(ray)),
             white: WHITE,
             shadow_reach: 0.04,
+            still: Still::default(),
         },
         view: View::new(eye, v3(0.05, 1.38, 0.0), 24.0),
         sources: sources(),
