@@ -40,7 +40,8 @@ pub fn stage() -> Stage {
     let trap = Trap::standing(towards_eye(-0.155, 1.10, 0.33));
     let herbs = Herbs::standing(Place::at(v3(-0.19, 1.32, -0.99)).facing(-0.1));
     let mug = Mug::standing(Place::at(MUG).facing(-0.4));
-    let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
+    let pan_at = Place::at(v3(-0.36, 1.60, BEHIND + 0.12));
+    let pan = Pan::hanging(pan_at);
     let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.52)).facing(0.95), 0.0);
     let torso = Torso::new(mate, Garment::OilskinAndVest).with_hand(-1.0, RIM);
     let tea = Grip::Round { at: MUG + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.042 };
@@ -63,14 +64,16 @@ pub fn stage() -> Stage {
             square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
             square("enamel mug", MUG + v3(0.034, 0.052, 0.024), 0.005, MarkKind::Surface),
             square("rope", rope.tan(), 0.004, MarkKind::Surface),
+            square("oilskin", v3(-0.22, 1.338, -0.13), 0.012, MarkKind::Surface),
             square("life vest", torso.chest(-1.0), 0.015, MarkKind::Surface),
             square("wood", locker().outward(v3(-0.2, 0.52, 0.18)), 0.01, MarkKind::Surface),
+            square("copper pan", pan_at.outward(v3(0.02, 0.04, 0.02)), 0.01, MarkKind::Surface),
             square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
         ],
     ]
     .concat();
     let lamps = vec![
-        far(v3(-0.42, 0.66, 0.62), 0.2, 1.35),
+        far(v3(-0.42, 0.66, 0.62), 0.15, 1.35),
         dome(v3(0.5, 0.35, 0.75), 0.16),
         dome(v3(0.0, -1.0, 0.2), 0.025),
         near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),

@@ -13,7 +13,7 @@ use super::signal::Signal;
 use super::sources::TUBES;
 use super::tubes::Tubes;
 use crate::material::{
-    CARD, ENAMEL, GREY_M4, GREY_M5, GREY_M6, METAMER, Material, OILSKIN, SKIN_DEEP, SKIN_LIGHT, VEST, VOID,
+    CARD, COPPER, ENAMEL, GREY_M4, GREY_M5, GREY_M6, METAMER, Material, OILSKIN, SKIN_DEEP, SKIN_LIGHT, VEST, VOID,
 };
 use crate::set_up::{Mark, MarkKind, Stage, stage};
 use crate::space::{Bounds, Place, Vec3, v3};
@@ -55,6 +55,7 @@ fn expected(mark: &Mark) -> Option<Material> {
             }
         }
         (_, "metameric paint") => METAMER,
+        (_, "copper pan") => COPPER,
         (_, "enamel mug") => ENAMEL,
         (_, "oilskin") => OILSKIN,
         (_, "life vest") => VEST,
