@@ -1,16 +1,30 @@
 //! A dear body's distances on a grid, so that what passes it far off need not ask the body itself.
 
+use std::sync::OnceLock;
+
 use rayon::prelude::*;
 
 use super::shape::Shape;
 use crate::space::{Bounds, Vec3, v3};
 
 /// Cells along the longest side of a body.
-const CELLS: f64 = 30.0;
+const CELLS: f64 = 56.0;
 /// How far beyond the body's box the grid reaches, in metres: there soft shadows still ask.
 const BEYOND: f64 = 0.12;
 /// Cells from the body within which its own distance is asked.
 const NEAR: f64 = 1.6;
+
+/// The grids of a scene's still bodies, made once, by the bodies' numbers; none for one that moves or costs little.
+#[derive(Default)]
+pub struct Still(OnceLock<Vec<Option<Grid>>>);
+
+impl Still {
+    /// Of these bodies, which are the same at every call.
+    pub(super) fn of(&self, shapes: &[Box<dyn Shape>]) -> &[Option<Grid>] {
+        let grid = |shape: &Box<dyn Shape>| (shape.dear() && !shape.moves()).then(|| Grid::of(shape.as_ref(), 0.0));
+        self.0.get_or_init(|| shapes.iter().map(grid).collect())
+    }
+}
 
 /// Distances of one body at one moment at the corners of cells.
 pub struct Grid {

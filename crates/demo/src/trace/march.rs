@@ -26,8 +26,9 @@ pub struct Moment<'a> {
     pub halos: Vec<Halo>,
     bodies: Tree,
     shading: Tree,
-    /// One for each body, where it is dear.
-    grids: Vec<Option<Grid>>,
+    /// Distances of still bodies and of moving ones, where they are dear.
+    still: &'a [Option<Grid>],
+    moving: Vec<Option<Grid>>,
 }
 
 /// A body at a moment.
@@ -65,20 +66,23 @@ impl<'a> Moment<'a> {
             Tree::of(shapes.map(|(number, shape)| (number as u32, shape.bounds())).collect())
         };
         let halos = scene.shapes.iter().filter_map(|shape| shape.halo()).collect();
-        let grids = scene.shapes.iter().map(|shape| shape.dear().then(|| Grid::of(shape.as_ref(), seconds))).collect();
+        let moving =
+            |shape: &Box<dyn Shape>| (shape.dear() && shape.moves()).then(|| Grid::of(shape.as_ref(), seconds));
         Self {
             scene,
             seconds,
             halos,
             bodies: boxes(|shape| shape.seen()),
             shading: boxes(|shape| shape.shades()),
-            grids,
+            still: scene.still.of(&scene.shapes),
+            moving: scene.shapes.iter().map(moving).collect(),
         }
     }
 
     fn body(&self, number: u32) -> Body<'_> {
         let number = number as usize;
-        Body { shape: self.scene.shapes[number].as_ref(), grid: self.grids[number].as_ref(), seconds: self.seconds }
+        let grid = self.still[number].as_ref().or(self.moving[number].as_ref());
+        Body { shape: self.scene.shapes[number].as_ref(), grid, seconds: self.seconds }
     }
 
     /// The nearest body along a ray.

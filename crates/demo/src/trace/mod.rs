@@ -14,6 +14,7 @@ mod shape;
 mod tests;
 mod tree;
 
+pub use grid::Still;
 pub use plate::{Part, Plate, Window};
 pub use scene::{Glow, Lamp, LampKind, Scene};
 pub use shape::{Halo, Shape, Surface};

@@ -141,7 +141,7 @@ struct Sample {
 }
 
 /// Rays a side within a pixel where an edge runs through it.
-const FINE: u32 = 4;
+const FINE: u32 = 3;
 /// Rays a side within a pixel where the same surface only has another light or paint.
 const TEXTURE: u32 = 2;
 

@@ -1,5 +1,6 @@
 //! Bodies, lamps, and what is behind them all.
 
+use super::grid::Still;
 use super::shape::Shape;
 use crate::material::Material;
 use crate::space::{Bounds, Ray, Vec3};
@@ -64,6 +65,8 @@ pub struct Scene {
     pub white: Material,
     /// How far from a moving body the picture may change with it, in metres: its shadow.
     pub shadow_reach: f64,
+    /// What is known of its still bodies: begins empty.
+    pub still: Still,
 }
 
 impl Scene {

@@ -2,7 +2,7 @@
 
 use frame::Size;
 
-use super::{Glow, Lamp, LampKind, Plate, Scene, Shape, Surface, Window};
+use super::{Glow, Lamp, LampKind, Plate, Scene, Shape, Still, Surface, Window};
 use crate::material::{CARD, COPPER, WHITE};
 use crate::space::{Bounds, Vec3, View, distance, v3};
 
@@ -41,6 +41,7 @@ fn scene(shapes: Vec<Box<dyn Shape>>, lamps: Vec<Lamp>) -> Scene {
         backdrop: Box::new(|_, _| vec![Glow { source: 2, level: 0.5 }]),
         white: WHITE,
         shadow_reach: 2.0,
+        still: Still::default(),
     }
 }
 

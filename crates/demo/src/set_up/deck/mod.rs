@@ -13,6 +13,8 @@ mod shots;
 mod sky;
 mod stores;
 mod tail;
+#[cfg(test)]
+mod tests;
 mod wall_lamp;
 
 use self::boat::{Boat, Davit};
@@ -100,6 +102,8 @@ impl Lighting {
         vec![
             Lamp { source: SKY, kind: LampKind::Far { towards: self.key.unit(), wide: 0.22 }, level: key },
             Lamp { source: SKY, kind: LampKind::Dome { towards: v3(0.35, 0.94, 0.0).unit() }, level: all },
+            // The water sends a little of it up again.
+            Lamp { source: SKY, kind: LampKind::Dome { towards: v3(0.5, -0.87, 0.0).unit() }, level: 0.16 * all },
             Lamp { source: LAMP, kind: LampKind::Near { place: lamp.bulb(), wide: 0.06 }, level: self.lamp },
         ]
     }
@@ -113,7 +117,7 @@ const LOCKER: f64 = -2.62;
 
 /// What every shot has behind its crew.
 fn ship(lamp: WallLamp) -> Vec<Box<dyn Shape>> {
-    let locker = Bounds { least: v3(house::SIDE - 0.1, 0.0, -3.15), most: v3(-0.78, 2.02, LOCKER) };
+    let locker = Bounds { least: v3(house::SIDE - 0.1, 0.0, -3.15), most: v3(-0.74, 2.02, LOCKER) };
     let on_side = |y: f64, z: f64| v3(house::SIDE, y, z);
     vec![
         Box::new(Planking { least: [house::SIDE - 0.02, -9.2], most: [RAIL + 0.12, 9.2] }),

@@ -36,10 +36,11 @@ impl Sky {
         let streak = grain(401, v3(level.x * 3.0, up * 46.0, level.z * 3.0));
         let cloud = smooth(0.5, 0.8, streak) * smooth(0.01, 0.06, up) * smooth(0.36, 0.12, up);
         let pale = 0.50 * (-up / 0.085).exp() * mix(0.45, 1.0, near);
-        let deep = 0.19 * (-up / 0.45).exp() * smooth(-0.06, 0.10, up) + 0.03;
+        let deep = 0.30 * (-up / 0.40).exp() * smooth(-0.08, 0.12, up) + 0.03;
         let band = self.band * 0.75 * near * near * (-up / 0.045).exp() * (1.0 - 0.5 * cloud);
         vec![
-            Glow { source: HORIZON, level: pale * (1.0 - 0.28 * cloud) },
+            Glow { source: HORIZON, level: 0.45 * pale * (1.0 - 0.28 * cloud) },
+            Glow { source: SKY, level: 0.40 * pale * (1.0 - 0.28 * cloud) },
             Glow { source: ZENITH, level: deep * (1.0 - 0.20 * cloud) },
             Glow { source: AFTERGLOW, level: band },
         ]
@@ -78,16 +79,16 @@ impl Sky {
         // Waves grow with distance, so that they stay a few pixels high.
         let scale = 1.0 / (0.5 + 0.012 * metres.min(4000.0));
         let (along, across) = (spot.dot(level), spot.dot(v3(level.z, 0.0, -level.x)));
-        let waves = 0.6 * uneven(411, v3(across * 0.35 * scale.sqrt() * 0.8, along * 0.30 * scale, 1.0))
-            + 0.4 * uneven(412, v3(across * 1.1 * scale.sqrt() * 0.8, along * 0.9 * scale, 2.0));
+        let waves = 0.6 * uneven(411, v3(across * 0.70 * scale.sqrt(), along * 0.30 * scale, 1.0))
+            + 0.4 * uneven(412, v3(across * 2.2 * scale.sqrt(), along * 0.9 * scale, 2.0));
         let near = smooth(-0.3, 1.0, level.dot(self.glow));
         let flat = (-down / 0.035).exp();
         let mirrored = 0.02 + 0.30 * flat;
         let glint = smooth(0.55, 0.85, waves) * (0.10 * near + 0.03) * (-down / 0.16).exp() * smooth(0.0, 0.006, down);
         let band = self.band * near * near * (0.16 * (-down / 0.02).exp() + 1.1 * glint);
         vec![
-            Glow { source: HORIZON, level: mirrored * 0.42 * mix(0.55, 1.0, near) * mix(0.75, 1.15, waves) },
-            Glow { source: ZENITH, level: 0.010 + 0.5 * glint },
+            Glow { source: SKY, level: mirrored * 0.36 * mix(0.55, 1.0, near) * mix(0.75, 1.15, waves) },
+            Glow { source: ZENITH, level: 0.012 + 0.5 * glint },
             Glow { source: AFTERGLOW, level: band },
         ]
     }

@@ -13,7 +13,7 @@ use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
 use crate::set_up::marks::grey;
 use crate::set_up::{Level, Source, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
-use crate::trace::{Glow, Lamp, Scene, Shape};
+use crate::trace::{Glow, Lamp, Scene, Shape, Still};
 
 /// The lamps of the room.
 const KEY: usize = 0;
@@ -21,9 +21,9 @@ const KEY: usize = 0;
 const WINDOW: usize = 1;
 
 /// Where the first camera stands, and what it looks at.
-pub const FIRST: [Vec3; 2] = [v3(-0.02, 1.42, 3.2), v3(0.0, 1.232, 0.0)];
+const FIRST: [Vec3; 2] = [v3(-0.02, 1.42, 3.2), v3(0.0, 1.232, 0.0)];
 /// Where the second camera stands, and what it looks at.
-pub const SECOND: [Vec3; 2] = [v3(0.95, 1.5, 3.0), v3(0.13, 1.2, 0.0)];
+const SECOND: [Vec3; 2] = [v3(0.95, 1.5, 3.0), v3(0.13, 1.2, 0.0)];
 
 /// The bulb of the lamp in frame.
 const BULB: Vec3 = v3(0.02, 1.64, -0.55);
@@ -42,8 +42,23 @@ const SPOON: [Vec3; 2] = [v3(-0.3, 0.97, -0.34), v3(-0.22, 1.16, -0.45)];
 /// Towards the lamp that is the key, which hangs out of frame to the left.
 const TO_KEY: Vec3 = v3(-0.45, 0.5, 0.74);
 
+/// What hands and turns hide from the second camera.
+const HIDDEN: [&str; 2] = ["enamel mug", "light trap"];
+
+/// The stage as seen by the second camera.
+pub fn second() -> Stage {
+    let mut stage = stage(SECOND);
+    stage.marks.retain(|mark| !HIDDEN.contains(&mark.name));
+    stage
+}
+
+/// The stage as seen by the first camera.
+pub fn first() -> Stage {
+    stage(FIRST)
+}
+
 /// The stage as seen from a place, towards another.
-pub fn stage([from, at]: [Vec3; 2]) -> Stage {
+fn stage([from, at]: [Vec3; 2]) -> Stage {
     let actors = actors();
     let window_card = Card::standing(Place::at(v3(1.3, LOCKER, -1.0)));
     let edge_card = Card::standing(Place::at(v3(1.026, LOCKER, -0.87)));
@@ -60,6 +75,7 @@ pub fn stage([from, at]: [Vec3; 2]) -> Stage {
             backdrop: Box::new(|_, _| vec![Glow { source: KEY, level: 0.0003 }]),
             white: WHITE,
             shadow_reach: 0.05,
+            still: Still::default(),
         },
         view: View::new(from, at, 23.5),
         sources: vec![
@@ -75,7 +91,7 @@ fn lamps() -> Vec<Lamp> {
     vec![
         far(KEY, TO_KEY, 0.06, 1.26),
         // The lamp in frame, for the wall behind it and for the edges of heads: it stands in for the one that is seen.
-        near(KEY, v3(0.05, 2.3, -0.98), 0.12, 0.85),
+        near(KEY, v3(0.05, 2.3, -0.98), 0.12, 0.6),
         // The window in frame, and the next one along the hull, which fills.
         near(WINDOW, PANE + v3(0.0, 0.0, 0.16), 0.2, 0.8),
         near(WINDOW, v3(1.9, 1.5, 0.5), 0.25, 0.9),
@@ -139,7 +155,7 @@ fn actors() -> Actors {
         card: Card::standing(Place::at(v3(-0.63, WORKTOP, 0.22))),
         chart: Chart::standing(Place::at(v3(-0.94, WORKTOP, 0.12))),
         trap: Trap::standing(Place::at(v3(-0.19, TABLE, 0.3)).facing(0.05)),
-        mug: Mug::standing(Place::at(mug).facing(-0.5)),
+        mug: Mug::standing(Place::at(mug).facing(-1.05)),
         herbs: Herbs::standing(Place::at(v3(0.95, TABLE, 0.45)).facing(-0.3)),
         vest: Vest::hanging(Place::at(v3(-0.98, 1.62, WALL_Z + 0.1))),
         rope: Rope::hanging(Place::at(v3(0.715, 1.62, -0.085)), 0.0),

@@ -19,8 +19,8 @@ use crate::trace::{Lamp, LampKind};
 /// The stage of a shot of this set-up, by its number.
 pub fn stage(number: &str) -> Option<Stage> {
     match number {
-        "010" => Some(evening::stage(evening::FIRST)),
-        "010b" => Some(evening::stage(evening::SECOND)),
+        "010" => Some(evening::first()),
+        "010b" => Some(evening::second()),
         "020" => Some(morning::stage()),
         _ => None,
     }

@@ -3,6 +3,7 @@
 
 use super::actors::Actors;
 use super::room::{WALL_Z, wall_clock};
+use super::solid::Flag;
 use super::{dome, far, lamp, near, range, room, ware, window};
 use crate::body::{
     Card, Chart, Crew, Garment, Grip, Head, Herbs, Jug, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest,
@@ -12,7 +13,7 @@ use crate::light::Light;
 use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
 use crate::set_up::{Level, Source, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
-use crate::trace::{Glow, Scene, Shape};
+use crate::trace::{Glow, Scene, Shape, Still};
 
 /// The sky, straight and by the walls.
 const SKY: usize = 0;
@@ -44,6 +45,8 @@ pub fn stage() -> Stage {
     let marks = actors.marks();
     let mut shapes = actors.shapes();
     shapes.extend(environment());
+    // The deckhead behind the hatch, above the frame: the wall falls off upwards.
+    shapes.push(Box::new(Flag(Bounds { least: v3(-3.0, 2.2, -2.0), most: v3(3.0, 2.25, -0.42) })));
     Stage {
         scene: Scene {
             shapes,
@@ -56,6 +59,7 @@ pub fn stage() -> Stage {
             backdrop: Box::new(|_, _| vec![Glow { source: SKY, level: 0.0003 }]),
             white: WHITE,
             shadow_reach: 0.02,
+            still: Still::default(),
         },
         view: View::new(EYE, v3(0.0, 1.125, -0.25), 23.5),
         sources: vec![Source { name: "overcast sky", light: Light::Overcast, later: None, relit: true }],
@@ -99,10 +103,9 @@ fn actors() -> Actors {
     let cook = Place::at(v3(0.36, 1.1, -0.1)).facing(0.15);
     let mate = Place::at(v3(-0.72, 1.42, -0.86)).facing(0.75);
     let pan_at = Place::at(v3(-1.02, 1.47, -0.62)).facing(0.4);
-    let mug = v3(0.47, TABLE, 0.26);
     let sitting = Torso::new(cook, Garment::Jacket)
-        .with_hand(1.0, Grip::Round { at: mug + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.041 })
-        .with_hand(-1.0, Grip::Flat { at: v3(0.25, TABLE, 0.25) });
+        .with_hand(-1.0, Grip::Flat { at: v3(0.2, TABLE, 0.23) })
+        .with_hand(1.0, Grip::Flat { at: v3(0.55, TABLE, 0.21) });
     let standing = Torso::new(mate, Garment::Oilskin);
     let tired = Pose { nod: 0.2, lean: 0.0, turns: 0.0 };
     let looking = Pose { nod: 0.05, lean: 0.0, turns: 0.05 };
@@ -111,7 +114,7 @@ fn actors() -> Actors {
         card: Card::standing(towards_eye(v3(-0.18, TABLE, 0.3))),
         chart: Chart::standing(towards_eye(v3(-0.74, WORKTOP, 0.12))),
         trap: Trap::standing(towards_eye(v3(0.06, TABLE, 0.42))),
-        mug: Mug::standing(Place::at(mug).facing(0.1)),
+        mug: Mug::standing(Place::at(v3(0.36, TABLE, 0.31)).facing(0.2)),
         herbs: Herbs::standing(Place::at(v3(1.02, TABLE, 0.4)).facing(0.7)),
         vest: Vest::hanging(Place::at(v3(-1.42, 1.62, -0.42)).facing(side)),
         rope: Rope::hanging(Place::at(v3(-1.45, 1.66, -0.95)).facing(side), 0.0),
@@ -119,7 +122,7 @@ fn actors() -> Actors {
         pan_at,
         mate: (standing, Head::new(Crew::Mate, mate.facing(0.85), looking)),
         cook: (sitting, Head::new(Crew::Cook, cook.facing(0.4), tired)),
-        wood: v3(0.13, TABLE, 0.29),
+        wood: v3(0.17, TABLE, 0.36),
         key_side: -1.0,
     }
 }

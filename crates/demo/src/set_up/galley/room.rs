@@ -22,10 +22,10 @@ pub fn walls() -> Vec<Box<dyn Shape>> {
     };
     let (out, up) = (WALL_Z - 0.05, 2.3);
     vec![
-        boards(v3(LEFT_X, DADO_Y, out), v3(2.4, up, WALL_Z), SAGE, SAGE_SHADE),
-        boards(v3(LEFT_X, 0.0, out), v3(2.4, DADO_Y, WALL_Z), SAGE_SHADE, IRON),
-        boards(v3(LEFT_X - 0.05, DADO_Y, WALL_Z), v3(LEFT_X, up, 1.4), SAGE, SAGE_SHADE),
-        boards(v3(LEFT_X - 0.05, 0.0, WALL_Z), v3(LEFT_X, DADO_Y, 1.4), SAGE_SHADE, IRON),
+        boards(v3(LEFT_X, DADO_Y, out), v3(2.4, up, WALL_Z), CREAM_SHADE, SAGE_SHADE),
+        boards(v3(LEFT_X, 0.0, out), v3(2.4, DADO_Y, WALL_Z), SAGE, SAGE_SHADE),
+        boards(v3(LEFT_X - 0.05, DADO_Y, WALL_Z), v3(LEFT_X, up, 1.4), CREAM_SHADE, SAGE_SHADE),
+        boards(v3(LEFT_X - 0.05, 0.0, WALL_Z), v3(LEFT_X, DADO_Y, 1.4), SAGE, SAGE_SHADE),
         moulding(Bounds { least: v3(LEFT_X, DADO_Y - 0.03, WALL_Z), most: v3(2.4, DADO_Y + 0.03, WALL_Z + 0.022) }),
     ]
 }
@@ -39,7 +39,7 @@ fn moulding(bounds: Bounds) -> Box<dyn Shape> {
         move |q| distance::block(q, half, 0.008),
         |q, normal| {
             let worn = grain(41, v3(q.x * 3.0, q.y * 20.0, 0.0));
-            Surface::of(CREAM_SHADE, normal).mixed(SAGE_SHADE, smooth(0.55, 0.8, worn)).glossy(0.04, 20.0)
+            Surface::of(SAGE_SHADE, normal).mixed(IRON, 0.2 + 0.4 * smooth(0.5, 0.8, worn)).glossy(0.04, 20.0)
         },
     )
     .behind()

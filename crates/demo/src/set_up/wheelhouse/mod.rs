@@ -21,7 +21,7 @@ mod wide;
 
 use super::Stage;
 use crate::space::Vec3;
-use crate::trace::{Glow, Lamp, LampKind, Scene, Shape};
+use crate::trace::{Glow, Lamp, LampKind, Scene, Shape, Still};
 
 /// The stage of a shot of this set-up, by its number.
 pub fn stage(number: &str) -> Option<Stage> {
@@ -40,6 +40,7 @@ fn scene(shapes: Vec<Box<dyn Shape>>, lamps: Vec<Lamp>) -> Scene {
         backdrop: Box::new(|_, _| vec![Glow { source: sources::NIGHT, level: 0.004 }]),
         white: crate::material::WHITE,
         shadow_reach: 0.03,
+        still: Still::default(),
     }
 }
 

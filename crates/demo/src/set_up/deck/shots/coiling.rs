@@ -12,18 +12,18 @@ use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
 use crate::set_up::{Stage, marks};
 use crate::space::{Place, View, v3};
-use crate::trace::{Scene, Shape};
+use crate::trace::{Scene, Shape, Still};
 
 /// The mate with the rope, seen from the rail towards the deckhouse.
 pub fn coiling() -> Stage {
     let eye = v3(0.85, 1.52, 1.75);
-    let lamp = WallLamp { root: v3(SIDE, 1.98, -2.20), halo: [0.40, 0.022] };
-    let lighting = Lighting { key: v3(0.74, 0.54, 0.46), sky: [1.32, 0.42], lamp: 1.7 };
+    let lamp = WallLamp { root: v3(SIDE, 1.98, -2.05), halo: [0.40, 0.022] };
+    let lighting = Lighting { key: v3(0.74, 0.54, 0.46), sky: [1.32, 0.42], lamp: 1.25 };
 
     let mate_at = Place::at(v3(0.34, 1.43, -0.55)).facing(0.42);
     let cook_at = Place::at(v3(-0.70, 1.38, -2.15)).facing(0.62);
     let mate = Head::new(Crew::Mate, mate_at, Pose { nod: 0.16, lean: 0.04, turns: 0.0 });
-    let cook = Head::new(Crew::Cook, cook_at, Pose { nod: 0.02, lean: 0.0, turns: 0.08 });
+    let cook = Head::new(Crew::Cook, cook_at, Pose { nod: 0.02, lean: 0.0, turns: 0.0 });
     let hook = v3(0.46, 1.30, -0.24);
     let up = v3(0.0, 1.0, 0.0);
     let oilskin = Torso::new(mate_at, Garment::Oilskin)
@@ -41,7 +41,7 @@ pub fn coiling() -> Stage {
     let herbs = Herbs::standing(Place::at(far.lid(-0.09, 0.0)).facing(0.35));
     let rope_at = Place::at(hook).facing(0.3);
     let rope = Rope::hanging(rope_at, 0.0);
-    let tail = Tail { from: hook + v3(0.05, -0.03, 0.05), long: 0.30, swing: 0.08 };
+    let tail = Tail { from: hook + v3(0.05, -0.03, 0.05), long: 0.25, swing: 0.07 };
     let vest = Vest::hanging(Place::at(v3(-1.16, 1.66, LOCKER + 0.08)));
     let pan_at = Place::at(v3(SIDE + 0.06, 1.40, -1.90)).facing(1.35);
     let pan = Pan::hanging(pan_at);
@@ -82,7 +82,8 @@ pub fn coiling() -> Stage {
             lamps: lighting.lamps(&lamp),
             backdrop: Box::new(move |ray, _| sky.look(ray)),
             white: WHITE,
-            shadow_reach: 0.02,
+            shadow_reach: 0.01,
+            still: Still::default(),
         },
         view: View::new(eye, v3(0.23, 1.40, -0.55), 22.0),
         sources: sources(),

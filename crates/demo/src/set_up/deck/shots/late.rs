@@ -11,7 +11,7 @@ use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
 use crate::set_up::{Stage, marks};
 use crate::space::{Place, View, v3};
-use crate::trace::{Scene, Shape};
+use crate::trace::{Scene, Shape, Still};
 
 /// The two at the rail from the other side; the light falls over the shot.
 pub fn late() -> Stage {
@@ -20,7 +20,7 @@ pub fn late() -> Stage {
     let lighting = Lighting { key: v3(0.70, 0.50, -0.52), sky: [1.45, 0.48], lamp: 2.3 };
     let half_turn = std::f64::consts::PI;
 
-    let mate_at = Place::at(v3(-0.52, 1.43, 0.10)).facing(half_turn - 0.62);
+    let mate_at = Place::at(v3(-0.52, 1.43, 0.10)).facing(half_turn - 0.44);
     let cook_at = Place::at(v3(0.34, 1.38, 0.35)).facing(half_turn + 0.25);
     let mate = Head::new(Crew::Mate, mate_at, Pose { nod: 0.0, lean: 0.02, turns: 0.0 });
     let cook = Head::new(Crew::Cook, cook_at, Pose { nod: 0.10, lean: 0.03, turns: 0.06 });
@@ -52,7 +52,7 @@ pub fn late() -> Stage {
         marks::square("oilskin", front(&worn, mate_at, 0.22, -0.24), 0.010, Surface),
         marks::square("copper pan", front(&pan, pan_at, -0.02, -0.04), 0.008, Surface),
         marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),
-        marks::square("wood", table.lid(0.28, 0.18), 0.012, Surface),
+        marks::square("wood", table.lid(0.29, 0.09), 0.010, Surface),
     ]);
     let mut shapes = ship(lamp);
     shapes.extend::<Vec<Box<dyn Shape>>>(vec![
@@ -78,6 +78,7 @@ pub fn late() -> Stage {
             backdrop: Box::new(move |ray, _| sky.look(ray)),
             white: WHITE,
             shadow_reach: 0.03,
+            still: Still::default(),
         },
         view: View::new(eye, v3(-0.08, 1.36, 0.0), 24.0),
         sources: sources(),

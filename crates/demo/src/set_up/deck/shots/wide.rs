@@ -12,7 +12,7 @@ use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
 use crate::set_up::{Stage, marks};
 use crate::space::{Place, View, v3};
-use crate::trace::{Scene, Shape};
+use crate::trace::{Scene, Shape, Still};
 
 /// The wide two-shot with the chart on its crate.
 pub fn wide() -> Stage {
@@ -55,7 +55,7 @@ pub fn wide() -> Stage {
         marks::square("oilskin", oilskin.chest(1.0), 0.02, Surface),
         marks::square("herbs", herbs.leaves(), 0.012, Foliage),
         marks::square("enamel mug", mug.front(), 0.012, Surface),
-        marks::square("life vest", front(&vest, vest_at, -0.10, -0.16), 0.012, Surface),
+        marks::square("life vest", front(&vest, vest_at, -0.11, -0.255), 0.009, Surface),
         marks::square("rope", front(&rope, rope_at, 0.0, -0.13), 0.006, Surface),
         marks::square("copper pan", front(&pan, pan_at, 0.04, -0.05), 0.010, Surface),
         marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),
@@ -87,6 +87,7 @@ pub fn wide() -> Stage {
             backdrop: Box::new(move |ray, _| sky.look(ray)),
             white: WHITE,
             shadow_reach: 0.04,
+            still: Still::default(),
         },
         view: View::new(eye, v3(0.05, 1.38, 0.0), 24.0),
         sources: sources(),
