@@ -28,6 +28,7 @@ fn towards_eye(x: f64, y: f64, z: f64) -> Place {
     Place::at(v3(x, y, z)).facing((EYE.x - x).atan2(EYE.z - z))
 }
 
+/// The shot, ready to be traced.
 pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(0.06);
     let cook = Place::at(v3(-1.15, 1.42, -1.26)).facing(0.5);
@@ -48,7 +49,7 @@ pub fn stage() -> Stage {
     let jacket = Torso::new(cook, Garment::Jacket).with_hand(-1.0, tea);
     let (mates, cooks) = (
         Head::new(Crew::Mate, mate, Pose { nod: 0.06, ..Pose::default() }),
-        Head::new(Crew::Cook, cook, Pose { nod: 0.02, turns: 0.1, ..Pose::default() }),
+        Head::new(Crew::Cook, cook, Pose { nod: 0.02, ..Pose::default() }),
     );
     let red = Signal::on(Place::at(v3(FORWARD + 0.04, 2.1, -1.1)).facing(1.57));
     let screen = Screen::of(radar);

@@ -31,6 +31,7 @@ fn on(x: f64, z: f64) -> Place {
     Place::at(v3(x, TABLE, z)).facing((EYE.x - x).atan2(EYE.z - z))
 }
 
+/// The shot, ready to be traced.
 pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.45, 1.44, -0.18)).facing(0.02);
     let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.28);
