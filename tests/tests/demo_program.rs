@@ -84,7 +84,9 @@ fn check_card(shot: &demo::ShotSummary, reading: &Reading, wanted: f64) {
     let stops = (luminance / wanted).log2();
     println!("{}: codes {codes:.2?}, {spread:.2} apart, {stops:+.4} stop from {wanted}", shot.name);
     assert!(spread < 2.0, "{}: the card is not grey: {codes:?}", shot.name);
-    assert!(stops.abs() < 0.02, "{}: the card is {stops:+} stop off {wanted}", shot.name);
+    // The second camera's matrix keeps the luminance of white under D65 alone.
+    let near = if shot.encoding == "LogC3" { 0.02 } else { 0.05 };
+    assert!(stops.abs() < near, "{}: the card is {stops:+} stop off {wanted}", shot.name);
 }
 
 /// The truth names what is there, and its picture shows the card at 18 % and the patches as it says.
@@ -132,7 +134,7 @@ fn planted_faults_are_found() {
     let (_, found) = inspect("eight_in_ten");
     assert!(found.iter().any(|finding| finding.starts_with("fewer-bits") && finding.contains("divisible by 4")));
     let (told, found) = inspect("gap_and_repeat");
-    assert_eq!((told["frames"].as_u64(), told["missing"].as_str()), (Some(5), Some("3")), "{told}");
+    assert_eq!((told["frames"].as_u64(), told["missing"].as_str()), (Some(5), Some("frame 3")), "{told}");
     assert!(found.iter().any(|finding| finding.contains("frames 5, 6 hold the same picture")), "{found:?}");
     let (told, _) = inspect("legal_in_full");
     assert!(told["range"].is_null(), "{told}");
