@@ -576,7 +576,9 @@ fn a_rendering_is_held_to_the_gamut_that_it_names() {
 #[test]
 fn a_project_is_checked_shot_by_shot() {
     let dir = tempfile::tempdir().expect("a folder");
-    greywright("demo --size 160x90 --frames 2 --shots deck_010,galley_010b,wheelhouse_010 --no-faults").with(dir.path()).done();
+    greywright("demo --size 160x90 --frames 2 --shots deck_010,galley_010b,wheelhouse_010 --no-faults")
+        .with(dir.path())
+        .done();
     let project = dir.path().join("night_ferry.greywright");
     let answer = greywright("check --json --project").with(&project).go();
     let told = answer.json();

@@ -240,7 +240,9 @@ fn only_the_measured_region_counts() {
 
 /// A small demo.
 fn demo(dir: &Path) -> PathBuf {
-    greywright("demo --size 320x180 --frames 1 --shots deck_010,galley_010,wheelhouse_010 --no-faults").with(dir).done();
+    greywright("demo --size 320x180 --frames 1 --shots deck_010,galley_010,wheelhouse_010 --no-faults")
+        .with(dir)
+        .done();
     dir.join("night_ferry.greywright")
 }
 
@@ -283,13 +285,28 @@ fn the_demo_is_compared_in_one_file_that_needs_no_other() {
     assert!(data["shadow"]["noise"].as_f64().expect("noise") > 0.5);
 }
 
-/// The galley is lit by the same 3100 K and well exposed, so that the same numbers bring its card to neutral.
+/// The truth of the galley as if its lamp alone were in its light: what the window adds is left out of grey.
+fn of_the_lamp_alone(dir: &Path) -> PathBuf {
+    let folder = dir.join("galley_010/truth");
+    let text = std::fs::read_to_string(folder.join("truth.json")).expect("a truth");
+    let mut truth: demo::Truth = serde_json::from_str(&text).expect("a truth that holds");
+    let encoding = colour::Encoding::named("LogC3", Some(800)).expect("a built-in encoding");
+    let lamp = encoding.primaries.rgb_from_xyz().apply(demo::white(demo::Light::Tungsten).to_xyz());
+    truth.light.white_as_read = demo::as_read(&encoding, lamp);
+    truth.frames.clear();
+    let path = folder.join("lamp.json");
+    std::fs::write(&path, serde_json::to_string(&truth).expect("JSON")).expect("it can be written");
+    path
+}
+
+/// The galley's lamp has the same 3100 K and the shot is well exposed, so that the same numbers bring it to neutral.
 #[test]
 fn the_same_methods_part_in_the_same_way_on_the_demo() {
     let dir = tempfile::tempdir().expect("a folder");
     demo(dir.path());
     let reckoned = methods("3100 K");
-    let run = greywright("compare --json --input LogC3 --ei 800 --truth demo")
+    let run = greywright("compare --json --input LogC3 --ei 800 --truth")
+        .with(of_the_lamp_alone(dir.path()))
         .with(dir.path().join("galley_010/galley_010.0001.dpx"));
     let run = reckoned.iter().skip(1).fold(run, |run, method| run.with("--chain").with(chain(method)));
     let data = run.done().json();

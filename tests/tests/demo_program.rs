@@ -35,7 +35,8 @@ fn text(path: &Path) -> String {
 #[test]
 fn the_grey_card_comes_out_grey_and_well_exposed() {
     let dir = tempfile::tempdir().expect("a folder");
-    let answer = greywright("demo --render --size 320x180 --frames 2 --no-faults --shots").with(SHOTS).with(dir.path()).done();
+    let answer =
+        greywright("demo --render --size 320x180 --frames 2 --no-faults --shots").with(SHOTS).with(dir.path()).done();
     let originals = dir.path().join("originals");
     let summary: Summary = serde_json::from_str(&text(&originals.join("shots.json"))).expect("the list of shots holds");
     assert_eq!(summary.shots.len(), 4, "four shots");

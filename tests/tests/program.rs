@@ -116,7 +116,8 @@ fn every_command_writes_json() {
     assert_eq!(json(render(&original, &dir.path().join("out/a.####.dpx")).chain(MAIN))["written"], 2);
     let pattern = json(greywright("pattern bars75 --size 32x18 --out").with(dir.path().join("bars.png")));
     assert_eq!(pattern["kind"], "bars75");
-    let demo = json(greywright("demo --size 160x90 --frames 1 --shots deck_010,deck_020").with(dir.path().join("demo")));
+    let demo =
+        json(greywright("demo --size 160x90 --frames 1 --shots deck_010,deck_020").with(dir.path().join("demo")));
     assert_eq!(demo["shots"].as_array().map(Vec::len), Some(2));
     assert!(demo["faults"].is_string());
     if adapter().is_some() {

@@ -26,12 +26,14 @@ pub fn run(arguments: &[String]) -> Result<(), Failure> {
         runtime.give_to(&mut demo);
         finish(demo.arg("demo").arg(&folder).args(QUICK))
     })?;
-    println!("That was a quick look: greywright demo DIR --render writes all frames at 1280x720 with all of their truth.");
+    println!(
+        "That was a quick look: greywright demo DIR --render writes all frames at 1280x720 with all of their truth."
+    );
     Ok(())
 }
 
 /// So small and short that nobody waits for more than a minute.
-const QUICK: [&str; 7] = ["--render", "--size", "640x360", "--frames", "12", "--truth", "first"];
+const QUICK: [&str; 7] = ["--render", "--size", "480x270", "--frames", "12", "--truth", "first"];
 
 /// The folder asked for, from where the user stands; `demo-out` in the checkout by default.
 fn folder(arguments: &[String]) -> Result<PathBuf, Failure> {

@@ -183,7 +183,8 @@ impl Demo {
         let (demo, home) = (folder.path().join("demo"), folder.path().join("home"));
         fs::create_dir(&home).unwrap();
         let program = display::program().unwrap();
-        let quick = "demo --size 320x180 --frames 4 --shots deck_010,galley_010,wheelhouse_010 --truth first --no-faults";
+        let quick =
+            "demo --size 320x180 --frames 4 --shots deck_010,galley_010,wheelhouse_010 --truth first --no-faults";
         let written = Command::new(program).args(quick.split(' ')).arg(&demo).output().unwrap();
         assert!(written.status.success(), "{}", String::from_utf8_lossy(&written.stderr));
         let project = demo.join("night_ferry.greywright");

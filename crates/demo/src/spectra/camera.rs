@@ -14,8 +14,8 @@ pub enum Camera {
     /// The CIE 1931 observer, so that what it records is exact.
     Main,
     /// Three overlapping bells with a shoulder in the red and an infrared cut: no observer's, so that some colours that
-    /// look alike to one camera part to the other. Over the chart it is 1.1 Delta E 2000 off in the mean under D65 and
-    /// 4.2 at worst, under tungsten 1.0 and 3.1, each balanced on its own white.
+    /// look alike to one camera part to the other. Over the chart it is 1.05 Delta E 2000 off in the mean under D65 and
+    /// 4.16 at worst, under tungsten .99 and 3.13, each balanced on its own white.
     Second,
 }
 
@@ -147,10 +147,10 @@ mod tests {
 
     #[test]
     fn the_second_camera_is_off_by_what_is_said() {
-        for (light, mean, worst) in [(Light::D65, 1.1, 4.2), (Light::Tungsten, 1.0, 3.1)] {
+        for (light, mean, worst) in [(Light::D65, 1.05, 4.16), (Light::Tungsten, 0.99, 3.13)] {
             let (found_mean, found_worst) = off(light);
             println!("{light:?}: {found_mean:.3} in the mean, {found_worst:.3} at worst");
-            assert!((found_mean - mean).abs() < 0.05 && (found_worst - worst).abs() < 0.05, "{light:?}");
+            assert!((found_mean - mean).abs() < 0.01 && (found_worst - worst).abs() < 0.01, "{light:?}");
         }
     }
 

@@ -9,9 +9,10 @@ use crate::set_up::stage;
 /// # Source
 /// SMPTE ST 268-1.
 const HEADER: u64 = 2048;
-/// Bytes that truth pictures take a pixel: two of half floats, and codes of materials and shares, compressed. Measured on
-/// the demo itself at 1280x720, rounded up.
-const TRUTH_BYTES: f64 = 9.0;
+/// Bytes that two pictures of half floats and a map of materials take a pixel, compressed, and those that three sources'
+/// shares take. Measured on the demo itself at 960x540.
+const TRUTH_BYTES: f64 = 8.8;
+const SHARE_BYTES: f64 = 1.5;
 
 /// What the demo takes on disk.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,8 +37,8 @@ pub fn room(settings: &Settings) -> Result<Room, DemoError> {
         room.frames += u64::from(settings.frames);
         room.frame_bytes += u64::from(settings.frames) * (HEADER + pixels * pixel_bytes);
         let sources = stage(shot.name).map_or(0, |stage| stage.sources.len());
-        let pictures = 1.0 + (sources.div_ceil(3) as f64 - 1.0).max(0.0) * 0.1;
-        room.truth_bytes += (f64::from(settings.truth_frames()) * pixels as f64 * TRUTH_BYTES * pictures) as u64;
+        let pixel_bytes = TRUTH_BYTES + SHARE_BYTES * sources.div_ceil(3) as f64;
+        room.truth_bytes += (f64::from(settings.truth_frames()) * pixels as f64 * pixel_bytes) as u64;
     }
     Ok(room)
 }

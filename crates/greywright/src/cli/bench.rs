@@ -84,7 +84,7 @@ fn last(aside: Option<&Aside>) -> Result<PathBuf, Failure> {
 fn quick() -> ::demo::Settings {
     ::demo::Settings {
         size: frame::Size::new(640, 360),
-        frames: 24,
+        frames: 12,
         truth: ::demo::TruthPictures::First,
         ..::demo::Settings::default()
     }

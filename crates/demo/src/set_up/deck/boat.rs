@@ -94,7 +94,7 @@ impl Shape for Davit {
         );
         let block = distance::ellipsoid(q - v3(radius * 1.08, height + 0.30, 0.0), v3(0.06, 0.10, 0.05));
         let collar = distance::drum(q - v3(0.0, CAP_HEIGHT, 0.0), 0.05, 0.10, 0.10, 0.015);
-        post.min(bow).min(head).min(tackle).min(block).min(collar)
+        post.min(bow).min(head).min(tackle).min(block).min(collar).max(-q.y)
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let stain = grain(355, p * 5.0);

@@ -80,13 +80,13 @@ pub(super) struct Porthole {
 
 impl Shape for Porthole {
     fn bounds(&self) -> Bounds {
-        Bounds::around(self.middle + v3(0.015, 0.0, 0.0), v3(0.035, 0.21, 0.21))
+        Bounds::around(self.middle + v3(0.009, 0.0, 0.0), v3(0.036, 0.21, 0.21))
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = p - self.middle;
         let out = q.y.leg(q.z);
         let ring = (out - 0.17).leg(q.x - 0.005) - 0.03;
-        let pane = q.x.max(out - 0.17);
+        let pane = q.x.max(-0.018 - q.x).max(out - 0.17);
         // Six bolts about the ring.
         let angle = q.z.atan2(q.y);
         let step = std::f64::consts::FRAC_PI_3;
@@ -123,7 +123,7 @@ impl Shape for Door {
         let q = p - self.foot - v3(0.0, 0.98, 0.0);
         let edge = distance::block(v3(q.z, q.y, 0.0), v3(0.42, 0.90, 1.0), 0.16);
         let frame = edge.abs().max(q.x.abs() - 0.035) - 0.012;
-        let leaf = distance::without(edge.max(q.x - 0.012), -(edge + 0.09).abs() + 0.004, 0.004);
+        let leaf = distance::without(edge.max(q.x - 0.012).max(-0.05 - q.x), -(edge + 0.09).abs() + 0.004, 0.004);
         // Dogs: short levers along both sides.
         let along = q.y - (q.y / 0.45).round().clamp(-1.0, 1.0) * 0.45;
         let side = v3(q.z.abs() - 0.40, along, q.x - 0.055);

@@ -4,6 +4,8 @@
 //! the sea, towards -x the deckhouse; z runs along the ship. The open sky over the rail is the key.
 
 mod boat;
+#[cfg(test)]
+mod bodies_test;
 mod cowl;
 mod guard;
 mod house;
@@ -25,7 +27,7 @@ use self::planking::Planking;
 use self::rail::{RAIL, Rail};
 use self::wall_lamp::WallLamp;
 use super::{Level, Source, Stage};
-use crate::body::Slab;
+use crate::body::Plates;
 use crate::light::Light;
 use crate::material::{SHIP_GREY, SHIP_WHITE};
 use crate::space::{Bounds, Vec3, v3};
@@ -131,7 +133,7 @@ fn ship(lamp: WallLamp) -> Vec<Box<dyn Shape>> {
         Box::new(Boat { middle: v3(RAIL + 0.80, 2.95, -6.9) }),
         Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -5.2) }),
         Box::new(Davit { foot: v3(RAIL + 0.02, 0.0, -8.6) }),
-        Box::new(Slab::new(locker, 0.03, SHIP_WHITE).aged(SHIP_GREY)),
+        Box::new(Plates::new(locker, [0.82, 0.98], SHIP_WHITE, SHIP_GREY).rusty(0.2)),
         Box::new(Cowl { foot: v3(-0.36, 0.0, 7.4), high: 1.95 }),
         Box::new(Porthole { middle: on_side(1.55, -4.9), level: 2.6 }),
         Box::new(Porthole { middle: on_side(1.55, 0.15), level: 1.2 }),

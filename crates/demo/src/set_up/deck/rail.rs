@@ -50,7 +50,7 @@ impl Shape for Rail {
         let post = (q.x.leg(along) - 0.026).max(q.y - CAP + 0.03);
         let foot = distance::block(v3(q.x, q.y, along), v3(0.06, 0.014, 0.06), 0.006);
         let collar = q.x.leg(along).leg(0.8 * ((q.y - 0.72).abs().min((q.y - 0.40).abs()))) - 0.034;
-        let ends = (q.z - self.span[1]).max(self.span[0] - q.z);
+        let ends = (q.z - self.span[1]).max(self.span[0] - q.z).max(-q.y);
         cap.min(upper).min(lower).min(post).min(foot).min(collar).max(ends)
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {

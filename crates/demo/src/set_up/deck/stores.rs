@@ -43,7 +43,9 @@ impl Shape for Crate {
         let batten = distance::block(c, half + v3(0.012, -0.008, 0.012), 0.005).max(corner);
         let up = q.y - (q.y / BOARD).round() * BOARD;
         let along = q.z - (q.z / BOARD).round() * BOARD;
-        let gap = if c.y > half.y - 0.012 { along.abs() } else { up.abs() };
+        // Joints of the lid run across it, those of the sides below it.
+        let below = c.y - half.y + 0.012;
+        let gap = up.abs().max(below).min(along.abs().max(-below));
         body.max(0.004 - gap).min(batten)
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
@@ -90,7 +92,7 @@ impl Shape for Cask {
         let belly = mix(Self::RADII[1], Self::RADII[0], from_middle * from_middle);
         let out = q.x.leg(q.z);
         let hoop = [0.07, 0.20, 0.72, 0.85].into_iter().fold(f64::INFINITY, |near: f64, h| near.min((q.y - h).abs()));
-        let side = out - belly - if hoop < 0.020 { 0.004 } else { 0.0 };
+        let side = out - belly - 0.004 * smooth(0.026, 0.017, hoop);
         let body = side.max(q.y - Self::HIGH).max(-q.y);
         // The head lies a finger's breadth below the rim.
         let well = (out - Self::RADII[0] + 0.024).max(Self::HIGH - 0.022 - q.y);

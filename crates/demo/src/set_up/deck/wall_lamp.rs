@@ -29,7 +29,7 @@ impl WallLamp {
 
 impl Shape for WallLamp {
     fn bounds(&self) -> Bounds {
-        Bounds { least: self.root + v3(-0.01, -0.07, -0.16), most: self.root + v3(REACH + 0.17, 0.34, 0.16) }
+        Bounds { least: self.root + v3(-0.017, -0.07, -0.16), most: self.root + v3(REACH + 0.17, 0.34, 0.16) }
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         let q = p - self.root;

@@ -2,14 +2,13 @@
 //! the window's cold one. 010b is the same seen from another place.
 
 use super::actors::Actors;
+use super::fittings::{BULB, LOCKER, PANE, RAIL, RANGE, TABLE, WORKTOP, fittings};
 use super::room::{WALL_Z, wall_clock};
 use super::solid::Flag;
-use super::{dome, far, lamp, near, range, room, ware, window};
-use crate::body::{
-    Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Towel, Trap, Vest, WARM_WOOD,
-};
+use super::{dome, far, lamp, near, range, ware, window};
+use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Towel, Trap, Vest};
 use crate::light::Light;
-use crate::material::{BRICK, CREAM, ENAMEL_RIM, SAGE, WHITE};
+use crate::material::WHITE;
 use crate::set_up::marks::grey;
 use crate::set_up::{Level, Source, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
@@ -25,18 +24,6 @@ const FIRST: [Vec3; 2] = [v3(-0.02, 1.42, 3.2), v3(0.0, 1.232, 0.0)];
 /// Where the second camera stands, and what it looks at.
 const SECOND: [Vec3; 2] = [v3(0.95, 1.5, 3.0), v3(0.13, 1.2, 0.0)];
 
-/// The bulb of the lamp in frame.
-const BULB: Vec3 = v3(0.02, 1.64, -0.55);
-/// The window's middle.
-const PANE: Vec3 = v3(1.25, 1.46, WALL_Z);
-/// Height of the worktop.
-const WORKTOP: f64 = 0.89;
-/// Height of the range.
-const RANGE: f64 = 0.9;
-/// Height of the table.
-const TABLE: f64 = 0.76;
-/// Height of the locker.
-const LOCKER: f64 = 0.93;
 /// The spoon in the pot: its foot, and where the cook holds it.
 const SPOON: [Vec3; 2] = [v3(-0.3, 0.97, -0.34), v3(-0.22, 1.16, -0.45)];
 /// Towards the lamp that is the key, which hangs out of frame to the left.
@@ -108,35 +95,18 @@ fn flags() -> Vec<Box<dyn Shape>> {
     ]
 }
 
-/// The room and what belongs to it.
+/// The room and what of it is this shot's own.
 fn environment() -> Vec<Box<dyn Shape>> {
-    let mut shapes = room::walls();
-    shapes.push(room::post(v3(0.715, 0.0, -0.2), 0.055, 2.1));
-    shapes.push(room::timber(Bounds { least: v3(-1.52, 1.9, -0.72), most: v3(2.0, 2.1, -0.58) }, false));
-    shapes.push(room::rail(v3(-0.77, 1.83, -0.64), 0.69));
+    let mut shapes = fittings();
     shapes.push(wall_clock(v3(0.36, 1.83, WALL_Z), 4.8));
     shapes.extend(lamp::lamp(BULB, true, KEY));
-    shapes.extend(range::range(Bounds { least: v3(-1.0, 0.1, -0.62), most: v3(0.1, RANGE, -0.12) }));
+    shapes.extend(window::window(PANE, window::dawn, WINDOW));
     shapes.push(range::pot(v3(-0.28, RANGE, -0.36), 0.5));
     shapes.push(range::spoon(SPOON[0], SPOON[1] + (SPOON[1] - SPOON[0]) * 0.35));
-    shapes.push(Box::new(Towel::hanging(Place::at(v3(-0.05, RANGE + 0.002, -0.09)))));
     shapes.push(range::kettle(v3(-0.82, RANGE, -0.4), -0.5));
-    shapes.push(range::ladle(v3(-0.74, 1.82, -0.64), 0.25, 0.0));
-    shapes.extend(room::locker(Bounds { least: v3(-1.5, 0.1, -0.02), most: v3(-0.52, WORKTOP - 0.03, 0.36) }, 2.0));
-    shapes.extend(room::locker(Bounds { least: v3(0.78, 0.1, -1.28), most: v3(1.8, LOCKER - 0.03, -0.45) }, 2.0));
-    let table = Bounds { least: v3(-0.3, TABLE - 0.035, 0.14), most: v3(1.3, TABLE, 0.74) };
-    shapes.push(Box::new(Planks::new(table, 0.15).of(WARM_WOOD)));
-    shapes.extend(window::window(PANE, window::dawn, WINDOW));
-    shapes.push(window::curtain(v3(PANE.x - 0.3, PANE.y + 0.36, WALL_Z), 0.1, 0.62));
-    shapes.extend(room::shelf(-0.06, 0.66, 1.42));
-    let on = |x: f64, z: f64| v3(x, 1.42, WALL_Z + z);
-    shapes.push(ware::jar(on(0.02, 0.1), 0.05, 0.15, BRICK, true));
-    shapes.push(ware::jar(on(0.13, 0.1), 0.042, 0.12, ENAMEL_RIM, false));
-    shapes.push(ware::bottle(on(0.21, 0.08)));
-    shapes.push(ware::plates(on(0.36, 0.13), 4));
-    shapes.push(ware::jar(on(0.53, 0.1), 0.055, 0.17, SAGE, true));
-    shapes.push(ware::jar(on(0.61, 0.1), 0.036, 0.1, CREAM, false));
-    shapes.push(ware::onions(v3(-1.38, 1.83, -0.64)));
+    shapes.push(Box::new(Towel::hanging(Place::at(v3(-0.05, RANGE + 0.002, -0.09)))));
+    shapes.push(range::ladle(v3(-0.74, RAIL[0] - 0.01, RAIL[1]), 0.25));
+    shapes.push(ware::onions(v3(-1.38, RAIL[0], RAIL[1])));
     shapes
 }
 

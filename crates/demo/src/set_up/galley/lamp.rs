@@ -4,7 +4,7 @@ use super::room::brass;
 use super::solid::Solid;
 use crate::material::{ENAMEL_RIM, GREEN, IRON, VOID, WHITE};
 use crate::space::{Bounds, Place, Vec3, distance, grain, mix, smooth, v3};
-use crate::trace::{Shape, Surface};
+use crate::trace::{Halo, Shape, Surface};
 
 /// How bright the middle of the bulb is, beside a perfect diffuser in the key: below where the camera clips.
 const BULB: f64 = 8.0;
@@ -58,5 +58,7 @@ pub fn lamp(bulb: Vec3, lit: bool, source: usize) -> Vec<Box<dyn Shape>> {
             Surface { glow, ..Surface::of(paint, normal) }
         },
     );
-    vec![shade.boxed(), glass.behind().boxed()]
+    // Steam and fat hang in the air about it.
+    let halo = lit.then_some(Halo { source, place: bulb, level: 0.3, wide: 0.012 });
+    vec![shade.boxed(), glass.behind().haloed(halo).boxed()]
 }

@@ -2,6 +2,7 @@
 
 mod actors;
 mod evening;
+mod fittings;
 mod lamp;
 mod morning;
 mod range;

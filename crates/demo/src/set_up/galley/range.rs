@@ -143,8 +143,8 @@ pub fn spoon(foot: Vec3, end: Vec3) -> Box<dyn Shape> {
     .boxed()
 }
 
-/// A ladle that hangs from its hooked end and swings, 340 mm long.
-pub fn ladle(hook: Vec3, turned: f64, swing: f64) -> Box<dyn Shape> {
+/// A ladle that hangs from its eye, 340 mm long.
+pub fn ladle(hook: Vec3, turned: f64) -> Box<dyn Shape> {
     Solid::new(
         Place::at(hook).facing(turned),
         Bounds { least: v3(-0.05, -0.385, -0.055), most: v3(0.05, 0.024, 0.055) },
@@ -163,6 +163,5 @@ pub fn ladle(hook: Vec3, turned: f64, swing: f64) -> Box<dyn Shape> {
             }
         },
     )
-    .swinging(swing)
     .boxed()
 }

@@ -1,7 +1,7 @@
 //! What the galley is built of: boarded walls, a post, a beam with its rail, shelf, locker and worktop.
 
 use super::solid::Solid;
-use crate::body::{Boards, Gauge, OAK_WOOD, PINE_WOOD};
+use crate::body::{Boards, Gauge, OAK_WOOD};
 use crate::material::{BRASS, CREAM, CREAM_SHADE, IRON, SAGE, SAGE_SHADE};
 use crate::space::{Bounds, Place, Vec3, distance, grain, smooth, v3};
 use crate::trace::{Shape, Surface};
@@ -59,14 +59,14 @@ pub fn post(at: Vec3, half: f64, height: f64) -> Box<dyn Shape> {
 }
 
 /// A plank or beam of wood along x, within a box.
-pub fn timber(bounds: Bounds, pale: bool) -> Box<dyn Shape> {
+pub fn timber(bounds: Bounds) -> Box<dyn Shape> {
     let (centre, half) = (bounds.centre(), bounds.half());
-    let (wood, plank) = (if pale { PINE_WOOD } else { OAK_WOOD }, (centre.y * 100.0 + centre.x * 37.0) as i64);
+    let plank = (centre.y * 100.0 + centre.x * 37.0) as i64;
     Solid::new(
         Place::at(centre),
         Bounds::around(v3(0.0, 0.0, 0.0), half),
         move |q| distance::block(q, half, half.y.min(half.z).min(0.006)),
-        move |q, normal| wood.surface(v3(q.x, q.z, q.y), plank, normal),
+        move |q, normal| OAK_WOOD.surface(v3(q.x, q.z, q.y), plank, normal),
     )
     .boxed()
 }
@@ -100,7 +100,7 @@ pub fn locker(bounds: Bounds, doors: f64) -> Vec<Box<dyn Shape>> {
         least: v3(bounds.least.x, bounds.most.y, bounds.least.z) - over,
         most: bounds.most + over + v3(0.0, 0.03, 0.0),
     };
-    vec![body.boxed(), timber(top, false)]
+    vec![body.boxed(), timber(top)]
 }
 
 /// A shelf on the wall with its brackets and a rail that keeps things on it in a seaway.
@@ -131,7 +131,7 @@ pub fn shelf(left: f64, right: f64, height: f64) -> Vec<Box<dyn Shape>> {
         )
         .boxed()
     };
-    vec![timber(board, false), rail.boxed(), bracket(left + 0.08), bracket(right - 0.08)]
+    vec![timber(board), rail.boxed(), bracket(left + 0.08), bracket(right - 0.08)]
 }
 
 /// Brass that has been polished for years.

@@ -28,6 +28,7 @@ fn towards_eye(x: f64, y: f64, z: f64) -> Place {
     Place::at(v3(x, y, z)).facing((EYE.x - x).atan2(EYE.z - z))
 }
 
+/// The shot, ready to be traced.
 pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.41, 1.44, -0.18)).facing(0.06);
     let cook = Place::at(v3(-1.15, 1.42, -1.26)).facing(0.5);
@@ -40,14 +41,15 @@ pub fn stage() -> Stage {
     let trap = Trap::standing(towards_eye(-0.155, 1.10, 0.33));
     let herbs = Herbs::standing(Place::at(v3(-0.19, 1.32, -0.99)).facing(-0.1));
     let mug = Mug::standing(Place::at(MUG).facing(-0.4));
-    let pan = Pan::hanging(Place::at(v3(-0.36, 1.60, BEHIND + 0.12)));
+    let pan_at = Place::at(v3(-0.36, 1.60, BEHIND + 0.12));
+    let pan = Pan::hanging(pan_at);
     let rope = Rope::hanging(Place::at(v3(FORWARD + 0.12, 1.92, -0.52)).facing(0.95), 0.0);
     let torso = Torso::new(mate, Garment::OilskinAndVest).with_hand(-1.0, RIM);
     let tea = Grip::Round { at: MUG + v3(0.0, 0.045, 0.0), along: v3(0.0, 1.0, 0.0), radius: 0.042 };
     let jacket = Torso::new(cook, Garment::Jacket).with_hand(-1.0, tea);
     let (mates, cooks) = (
         Head::new(Crew::Mate, mate, Pose { nod: 0.06, ..Pose::default() }),
-        Head::new(Crew::Cook, cook, Pose { nod: 0.02, turns: 0.1, ..Pose::default() }),
+        Head::new(Crew::Cook, cook, Pose { nod: 0.02, ..Pose::default() }),
     );
     let red = Signal::on(Place::at(v3(FORWARD + 0.04, 2.1, -1.1)).facing(1.57));
     let screen = Screen::of(radar);
@@ -63,14 +65,16 @@ pub fn stage() -> Stage {
             square("herbs", herbs.leaves(), 0.01, MarkKind::Foliage),
             square("enamel mug", MUG + v3(0.034, 0.052, 0.024), 0.005, MarkKind::Surface),
             square("rope", rope.tan(), 0.004, MarkKind::Surface),
+            square("oilskin", v3(-0.22, 1.338, -0.13), 0.012, MarkKind::Surface),
             square("life vest", torso.chest(-1.0), 0.015, MarkKind::Surface),
             square("wood", locker().outward(v3(-0.2, 0.52, 0.18)), 0.01, MarkKind::Surface),
+            square("copper pan", pan_at.outward(v3(0.02, 0.04, 0.02)), 0.01, MarkKind::Surface),
             square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
         ],
     ]
     .concat();
     let lamps = vec![
-        far(v3(-0.42, 0.66, 0.62), 0.2, 1.35),
+        far(v3(-0.42, 0.66, 0.62), 0.15, 1.35),
         dome(v3(0.5, 0.35, 0.75), 0.16),
         dome(v3(0.0, -1.0, 0.2), 0.025),
         near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
@@ -93,6 +97,8 @@ pub fn stage() -> Stage {
         Box::new(mug),
         Box::new(pan),
         Box::new(rope),
+        // A second coil on the same hook, so that it reads as rope that is stowed.
+        Box::new(Rope::hanging(Place::at(v3(FORWARD + 0.15, 1.90, -0.50)).facing(1.35), 0.0)),
         Box::new(torso),
         Box::new(mates),
         Box::new(jacket),

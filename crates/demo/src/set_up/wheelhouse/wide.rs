@@ -8,7 +8,8 @@ use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
 use super::{dome, far, near, scene};
 use crate::body::{
-    Card, Chart, Crew, Garment, Gauge, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Rope, Torso, Trap, Vest, WARM_WOOD,
+    Card, Chart, Cord, Crew, Garment, Gauge, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest,
+    WARM_WOOD,
 };
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
@@ -30,6 +31,7 @@ fn on(x: f64, z: f64) -> Place {
     Place::at(v3(x, TABLE, z)).facing((EYE.x - x).atan2(EYE.z - z))
 }
 
+/// The shot, ready to be traced.
 pub fn stage() -> Stage {
     let mate = Place::at(v3(-0.45, 1.44, -0.18)).facing(0.02);
     let cook = Place::at(v3(0.43, 1.40, -0.28)).facing(-0.28);
@@ -39,7 +41,8 @@ pub fn stage() -> Stage {
     let paint = Panel::standing(on(0.405, 0.63), METAMER);
     let (trap, herbs) = (Trap::standing(on(0.03, 0.42)), Herbs::standing(Place::at(v3(0.17, 1.22, BEHIND + 0.14))));
     let mug = Mug::standing(Place::at(MUG).facing(-2.5));
-    let pan = Pan::hanging(Place::at(v3(0.98, 1.46, BEHIND + 0.08)));
+    let pan_at = Place::at(v3(0.98, 1.46, BEHIND + 0.08));
+    let pan = Pan::hanging(pan_at);
     let rope = Rope::hanging(Place::at(v3(FORWARD + 0.11, 1.86, BEHIND + 0.16)).facing(0.5), 0.0);
     let vest = Vest::hanging(Place::at(v3(1.40, 1.84, BEHIND + 0.11)));
     let torso = Torso::new(mate, Garment::Oilskin).with_hand(-1.0, RIM);
@@ -51,7 +54,7 @@ pub fn stage() -> Stage {
     );
     let red = Signal::on(Place::at(v3(FORWARD + 0.04, 2.1, -1.1)).facing(1.57));
     let screen = Screen::of(radar);
-    let table = Bounds { least: v3(0.02, TABLE - 0.04, 0.2), most: v3(1.7, TABLE, 1.2) };
+    let table = Bounds { least: v3(-0.08, TABLE - 0.04, 0.2), most: v3(1.7, TABLE, 1.2) };
     let marks = [
         vec![grey("grey card", &card), square("metameric paint", paint.face(), Panel::FACE_HALF, MarkKind::Surface)],
         darks(&card),
@@ -67,6 +70,7 @@ pub fn stage() -> Stage {
             square("rope", rope.tan(), 0.004, MarkKind::Surface),
             square("life vest", vest.orange(), 0.02, MarkKind::Surface),
             square("wood", v3(0.86, TABLE, 0.62), 0.01, MarkKind::Surface),
+            square("copper pan", pan_at.outward(v3(0.02, 0.03, 0.02)), 0.01, MarkKind::Surface),
             square("light trap", trap.mouth(), Trap::MOUTH_HALF, MarkKind::Surface),
         ],
     ]
@@ -95,7 +99,12 @@ pub fn stage() -> Stage {
         Box::new(mug),
         Box::new(pan),
         Box::new(rope),
+        // A second coil on the same hook, so that it reads as rope that is stowed.
+        Box::new(Rope::hanging(Place::at(v3(FORWARD + 0.14, 1.84, BEHIND + 0.20)).facing(0.95), 0.0)),
         Box::new(vest),
+        Box::new(Cord::lying(Place::at(v3(0.54, TABLE, 0.40)))),
+        Box::new(Roll::lying(Place::at(v3(-0.38, 1.22, BEHIND + 0.10)))),
+        Box::new(Gauge::pressure(Place::at(v3(0.88, 2.06, BEHIND + 0.005)), 0.058)),
         Box::new(Gauge::clock(Place::at(v3(1.12, 2.07, BEHIND + 0.005)), 0.08, 3.2)),
         Box::new(torso),
         Box::new(mates),
