@@ -1,4 +1,4 @@
-//! The mate, closer, coils a rope; the cook looks on from the galley door.
+//! The mate, closer, carries a coil of rope; the cook looks on from the galley door.
 
 use super::super::house::SIDE;
 use super::super::sky::Sky;
