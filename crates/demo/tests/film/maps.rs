@@ -23,10 +23,13 @@ fn ids_exist_and_shares_add_up() {
             for place in crate::written::places(mark.rect) {
                 assert_eq!(usize::from(maps[place][0]), mark.material, "{} {}", shot.name, mark.name);
             }
+            // A mean of shares is the share of means where the light is even: on what is flat.
+            if !["grey card", "patch", "dark grey"].iter().any(|kind| mark.name.starts_with(kind)) {
+                continue;
+            }
             let found: Vec<f64> =
                 shares.iter().flat_map(|group| mean(group, mark.rect)).map(|sum| sum / WHOLE).collect();
             for (found, share) in found.iter().zip(&mark.shares) {
-                // A share of means is near a mean of shares where the light is even.
                 assert!((found - share).abs() < 0.02, "{} {}: {found} {share}", shot.name, mark.name);
             }
         }
