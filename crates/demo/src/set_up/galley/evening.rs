@@ -128,7 +128,7 @@ fn actors() -> Actors {
         mug: Mug::standing(Place::at(mug).facing(-1.05)),
         herbs: Herbs::standing(Place::at(v3(0.95, TABLE, 0.45)).facing(-0.3)),
         vest: Vest::hanging(Place::at(v3(-0.98, 1.62, WALL_Z + 0.1))),
-        rope: Rope::hanging(Place::at(v3(0.745, 1.66, -0.085)), 0.0),
+        rope: Rope::hanging(Place::at(v3(0.715, 1.485, -0.085)), 0.0),
         pan: Pan::hanging(pan_at),
         pan_at,
         mate: (sitting, Head::new(Crew::Mate, mate.facing(0.5), Pose::default())),
