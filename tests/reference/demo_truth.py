@@ -111,7 +111,7 @@ def shapes(nm, kinds):
     row("shape", ["D65"], [apart("D65", at(colour.SDS_ILLUMINANTS["D65"], visible), visible)])
     # Daylights came to their round temperatures by nominal ones: the library's phase of daylight that is nearest.
     tens = np.arange(380.0, 781.0, 10.0)
-    for name, kelvin in (("window", 9000), ("overcast", 6100)):
+    for name, kelvin in (("window", 9000), ("overcast", 6360)):
         nearest = optimize.minimize_scalar(
             lambda nominal: apart(name, daylight(nominal), tens), bounds=(kelvin - 20, kelvin + 20), method="bounded")
         row("shape", [name], [nearest.fun])

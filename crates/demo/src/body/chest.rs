@@ -19,11 +19,6 @@ impl Chest {
         Self { place, half: size * 0.5, wood }
     }
 
-    /// A plain place of wood on its front, for a mark.
-    pub fn front(&self) -> Vec3 {
-        self.place.outward(v3(0.45 * self.half.x, 0.7 * self.half.y, self.half.z))
-    }
-
     /// The upper edge of the box, where the lid begins.
     fn seam(&self) -> f64 {
         1.45 * self.half.y

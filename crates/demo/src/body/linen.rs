@@ -1,9 +1,9 @@
-//! Linen of the galley: a striped towel over a rail or hook, and a folded cloth.
+//! Linen of the galley: a striped towel over a rail or hook.
 
 use super::cloth::{bend, creases, folds};
-use crate::material::{COTTON, LINEN, NECKERCHIEF};
+use crate::material::{LINEN, NECKERCHIEF};
 use crate::space::Leg as _;
-use crate::space::{Bounds, Place, Vec3, distance, mix, smooth, uneven, v3};
+use crate::space::{Bounds, Place, Vec3, mix, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
 /// A striped dish towel, 220 mm wide and 430 mm long, folded over a rail along x; its origin is the rail's middle.
@@ -58,52 +58,6 @@ impl Shape for Towel {
         let height = |p: Vec3| 0.0016 * creases(117, p * 26.0);
         let surface = Surface { soft: 0.15, ..Surface::of(LINEN, flat).mixed(NECKERCHIEF, 0.92 * blue) }
             .bent(bend(q, flat, height));
-        Surface { normal: self.place.outward(surface.normal) - self.place.at, ..surface }
-    }
-}
-
-/// A cloth folded in four, 200 by 140 mm, 26 mm high; its origin is the middle of its foot.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cloth {
-    place: Place,
-}
-
-impl Cloth {
-    /// Lying at a place.
-    pub fn folded(place: Place) -> Self {
-        Self { place }
-    }
-
-    fn own(q: Vec3) -> f64 {
-        let mut all = f64::INFINITY;
-        for layer in 0..4_u32 {
-            let number = f64::from(layer);
-            let slow = uneven(121 + u64::from(layer), q * 14.0) - 0.5;
-            let turn = 0.02 * (number - 1.5);
-            let p =
-                v3(q.x - turn * q.z, q.y - 0.0042 - 0.0064 * number - 0.003 * slow * number.min(2.0), q.z + turn * q.x);
-            let half = v3(0.098 - 0.003 * number + 0.004 * slow, 0.0036, 0.069 - 0.002 * number);
-            all = all.min(distance::block(p, half, 0.0034));
-            // Each fold turns over into the next at one end.
-        }
-        all * 0.85
-    }
-}
-
-impl Shape for Cloth {
-    fn bounds(&self) -> Bounds {
-        self.place.bounds(&Bounds { least: v3(-0.106, -0.001, -0.076), most: v3(0.106, 0.034, 0.076) })
-    }
-    fn distance(&self, p: Vec3, _: f64) -> f64 {
-        Self::own(self.place.inward(p))
-    }
-    fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
-        let (q, flat) = (self.place.inward(p), self.place.inward(self.place.at + normal));
-        let stripe = smooth(0.004, 0.003, (q.x.abs() - 0.075).abs());
-        let height = |p: Vec3| 0.0016 * creases(127, p * 30.0);
-        let surface = Surface { soft: 0.12, ..Surface::of(COTTON, flat).mixed(LINEN, 0.4 * uneven(129, q * 12.0)) }
-            .bent(bend(q, flat, height));
-        let surface = if stripe > 0.5 { surface.mixed(NECKERCHIEF, 0.85) } else { surface };
         Surface { normal: self.place.outward(surface.normal) - self.place.at, ..surface }
     }
 }

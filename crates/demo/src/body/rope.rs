@@ -1,10 +1,10 @@
-//! A coil of tan rope on a hook, 300 mm across and 450 mm high, its front to +z, swinging with the ship; its origin is the hook.
+//! A flat coil of tan rope, hung over a cleat or carried, 300 mm across and 420 mm high with its loose end.
 
 use std::f64::consts::TAU;
 
 use crate::material::{IRON, ROPE, ROPE_DARK};
 use crate::space::Leg as _;
-use crate::space::{Bounds, Place, Vec3, distance, mix, smooth, uneven, v3};
+use crate::space::{Bounds, Place, Vec3, distance, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
 /// Half the rope's thickness.
@@ -13,28 +13,45 @@ const THICK: f64 = 0.0105;
 const LAY: f64 = 0.026;
 /// Seconds of a swing to and fro.
 const PERIOD: f64 = 2.5;
-/// Turns of the coil: the middle's place across, under the hook and towards the front; half the width below, half the
-/// length of the straight part; how far it leans to the front as it goes to +x.
-const TURNS: [[f64; 6]; 8] = [
-    [0.006, -0.272, 0.026, 0.098, 0.070, 0.05],
-    [-0.010, -0.285, 0.030, 0.112, 0.066, -0.10],
-    [0.012, -0.276, 0.008, 0.088, 0.084, 0.14],
-    [-0.004, -0.290, 0.004, 0.122, 0.074, 0.04],
-    [-0.016, -0.268, 0.010, 0.102, 0.060, -0.16],
-    [0.010, -0.296, -0.014, 0.116, 0.080, -0.03],
-    [0.000, -0.280, -0.020, 0.096, 0.086, 0.11],
-    [-0.008, -0.302, -0.030, 0.108, 0.078, -0.07],
+/// The middle of the coil under its origin, and half the length of its straight sides.
+const MIDDLE: f64 = -0.128;
+const STRAIGHT: f64 = 0.018;
+/// Turns of the coil, close beside each other: the middle's place across, above the coil's and towards the front; half
+/// the width; how far the front rises to +x, upwards, and to both.
+const TURNS: [[f64; 7]; 16] = [
+    [0.001, 0.000, 0.0215, 0.1335, 0.03, -0.02, 0.3],
+    [-0.001, -0.001, 0.0230, 0.1130, -0.02, 0.02, -0.4],
+    [0.001, 0.001, 0.0240, 0.0925, 0.02, 0.03, 0.0],
+    [0.000, -0.001, 0.0235, 0.0715, -0.04, 0.01, 0.5],
+    [-0.001, 0.000, 0.0220, 0.0510, 0.05, -0.03, 0.0],
+    [-0.001, 0.001, 0.0010, 0.1330, -0.03, 0.03, 0.0],
+    [0.001, 0.000, 0.0015, 0.1125, 0.02, 0.00, 0.3],
+    [0.000, 0.000, 0.0000, 0.0920, 0.00, 0.02, 0.0],
+    [0.000, 0.001, 0.0020, 0.0715, 0.02, 0.02, 0.0],
+    [0.001, -0.001, 0.0010, 0.0505, -0.04, 0.03, 0.0],
+    [0.001, -0.002, -0.0200, 0.1335, 0.02, 0.02, -0.3],
+    [0.000, 0.000, -0.0195, 0.1125, 0.00, -0.02, 0.0],
+    [0.001, 0.000, -0.0205, 0.0920, -0.02, 0.00, 0.0],
+    [0.000, 0.001, -0.0190, 0.0715, 0.03, 0.00, 0.0],
+    [0.000, 0.000, -0.0200, 0.0510, 0.00, 0.03, 0.0],
+    // The last turn was laid on askew.
+    [-0.006, 0.007, 0.0280, 0.1180, -0.085, 0.06, 0.4],
 ];
-/// The turns that bind the coil: how far under the hook, half the width, how far the front rises to +x.
-const BINDING: [[f64; 3]; 4] =
-    [[-0.098, 0.043, 0.10], [-0.119, 0.046, 0.07], [-0.140, 0.045, 0.12], [-0.162, 0.048, 0.06]];
+/// The three turns that bind the coil at its side: above the coil's middle, how far they rise outwards.
+const BINDING: [[f64; 2]; 3] = [[0.022, 0.05], [0.001, 0.02], [-0.020, 0.06]];
+/// The middle of the binding across and half its width and depth.
+const BOUND: [f64; 3] = [0.0935, 0.0545, 0.0385];
+/// The loose end.
+const END: [[f64; 3]; 4] =
+    [[-0.080, -0.205, 0.034], [-0.090, -0.262, 0.042], [-0.084, -0.325, 0.034], [-0.078, -0.376, 0.026]];
 
-/// A coil of tan rope on a hook, 300 mm across and 450 mm high, its front to +z, swinging with the ship; its origin is
-/// the hook.
+/// A flat coil of tan rope, 300 mm across, its front to +z, that may swing with the ship; its origin is the middle of the
+/// top of its turns.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rope {
     place: Place,
     sway: f64,
+    cleat: bool,
 }
 
 /// A place on the rope: its distance, how far along it is, the angle around it as a share of a turn.
@@ -48,15 +65,21 @@ struct Strand {
 }
 
 impl Rope {
-    /// Hanging from a hook on a wall 60 mm behind it; `sway` is the swing to each side in radians, 0 for a rope at rest.
+    /// Hanging over a cleat on a wall 60 mm behind it; `sway` is the swing to each side in radians, 0 for a rope at rest.
     pub fn hanging(place: Place, sway: f64) -> Self {
-        Self { place, sway }
+        Self { place, sway, cleat: true }
     }
 
-    /// A place of the front turn at rest, for a mark.
+    /// Held by somebody.
+    pub fn carried(place: Place) -> Self {
+        Self { place, sway: 0.0, cleat: false }
+    }
+
+    /// A place of a front turn at rest, for a mark.
     pub fn tan(&self) -> Vec3 {
-        let [x, y, z, half, straight, _] = TURNS[0];
-        self.place.outward(v3(x, y - straight - half, z + THICK * 0.94))
+        let [x, y, z, half, _, rise, _] = TURNS[2];
+        let below = -STRAIGHT - half;
+        self.place.outward(v3(x, MIDDLE + y + below, z + rise * below + THICK))
     }
 
     /// The point as the coil sees it: swung back.
@@ -68,117 +91,130 @@ impl Rope {
         v3(q.x * cosine - q.y * sine, q.x * sine + q.y * cosine, q.z)
     }
 
-    /// How narrow the coil is gathered at a height: 1 below.
-    fn gathered(y: f64) -> f64 {
-        mix(0.30, 1.0, smooth(-0.12, -0.30, y))
+    /// A point beside a turn: across from the nearest straight side or end of it, and off its plane.
+    fn beside(q: Vec3, turn: &[f64; 7]) -> Vec3 {
+        let [x, y, z, _, lean, rise, twist] = *turn;
+        let (u, v) = (q.x - x, q.y - MIDDLE - y);
+        v3(u, v - v.clamp(-STRAIGHT, STRAIGHT), q.z - z - lean * u - rise * v - twist * u * v)
     }
 
-    /// A point in a turn's own plane, unbent.
-    fn unbent(q: Vec3, turn: &[f64; 6]) -> Vec3 {
-        let [x, y, z, _, _, lean] = *turn;
-        let narrow = Self::gathered(q.y);
-        let bow = 0.10 * q.x * (q.y + 0.3);
-        v3((q.x - x * narrow) / narrow, q.y - y, q.z - z * narrow - lean * q.x * 0.8 - bow)
+    /// Squared distance from the middle line of a turn.
+    fn turn(q: Vec3, turn: &[f64; 7]) -> f64 {
+        let p = Self::beside(q, turn);
+        let off = p.x.leg(p.y) - turn[3];
+        off * off + p.z * p.z
     }
 
-    fn turn(q: Vec3, turn: &[f64; 6]) -> f64 {
-        let [.., half, straight, _] = *turn;
-        let p = Self::unbent(q, turn);
-        let up = p.y - p.y.clamp(-straight, straight);
-        // Across the coil lengths shrink as it is gathered.
-        let flat = (p.x.leg(up) - half) * mix(Self::gathered(q.y), 1.0, (up.abs() / half).min(1.0));
-        flat.leg(p.z) - THICK
+    /// A point beside a turn of the binding: off its oval and off its plane.
+    fn bound(q: Vec3, [above, rise]: [f64; 2]) -> [f64; 2] {
+        let [across, wide, deep] = BOUND;
+        let x = q.x - across;
+        let round = 0.030;
+        let (u, w) = (x.abs() - wide + round, q.z.abs() - deep + round);
+        let oval = u.max(0.0).leg(w.max(0.0)) + u.max(w).min(0.0) - round;
+        [oval, q.y - MIDDLE - above - rise * x]
     }
 
-    fn binding(q: Vec3, bind: &[f64; 3]) -> f64 {
-        let [y, half, rise] = *bind;
-        ((q.x.leg(q.z * 1.05) - half).leg(q.y - y - rise * q.z)) * 0.95 - THICK
+    fn end(q: Vec3) -> f64 {
+        let limb = |pair: &[[f64; 3]]| match pair {
+            [[a, b, c], [d, e, f]] => distance::limb(q, v3(*a, *b, *c), v3(*d, *e, *f), THICK, THICK),
+            _ => f64::INFINITY,
+        };
+        END.windows(2).map(limb).fold(f64::INFINITY, f64::min)
     }
 
-    /// The eye over the hook: its two sides and its bight.
-    fn eye(q: Vec3) -> f64 {
-        let up = q.y + 0.052;
-        let up = up - up.clamp(-0.05, 0.038);
-        ((q.x * 1.0).leg(up) - 0.019).leg(q.z - 0.002 + 0.1 * q.x) - THICK
+    /// The cleat: a foot in the wall, and two horns before the coil.
+    fn cleat(q: Vec3) -> f64 {
+        let foot = distance::limb(q, v3(0.0, -0.086, -0.06), v3(0.0, -0.086, 0.050), 0.0150, 0.0130);
+        let horn =
+            distance::limb(v3(q.x.abs(), q.y, q.z), v3(0.0, -0.087, 0.056), v3(0.064, -0.072, 0.059), 0.0115, 0.007);
+        distance::joined(foot, horn, 0.012)
     }
 
-    fn hook(q: Vec3) -> f64 {
-        let arm = distance::limb(q, v3(0.0, -0.004, -0.06), v3(0.0, -0.006, 0.026), 0.0062, 0.0062);
-        let tip = distance::limb(q, v3(0.0, -0.006, 0.026), v3(0.0, 0.022, 0.036), 0.0062, 0.005);
-        let plate = distance::block(q - v3(0.0, -0.004, -0.057), v3(0.02, 0.036, 0.004), 0.003);
-        arm.min(tip).min(plate)
-    }
-
-    /// The coil without its hook.
+    /// The coil without its cleat.
     fn coil(q: Vec3) -> f64 {
-        let mut least = f64::INFINITY;
-        // Below: all turns are within a flat ring; looked at one by one only near it.
-        let hull = distance::block(q - v3(0.0, -0.282, 0.0), v3(0.142, 0.222, 0.062), 0.04);
-        if hull > 0.03 {
-            least = hull;
-        } else {
-            for turn in &TURNS {
-                least = least.min(Self::turn(q, turn) * 0.86);
+        // All turns are within a flat ring; they are looked at one by one only near it.
+        let up = q.y - MIDDLE;
+        let radius = q.x.leg(up - up.clamp(-STRAIGHT, STRAIGHT));
+        let (out, deep) = ((radius - 0.0935).abs() - 0.0625, q.z.abs() - 0.0525);
+        let hull = out.max(0.0).leg(deep.max(0.0));
+        if hull > 0.02 {
+            return if q.y < -0.2 { hull.min(Self::end(q)) } else { hull };
+        }
+        let turns = TURNS.iter().fold(f64::INFINITY, |least, turn| least.min(Self::turn(q, turn)));
+        let mut least = 0.95 * (turns.sqrt() - THICK);
+        if q.x > 0.0 && up.abs() < 0.06 {
+            for bind in BINDING {
+                let [oval, off] = Self::bound(q, bind);
+                least = least.min(0.99 * (oval.leg(off) - THICK));
             }
         }
-        let top = distance::block(q - v3(0.0, -0.08, 0.0), v3(0.062, 0.11, 0.062), 0.0);
-        if top > 0.02 {
-            return least.min(top);
-        }
-        BINDING.iter().fold(least.min(Self::eye(q)), |least, bind| least.min(Self::binding(q, bind)))
+        if q.y < -0.15 { least.min(Self::end(q)) } else { least }
     }
 
     /// The nearest strand's own coordinates.
     fn strand(q: Vec3) -> Strand {
         let mut best =
             Strand { distance: f64::INFINITY, along: 0.0, around: 0.0, way: v3(0.0, 1.0, 0.0), off: v3(0.0, 0.0, 1.0) };
-        let mut consider = |distance: f64, along: f64, way: Vec3, off: Vec3, side: Vec3| {
+        let mut consider = |along: f64, way: Vec3, off: Vec3, side: Vec3| {
+            let distance = off.length();
             if distance < best.distance {
                 let around = off.dot(way.cross(side)).atan2(off.dot(side)) / TAU;
                 best = Strand { distance, along, around, way, off: off.unit() };
             }
         };
         for (number, turn) in TURNS.iter().enumerate() {
-            let [.., half, straight, _] = *turn;
-            let p = Self::unbent(q, turn);
-            let middle = p.y.clamp(-straight, straight);
-            let out = v3(p.x, p.y - middle, 0.0).unit();
-            let along = (p.y - middle).atan2(p.x) * half + middle * out.x.signum() + 0.07 * number as f64;
-            let off = out * (p.x.leg(p.y - middle) - half) + v3(0.0, 0.0, p.z);
-            consider(Self::turn(q, turn), along, v3(-out.y, out.x, 0.0), off, v3(0.0, 0.0, 1.0));
+            let p = Self::beside(q, turn);
+            let half = turn[3];
+            let out = v3(p.x, p.y, 0.0).unit();
+            let along = p.y.atan2(p.x) * half + (q.y - MIDDLE - turn[1] - p.y) * out.x.signum() + 0.07 * number as f64;
+            let off = out * (p.x.leg(p.y) - half) + v3(0.0, 0.0, p.z);
+            consider(along, v3(-out.y, out.x, 0.0), off, v3(0.0, 0.0, 1.0));
         }
-        for (number, bind) in BINDING.iter().enumerate() {
-            let [y, half, rise] = *bind;
-            let out = v3(q.x, 0.0, q.z * 1.05).unit();
-            let along = q.z.atan2(q.x) * half + 0.05 * number as f64;
-            let off = out * (q.x.leg(q.z * 1.05) - half) + v3(0.0, q.y - y - rise * q.z, 0.0);
-            consider(Self::binding(q, bind), along, v3(-out.z, 0.0, out.x), off, v3(0.0, 1.0, 0.0));
+        for (number, bind) in BINDING.into_iter().enumerate() {
+            let [oval, off] = Self::bound(q, bind);
+            // The way out of an oval is near enough that out of an ellipse, and squarer.
+            let [across, wide, deep] = BOUND;
+            let (x, z) = (q.x - across, q.z);
+            let out = v3((x / wide).powi(3), 0.0, (z / deep).powi(3)).unit();
+            let along = z.atan2(x) * (wide + deep) / 2.0;
+            consider(
+                along + 0.05 * number as f64,
+                v3(-out.z, 0.0, out.x),
+                out * oval + v3(0.0, off, 0.0),
+                v3(0.0, 1.0, 0.0),
+            );
         }
-        let middle = (q.y + 0.052).clamp(-0.05, 0.038) - 0.052;
-        let out = v3(q.x, q.y - middle, 0.0).unit();
-        let along = (q.y - middle).atan2(q.x) * 0.019 + middle * out.x.signum();
-        let off = out * (q.x.leg(q.y - middle) - 0.019) + v3(0.0, 0.0, q.z - 0.002 + 0.1 * q.x);
-        consider(Self::eye(q), along, v3(-out.y, out.x, 0.0), off, v3(0.0, 0.0, 1.0));
+        let mut along = 0.0;
+        for pair in END.windows(2) {
+            if let [[a, b, c], [d, e, f]] = pair {
+                let (from, way) = (v3(*a, *b, *c), v3(d - a, e - b, f - c));
+                let share = ((q - from).dot(way) / way.dot(way)).clamp(0.0, 1.0);
+                consider(along + share * way.length(), way.unit(), q - from - way * share, v3(0.0, 0.0, 1.0));
+                along += way.length();
+            }
+        }
         best
     }
 }
 
 impl Shape for Rope {
     fn bounds(&self) -> Bounds {
-        let swing = 0.51 * self.sway.abs().sin();
-        let own = Bounds { least: v3(-0.145 - swing, -0.51, -0.065), most: v3(0.145 + swing, 0.035, 0.066) };
+        let swing = 0.40 * self.sway.abs().sin();
+        let own = Bounds { least: v3(-0.158 - swing, -0.40, -0.075), most: v3(0.166 + swing, 0.046, 0.076) };
         self.place.bounds(&own)
     }
 
     fn distance(&self, p: Vec3, seconds: f64) -> f64 {
         let q = self.place.inward(p);
-        Self::coil(self.still(q, seconds)).min(Self::hook(q))
+        let coil = Self::coil(self.still(q, seconds));
+        if self.cleat { coil.min(Self::cleat(q)) } else { coil }
     }
 
     fn surface(&self, p: Vec3, normal: Vec3, seconds: f64) -> Surface {
         let (own, flat) = (self.place.inward(p), self.place.inward(self.place.at + normal));
         let q = self.still(own, seconds);
-        if Self::hook(own) < Self::coil(q) {
+        if self.cleat && Self::cleat(own) < Self::coil(q) {
             return Surface::of(IRON, normal).glossy(0.05, 24.0);
         }
         // Three strands go round the rope; each swells between the grooves and its yarns run aslant.

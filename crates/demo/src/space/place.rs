@@ -26,11 +26,6 @@ impl Place {
         Self { turned, sine, cosine, ..self }
     }
 
-    /// The same turn at another point, `by` from it along the scene's axes.
-    pub fn moved(self, by: Vec3) -> Self {
-        Self { at: self.at + by, ..self }
-    }
-
     /// A point of the scene in the body's own axes.
     pub fn inward(&self, p: Vec3) -> Vec3 {
         let q = p - self.at;

@@ -21,8 +21,8 @@ pub struct Still(OnceLock<Vec<Option<Grid>>>);
 impl Still {
     /// Of these bodies, which are the same at every call.
     pub(super) fn of(&self, shapes: &[Box<dyn Shape>]) -> &[Option<Grid>] {
-        let grid = |shape: &Box<dyn Shape>| (shape.dear() && !shape.moves()).then(|| Grid::of(shape.as_ref(), 0.0));
-        self.0.get_or_init(|| shapes.iter().map(grid).collect())
+        let grid = |shape: &dyn Shape| (shape.dear() && !shape.moves()).then(|| Grid::of(shape, 0.0));
+        self.0.get_or_init(|| shapes.iter().map(|shape| grid(shape.as_ref())).collect())
     }
 }
 

@@ -66,8 +66,7 @@ impl<'a> Moment<'a> {
             Tree::of(shapes.map(|(number, shape)| (number as u32, shape.bounds())).collect())
         };
         let halos = scene.shapes.iter().filter_map(|shape| shape.halo()).collect();
-        let moving =
-            |shape: &Box<dyn Shape>| (shape.dear() && shape.moves()).then(|| Grid::of(shape.as_ref(), seconds));
+        let moving = |shape: &dyn Shape| (shape.dear() && shape.moves()).then(|| Grid::of(shape, seconds));
         Self {
             scene,
             seconds,
@@ -75,7 +74,7 @@ impl<'a> Moment<'a> {
             bodies: boxes(|shape| shape.seen()),
             shading: boxes(|shape| shape.shades()),
             still: scene.still.of(&scene.shapes),
-            moving: scene.shapes.iter().map(moving).collect(),
+            moving: scene.shapes.iter().map(|shape| moving(shape.as_ref())).collect(),
         }
     }
 

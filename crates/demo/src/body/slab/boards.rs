@@ -2,7 +2,7 @@
 
 use super::brushed;
 use crate::material::Material;
-use crate::space::{Bounds, Vec3, chance, distance, grain, smooth, uneven, v3};
+use crate::space::{Bounds, Vec3, chance, distance, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
 
 /// Upright painted boards with a groove and a bead at every joint. The wall is thin in x or in z and is boarded on both
@@ -13,7 +13,6 @@ pub struct Boards {
     wide: f64,
     paint: Material,
     shade: Material,
-    worn: Option<Material>,
     shades: bool,
 }
 
@@ -25,17 +24,12 @@ const QUIRK: f64 = 0.0115;
 impl Boards {
     /// Boards that fill a box, each `wide` metres, painted, with patches of a second paint where it is old.
     pub fn new(bounds: Bounds, wide: f64, paint: Material, shade: Material) -> Self {
-        Self { bounds, wide, paint, shade, worn: None, shades: true }
+        Self { bounds, wide, paint, shade, shades: true }
     }
 
     /// The same, which throws no shadow.
     pub fn behind(self) -> Self {
         Self { shades: false, ..self }
-    }
-
-    /// Chipped in places down to what is under the paint.
-    pub fn worn(self, under: Material) -> Self {
-        Self { worn: Some(under), ..self }
     }
 
     /// A point with x across the boards, y along them, z through the wall; and half the box likewise.
@@ -82,14 +76,6 @@ impl Shape for Boards {
         let (from, board) = self.joint(q.x);
         let number = board as i64;
         let at = v3(p.x + p.z, q.y, q.x);
-        if let Some(under) = self.worn {
-            let chip = grain(111, v3(at.z * 26.0, q.y * 17.0, 0.0))
-                + 0.12 * smooth(0.006, 0.0, from.abs())
-                + 0.2 * uneven(112, v3(q.x * 0.9, q.y * 0.8, 0.0));
-            if chip > 0.92 {
-                return Surface::of(under, normal).glossy(0.02, 10.0);
-            }
-        }
         let surface = brushed(v3(q.y, q.x + 3.1 * chance(113, number, 0, 0), q.z), self.paint, self.shade, normal);
         // Dust and old paint in the joints; every board has taken the paint a little otherwise.
         let joint = smooth(0.0055, 0.002, from.abs()).max(smooth(0.003, 0.001, (from - QUIRK).abs())) * 0.45;

@@ -12,7 +12,6 @@ pub struct Planks {
     wide: f64,
     wood: Wood,
     along_z: bool,
-    length: f64,
 }
 
 /// Half the gap between two planks, in metres.
@@ -23,7 +22,7 @@ const ROUND: f64 = 0.0038;
 impl Planks {
     /// Oak planks that fill a box and run along x, each `wide` metres in z.
     pub fn new(bounds: Bounds, wide: f64) -> Self {
-        Self { bounds, wide, wood: OAK_WOOD, along_z: false, length: f64::INFINITY }
+        Self { bounds, wide, wood: OAK_WOOD, along_z: false }
     }
 
     /// The same, running along z, each as wide in x.
@@ -36,27 +35,16 @@ impl Planks {
         Self { wood, ..self }
     }
 
-    /// The same with butt joints, so many metres apart and another place in every row: a deck.
-    pub fn jointed(self, length: f64) -> Self {
-        Self { length, ..self }
-    }
-
     /// A point with x along the planks, y up, z across, from the middle of the box; and half the box likewise.
     fn own(&self, p: Vec3) -> (Vec3, Vec3) {
         let (q, half) = (p - self.bounds.centre(), self.bounds.half());
         if self.along_z { (v3(q.z, q.y, q.x), v3(half.z, half.y, half.x)) } else { (q, half) }
     }
 
-    /// The plank and its piece at a point, and the point from the piece's middle.
-    fn plank(&self, q: Vec3) -> (f64, f64, Vec3) {
+    /// The plank's number at a point, and the point from its middle.
+    fn plank(&self, q: Vec3) -> (f64, Vec3) {
         let row = (q.z / self.wide).floor();
-        let across = q.z - (row + 0.5) * self.wide;
-        if self.length.is_infinite() {
-            return (row, 0.0, v3(q.x, q.y, across));
-        }
-        let along = q.x + self.length * chance(101, row as i64, 0, 0);
-        let piece = (along / self.length).floor();
-        (row, piece, v3(along - (piece + 0.5) * self.length, q.y, across))
+        (row, v3(q.x, q.y, q.z - (row + 0.5) * self.wide))
     }
 }
 
@@ -70,21 +58,18 @@ impl Shape for Planks {
         if hull > 0.01 {
             return hull;
         }
-        let (row, piece, own) = self.plank(q);
-        let lower = 0.0009 * chance(102, row as i64, piece as i64, 0);
-        let size = v3((0.5 * self.length - GAP).min(half.x), half.y - lower, 0.5 * self.wide - GAP);
+        let (row, own) = self.plank(q);
+        let size = v3(half.x, half.y - 0.0009 * chance(102, row as i64, 0, 0), 0.5 * self.wide - GAP);
         // What the gaps are closed with from below.
         let tongue = distance::block(q, v3(half.x, half.y - 0.006, half.z), 0.0);
         (0.95 * distance::block(own, size, ROUND)).min(tongue).max(hull)
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let (q, half) = self.own(p);
-        let (row, piece, own) = self.plank(q);
-        let number = row as i64 * 7 + piece as i64 * 131;
-        let surface = self.wood.surface(v3(q.x, own.z, q.y), number, normal);
+        let (row, own) = self.plank(q);
+        let surface = self.wood.surface(v3(q.x, own.z, q.y), row as i64 * 7, normal);
         // Dirt sits in the gaps and a hand's width from them; the front edge is rubbed lighter.
-        let ends = if self.length.is_finite() { 0.5 * self.length - own.x.abs() } else { f64::INFINITY };
-        let edge = (0.5 * self.wide - own.z.abs()).min(ends);
+        let edge = 0.5 * self.wide - own.z.abs();
         let dirt = smooth(0.0095, 0.0016, edge + 0.005 * uneven(103, p * 38.0)) * 0.85;
         let rubbed = smooth(0.016, 0.002, half.z - q.z.abs()) * smooth(0.35, 0.7, uneven(104, p * 9.0)) * 0.35;
         let share = (surface.share + dirt - rubbed).clamp(0.0, 1.0);

@@ -15,7 +15,6 @@ pub struct Plates {
     paint: Material,
     shade: Material,
     rust: f64,
-    shades: bool,
 }
 
 /// How far a strap stands out, half its width, and from rivet to rivet, in metres.
@@ -31,12 +30,7 @@ const HEAD_HALF: f64 = 0.0105;
 impl Plates {
     /// Plates that fill a box to the faces of their straps' rivets; the width and height of a plate in metres.
     pub fn new(bounds: Bounds, plate: [f64; 2], paint: Material, shade: Material) -> Self {
-        Self { bounds, plate, paint, shade, rust: 0.3, shades: true }
-    }
-
-    /// The same, which throws no shadow.
-    pub fn behind(self) -> Self {
-        Self { shades: false, ..self }
+        Self { bounds, plate, paint, shade, rust: 0.3 }
     }
 
     /// How much rust has come through the paint: 0 none, 1 a wreck; .3 without this.
@@ -126,8 +120,5 @@ impl Shape for Plates {
             (self.shade, surface.share + 0.2 * smooth(0.004, 0.0, edge.abs()))
         };
         surface.mixed(other, share).glossy(0.035, 16.0)
-    }
-    fn shades(&self) -> bool {
-        self.shades
     }
 }

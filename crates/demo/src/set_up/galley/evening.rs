@@ -22,7 +22,7 @@ const WINDOW: usize = 1;
 /// Where the first camera stands, and what it looks at.
 const FIRST: [Vec3; 2] = [v3(-0.02, 1.42, 3.2), v3(0.0, 1.232, 0.0)];
 /// Where the second camera stands, and what it looks at.
-const SECOND: [Vec3; 2] = [v3(0.95, 1.5, 3.0), v3(0.13, 1.2, 0.0)];
+const SECOND: [Vec3; 2] = [v3(0.95, 1.5, 3.12), v3(0.155, 1.2, 0.0)];
 
 /// The spoon in the pot: its foot, and where the cook holds it.
 const SPOON: [Vec3; 2] = [v3(-0.3, 0.97, -0.34), v3(-0.22, 1.16, -0.45)];
@@ -128,7 +128,7 @@ fn actors() -> Actors {
         mug: Mug::standing(Place::at(mug).facing(-1.05)),
         herbs: Herbs::standing(Place::at(v3(0.95, TABLE, 0.45)).facing(-0.3)),
         vest: Vest::hanging(Place::at(v3(-0.98, 1.62, WALL_Z + 0.1))),
-        rope: Rope::hanging(Place::at(v3(0.715, 1.62, -0.085)), 0.0),
+        rope: Rope::hanging(Place::at(v3(0.715, 1.485, -0.085)), 0.0),
         pan: Pan::hanging(pan_at),
         pan_at,
         mate: (sitting, Head::new(Crew::Mate, mate.facing(0.5), Pose::default())),

@@ -152,7 +152,7 @@ pub fn ladle(hook: Vec3, turned: f64) -> Box<dyn Shape> {
             let shaft = distance::limb(q, v3(0.0, -0.02, 0.0), v3(0.0, -0.3, 0.0), 0.0055, 0.0045);
             let eye = distance::ring(v3(q.x, q.z, q.y), 0.015, 0.004);
             let cup = distance::ball(q - v3(0.0, -0.332, 0.012), 0.046).abs() - 0.0025;
-            let cup = cup.max(q.y + 0.318 - 0.3 * q.z);
+            let cup = cup.max(q.y + 0.32 - 0.3 * q.z);
             shaft.min(eye).min(cup)
         },
         |q, normal| {

@@ -93,7 +93,8 @@ fn one_card_is_in_each_light_and_one_across_their_edge() {
     assert!(light(&stage, card, 0) > 15.0 * light(&stage, card, 1));
     assert!(light(&stage, cold, 1) > 4.0 * light(&stage, cold, 0));
     let aside = v3(0.04, 0.0, 0.0);
-    assert!(light(&stage, edge - aside, 0) > 0.8 && light(&stage, edge + aside, 0) < 0.2);
+    let [lit, shaded] = [edge - aside, edge + aside].map(|place| light(&stage, place, 0));
+    assert!(lit > 0.8 && shaded < 0.2, "{lit} {shaded}");
 }
 
 #[test]

@@ -1,7 +1,7 @@
-//! Ware on shelves: plates, jars, bottles, books, onions on a string.
+//! Ware: plates, jars and a bottle on the shelf, onions on a string.
 
 use super::solid::Solid;
-use crate::material::{AMBER, BRASS, BRICK, CREAM, CREAM_SHADE, ENAMEL, ENAMEL_RIM, GREEN, IRON, Material, PINE, ROPE};
+use crate::material::{AMBER, BRASS, CREAM, CREAM_SHADE, ENAMEL, ENAMEL_RIM, GREEN, IRON, Material, PINE, ROPE};
 use crate::space::Leg as _;
 use crate::space::{Bounds, Place, Vec3, chance, distance, grain, smooth, uneven, v3};
 use crate::trace::{Shape, Surface};
@@ -78,32 +78,6 @@ pub fn plates(at: Vec3, count: u32) -> Box<dyn Shape> {
         },
     )
     .boxed()
-}
-
-/// Books and log sheets that lean against each other, towards +x.
-pub fn books(at: Vec3) -> Vec<Box<dyn Shape>> {
-    let row: [(f64, f64, f64, Material); 4] = [
-        (0.0, 0.032, 0.2, BRICK),
-        (0.04, 0.024, 0.17, ENAMEL_RIM),
-        (0.072, 0.04, 0.19, CREAM_SHADE),
-        (0.12, 0.022, 0.16, GREEN),
-    ];
-    row.into_iter()
-        .map(|(x, thick, high, paint)| {
-            let size = v3(thick / 2.0, high / 2.0, 0.07);
-            let lean = 0.05 + 0.3 * x;
-            Solid::new(
-                Place::at(at + v3(x, 0.0, 0.0)),
-                Bounds { least: v3(-thick, 0.0, -0.07), most: v3(thick + 0.02, high + 0.005, 0.07) },
-                move |q| distance::block((q - v3(0.0, high / 2.0, 0.0)).turned_z(lean), size, 0.004),
-                move |q, normal| {
-                    let band = (q.y / high - 0.75).abs() < 0.03;
-                    Surface::of(paint, normal).mixed(BRASS, if band { 0.8 } else { 0.0 }).glossy(0.025, 15.0)
-                },
-            )
-            .boxed()
-        })
-        .collect()
 }
 
 /// A string of onions that hangs from a hook.

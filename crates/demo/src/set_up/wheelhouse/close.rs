@@ -97,8 +97,6 @@ pub fn stage() -> Stage {
         Box::new(mug),
         Box::new(pan),
         Box::new(rope),
-        // A second coil on the same hook, so that it reads as rope that is stowed.
-        Box::new(Rope::hanging(Place::at(v3(FORWARD + 0.15, 1.90, -0.50)).facing(1.35), 0.0)),
         Box::new(torso),
         Box::new(mates),
         Box::new(jacket),

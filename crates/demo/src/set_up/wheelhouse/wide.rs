@@ -99,8 +99,6 @@ pub fn stage() -> Stage {
         Box::new(mug),
         Box::new(pan),
         Box::new(rope),
-        // A second coil on the same hook, so that it reads as rope that is stowed.
-        Box::new(Rope::hanging(Place::at(v3(FORWARD + 0.14, 1.84, BEHIND + 0.20)).facing(0.95), 0.0)),
         Box::new(vest),
         Box::new(Cord::lying(Place::at(v3(0.54, TABLE, 0.40)))),
         Box::new(Roll::lying(Place::at(v3(-0.38, 1.22, BEHIND + 0.10)))),

@@ -1,4 +1,4 @@
-//! The mate, closer, coils a rope; the cook looks on from the galley door.
+//! The mate, closer, carries a coil of rope; the cook looks on from the galley door.
 
 use super::super::house::SIDE;
 use super::super::sky::Sky;
@@ -11,7 +11,7 @@ use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose,
 use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
 use crate::set_up::{Stage, marks};
-use crate::space::{Place, View, v3};
+use crate::space::{Place, Vec3, View, v3};
 use crate::trace::{Scene, Shape, Still};
 
 /// The mate with the rope, seen from the rail towards the deckhouse.
@@ -24,11 +24,15 @@ pub fn coiling() -> Stage {
     let cook_at = Place::at(v3(-0.70, 1.38, -2.15)).facing(0.62);
     let mate = Head::new(Crew::Mate, mate_at, Pose { nod: 0.16, lean: 0.04, turns: 0.0 });
     let cook = Head::new(Crew::Cook, cook_at, Pose { nod: 0.02, lean: 0.0, turns: 0.0 });
-    let hook = v3(0.46, 1.30, -0.24);
-    let up = v3(0.0, 1.0, 0.0);
-    let oilskin = Torso::new(mate_at, Garment::Oilskin)
-        .with_hand(1.0, Grip::Round { at: hook + v3(0.01, -0.02, 0.0), along: up, radius: 0.030 })
-        .with_hand(-1.0, Grip::Round { at: hook + v3(-0.12, -0.22, 0.01), along: v3(0.5, 1.0, 0.0), radius: 0.030 });
+    let rope_at = Place::at(v3(0.44, 1.335, -0.24)).facing(0.3);
+    let rope = Rope::carried(rope_at);
+    let along = |q: Vec3| rope_at.outward(q) - rope_at.at;
+    // One hand over the top of the coil, the other at its side.
+    let over =
+        Grip::Round { at: rope_at.outward(v3(0.02, 0.0, 0.004)), along: along(v3(-1.0, -0.1, 0.0)), radius: 0.036 };
+    let beside =
+        Grip::Round { at: rope_at.outward(v3(-0.106, -0.16, 0.004)), along: along(v3(-0.15, 1.0, 0.0)), radius: 0.038 };
+    let oilskin = Torso::new(mate_at, Garment::Oilskin).with_hand(1.0, over).with_hand(-1.0, beside);
     let jacket = Torso::new(cook_at, Garment::Jacket);
 
     let far = Crate { place: Place::at(v3(-1.20, 0.0, -1.70)).facing(0.2), size: v3(0.28, 0.98, 0.24), seed: 375 };
@@ -39,9 +43,7 @@ pub fn coiling() -> Stage {
     let trap = Trap::standing(facing(far.lid(0.20, -0.06), eye));
     let mug = Mug::standing(Place::at(far.lid(0.13, 0.17)).facing(1.2));
     let herbs = Herbs::standing(Place::at(far.lid(-0.09, 0.0)).facing(0.35));
-    let rope_at = Place::at(hook).facing(0.3);
-    let rope = Rope::hanging(rope_at, 0.0);
-    let tail = Tail { from: hook + v3(0.05, -0.03, 0.05), long: 0.25, swing: 0.07 };
+    let tail = Tail { from: rope_at.outward(v3(0.075, -0.225, 0.036)), long: 0.22, swing: 0.07 };
     let vest = Vest::hanging(Place::at(v3(-1.16, 1.66, LOCKER + 0.08)));
     let pan_at = Place::at(v3(SIDE + 0.06, 1.40, -1.90)).facing(1.35);
     let pan = Pan::hanging(pan_at);
@@ -52,7 +54,7 @@ pub fn coiling() -> Stage {
         marks::square("herbs", herbs.leaves(), 0.012, Foliage),
         marks::square("enamel mug", mug.front(), 0.012, Surface),
         marks::square("life vest", vest.orange(), 0.02, Surface),
-        marks::square("rope", front(&rope, rope_at, -0.01, -0.13), 0.006, Surface),
+        marks::square("rope", rope.tan(), 0.006, Surface),
         marks::square("copper pan", front(&pan, pan_at, 0.05, -0.06), 0.010, Surface),
         marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),
         marks::square("wood", stand.lid(0.0, 0.2), 0.012, Surface),

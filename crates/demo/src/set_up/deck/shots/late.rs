@@ -48,7 +48,7 @@ pub fn late() -> Stage {
         marks::square("life vest", worn.chest(1.0), 0.02, Surface),
         marks::square("herbs", herbs.leaves(), 0.012, Foliage),
         marks::square("enamel mug", mug.front(), 0.012, Surface),
-        marks::square("rope", front(&rope, rope_at, 0.0, -0.13), 0.005, Surface),
+        marks::square("rope", rope.tan(), 0.005, Surface),
         marks::square("oilskin", front(&worn, mate_at, 0.22, -0.24), 0.010, Surface),
         marks::square("copper pan", front(&pan, pan_at, -0.02, -0.04), 0.008, Surface),
         marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),

@@ -56,7 +56,7 @@ pub fn wide() -> Stage {
         marks::square("herbs", herbs.leaves(), 0.012, Foliage),
         marks::square("enamel mug", mug.front(), 0.012, Surface),
         marks::square("life vest", front(&vest, vest_at, -0.11, -0.255), 0.009, Surface),
-        marks::square("rope", front(&rope, rope_at, 0.0, -0.13), 0.006, Surface),
+        marks::square("rope", front(&rope, rope_at, 0.06, -0.039), 0.006, Surface),
         marks::square("copper pan", front(&pan, pan_at, 0.04, -0.05), 0.010, Surface),
         marks::square("light trap", trap.mouth(), Trap::MOUTH_HALF, Surface),
         marks::square("wood", cask.front(0.785), 0.009, Surface),
