@@ -3,7 +3,7 @@
 //!
 //! Skipped with a printed reason where `GREYWRIGHT_PYTHON` names no Python that has the library.
 
-use std::collections::{BTreeMap, BTreeMap};
+use std::collections::BTreeMap;
 use std::fs;
 
 use colour::{Encoding, Xy};
