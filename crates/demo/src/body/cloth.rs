@@ -1,17 +1,17 @@
 //! What cloth does, whatever is made of it: folds, creases, layers sewn on top.
 
 use crate::space::Leg as _;
-use crate::space::{Vec3, chance, uneven, v3};
+use crate::space::{Vec3, below, chance, uneven, v3};
 
 /// Folds along a phase, 0..1: a narrow ridge between each whole number and the next, no two of
 /// one height, broad hollows between them.
 pub fn folds(seed: u64, phase: f64) -> f64 {
-    let whole = phase.floor();
-    let share = phase - whole;
+    let whole = below(phase);
+    let share = phase - whole as f64;
     // Leaning a little, as cloth does that is pulled to one side.
     let share = share + 0.25 * share * (1.0 - share);
     let rise = 4.0 * share * (1.0 - share);
-    let height = 0.3 + 0.7 * chance(seed, whole as i64, 3, 5);
+    let height = 0.3 + 0.7 * chance(seed, whole, 3, 5);
     rise * rise * rise * height
 }
 

@@ -53,7 +53,18 @@ impl Bounds {
 
     /// Distance of a point; 0 inside.
     pub fn distance(&self, p: Vec3) -> f64 {
-        ((p - self.centre()).abs() - self.half()).at_least(0.0).length()
+        self.squared_distance(p).sqrt()
+    }
+
+    /// Its square, which costs no root where it is only compared.
+    pub fn squared_distance(&self, p: Vec3) -> f64 {
+        let off = |least: f64, most: f64, at: f64| (least - at).max(at - most).max(0.0);
+        let (x, y, z) = (
+            off(self.least.x, self.most.x, p.x),
+            off(self.least.y, self.most.y, p.y),
+            off(self.least.z, self.most.z, p.z),
+        );
+        x * x + y * y + z * z
     }
 
     /// Where along a ray the box begins and ends, in metres from its start; none where the ray passes by. `steps` are

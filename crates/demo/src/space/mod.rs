@@ -11,6 +11,6 @@ mod view;
 
 pub use bounds::Bounds;
 pub use place::Place;
-pub use texture::{chance, grain, hash, mix, smooth, uneven};
+pub use texture::{below, chance, grain, hash, mix, smooth, uneven};
 pub use vector::{Leg, Vec3, v3};
 pub use view::{Ray, View};

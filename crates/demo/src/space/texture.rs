@@ -30,11 +30,17 @@ pub fn chance(seed: u64, x: i64, y: i64, z: i64) -> f64 {
     (hash(seed, cell) >> 11) as f64 / (1_u64 << 53) as f64
 }
 
+/// The whole number at or below a value: `floor` is a call where the processor that is built for has no word for it.
+pub fn below(value: f64) -> i64 {
+    let whole = value as i64;
+    whole - i64::from(value < whole as f64)
+}
+
 /// Smooth repeatable unevenness in 0..1, one bump a unit.
 pub fn uneven(seed: u64, p: Vec3) -> f64 {
-    let (x, y, z) = (p.x.floor(), p.y.floor(), p.z.floor());
-    let (u, v, w) = (smooth(0.0, 1.0, p.x - x), smooth(0.0, 1.0, p.y - y), smooth(0.0, 1.0, p.z - z));
-    let (i, j, k) = (x as i64, y as i64, z as i64);
+    let (i, j, k) = (below(p.x), below(p.y), below(p.z));
+    let within = |value: f64, whole: i64| smooth(0.0, 1.0, value - whole as f64);
+    let (u, v, w) = (within(p.x, i), within(p.y, j), within(p.z, k));
     let line = |j: i64, k: i64| mix(chance(seed, i, j, k), chance(seed, i + 1, j, k), u);
     let face = |k: i64| mix(line(j, k), line(j + 1, k), v);
     mix(face(k), face(k + 1), w)

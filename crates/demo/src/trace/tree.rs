@@ -145,10 +145,10 @@ impl Tree {
             waiting[0] = root;
             count = 1;
         }
-        while count > 0 {
+        while count > 0 && limit > 0.0 {
             count -= 1;
             let node = &self.nodes[waiting[count] as usize];
-            if node.bounds.distance(p) >= limit {
+            if node.bounds.squared_distance(p) >= limit * limit {
                 continue;
             }
             match node.inside {

@@ -113,32 +113,50 @@ pub fn sleeve(q: Vec3, arm: &Arm, cut: &Cut) -> Sleeve {
 
 /// How far folds raise the cloth of the trunk.
 pub fn trunk_folds(q: Vec3, cut: &Cut) -> f64 {
-    let seed = cut.seed;
-    let slow = uneven(seed, q * 5.5) - 0.5;
-    let other = uneven(seed + 1, q * 3.7);
-    let around = q.x * 0.9 + q.z * 0.5 * q.x / (q.x.abs() + 0.06);
-    // Drapes from the chest down.
-    let falls = folds(seed + 2, (around + 0.055 * slow + 0.10 * (q.y + 0.3) * (other - 0.4)) / 0.066);
-    let drape = 0.0105 * smooth(-0.28, -0.78, q.y) * falls;
-    // Pulls that run out from the armpits.
+    // How much of each there is here: what is not need not be reckoned.
+    let draped = smooth(-0.28, -0.78, q.y);
     let (u, v) = (q.x.abs() - 0.165, q.y + 0.155);
     let reach = u.leg(v);
-    let fan = folds(seed + 3 + u64::from(q.x < 0.0), 4.6 * v / (u.abs() + v.abs() + 0.03) + 1.8 * slow + 2.0);
-    let pull = 0.0065 * bump(reach, 0.16) * smooth(0.02, 0.07, reach) * fan;
+    let pulled = bump(reach, 0.16) * smooth(0.02, 0.07, reach);
+    let sagged = bump(q.y + 0.41, 0.16);
+    if draped + pulled + sagged <= 0.0 {
+        return 0.0;
+    }
+    let seed = cut.seed;
+    let slow = uneven(seed, q * 5.5) - 0.5;
+    let other = if draped + sagged > 0.0 { uneven(seed + 1, q * 3.7) } else { 0.0 };
+    let mut raised = 0.0;
+    // Drapes from the chest down.
+    if draped > 0.0 {
+        let around = q.x * 0.9 + q.z * 0.5 * q.x / (q.x.abs() + 0.06);
+        let phase = (around + 0.055 * slow + 0.10 * (q.y + 0.3) * (other - 0.4)) / 0.066;
+        raised += 0.0105 * draped * folds(seed + 2, phase);
+    }
+    // Pulls that run out from the armpits.
+    if pulled > 0.0 {
+        let phase = 4.6 * v / (u.abs() + v.abs() + 0.03) + 1.8 * slow + 2.0;
+        raised += 0.0065 * pulled * folds(seed + 3 + u64::from(q.x < 0.0), phase);
+    }
     // Cloth that sags onto the waist.
-    let sag = folds(seed + 5, (q.y + 0.35 * q.x * (other - 0.5) + 0.16 * slow - 0.6 * q.x * q.x) / 0.058);
-    let waist = 0.0055 * bump(q.y + 0.41, 0.16) * smooth(0.25, 0.75, other) * sag;
-    cut.deep * (drape + pull + waist)
+    if sagged > 0.0 {
+        let phase = (q.y + 0.35 * q.x * (other - 0.5) + 0.16 * slow - 0.6 * q.x * q.x) / 0.058;
+        raised += 0.0055 * sagged * smooth(0.25, 0.75, other) * folds(seed + 5, phase);
+    }
+    cut.deep * raised
 }
 
 /// How far folds raise the cloth of a sleeve.
 pub fn sleeve_folds(q: Vec3, at: &Sleeve, cut: &Cut) -> f64 {
     let seed = cut.seed + 11 + u64::from(q.x < 0.0) * 3;
     let slow = uneven(seed, q * 9.0) - 0.5;
-    let rings = folds(seed + 1, (at.along + 0.022 * at.round + 0.04 * slow) / 0.036);
     let cross = folds(seed + 2, (at.along - 0.034 * at.round + 0.03 * slow) / 0.047);
     let bow = bump(at.along - 0.285, 0.13);
-    let elbow = bow * (0.55 + 0.45 * at.inner) * (0.65 * rings + 0.35 * cross);
+    let elbow = if bow > 0.0 {
+        let rings = folds(seed + 1, (at.along + 0.022 * at.round + 0.04 * slow) / 0.036);
+        bow * (0.55 + 0.45 * at.inner) * (0.65 * rings + 0.35 * cross)
+    } else {
+        0.0
+    };
     let cuff = bump(at.along - 0.50, 0.13) * cross;
     let top = bump(at.along - 0.12, 0.12) * cross * (0.5 + 0.5 * at.inner);
     cut.deep * (0.010 * elbow + 0.0045 * cuff + 0.004 * top)
