@@ -45,7 +45,7 @@ impl Film {
     }
 
     pub fn project(&self) -> PathBuf {
-        self.dir.path().join(demo::PROJECT)
+        self.dir.path().join(demo::PROJECT_NAME)
     }
 
     pub fn shots(&self) -> impl Iterator<Item = Shot> {
@@ -106,9 +106,20 @@ impl Shot {
         self.dir.join(self.name()).join("truth").join(numbered(pattern, number))
     }
 
+    /// Pixels that show a material more than any other.
+    pub fn mostly(&self, material: &str, number: u32) -> Vec<usize> {
+        let id = self.id(material);
+        let map = self.map(&self.truth.pictures.maps, number);
+        (0..map.len()).filter(|place| usize::from(map[*place][0]) == id).collect()
+    }
+
+    fn id(&self, material: &str) -> usize {
+        self.truth.materials.iter().position(|own| own.name == material).expect("a material")
+    }
+
     /// Pixels that show a material alone.
     pub fn alone(&self, material: &str, number: u32) -> Vec<usize> {
-        let id = self.truth.materials.iter().position(|own| own.name == material).expect("a material");
+        let id = self.id(material);
         let map = self.map(&self.truth.pictures.maps, number);
         let found = map.iter().enumerate().filter(|(_, [own, _, share])| usize::from(*own) == id && *share == WHOLE);
         found.map(|(place, _)| place).collect()
