@@ -3,7 +3,7 @@
 //!
 //! Skipped with a printed reason where `GREYWRIGHT_PYTHON` names no Python that has the library.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 use std::fs;
 
 use colour::{Encoding, Xy};
@@ -15,7 +15,7 @@ use tests::program::{python, reference};
 const SAME: f64 = 5e-6;
 
 /// Numbers by kind of row and names.
-type Rows = BTreeMap<String, HashMap<String, Vec<f64>>>;
+type Rows = BTreeMap<String, BTreeMap<String, Vec<f64>>>;
 
 fn outside() -> Option<Rows> {
     let python = python()?;

@@ -1,5 +1,6 @@
 //! The film as a user gets it, against its truth.
 
+mod kept;
 mod maps;
 mod truth;
 mod writing;
