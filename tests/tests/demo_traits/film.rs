@@ -12,7 +12,7 @@ use tempfile::TempDir;
 use tests::program::{eval, greywright};
 
 /// Frames of [`FILM`].
-pub const FRAMES: u32 = 3;
+pub const FRAMES: u32 = 8;
 /// What the maps' codes are shares of.
 pub const WHOLE: u16 = 65_535;
 

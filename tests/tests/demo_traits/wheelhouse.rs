@@ -7,6 +7,8 @@ use crate::film::{CHANGING, FILM, FRAMES, WHOLE, mean, number};
 
 /// Fewest pixels of a signal that are worth measuring.
 const ENOUGH: usize = 20;
+/// The share of a signal in a pixel's light from which on the pixel is its own.
+const MAINLY: u16 = WHOLE / 5 * 4;
 
 #[test]
 fn a_grey_paint_parts_from_the_card_under_the_tubes_alone() {
@@ -45,16 +47,16 @@ fn radar_and_red_lamp_lie_outside_ap1() {
             let all: Vec<[f64; 3]> = shares
                 .iter()
                 .zip(&same)
-                .filter(|(share, light)| share[at % 3] >= WHOLE / 100 * 99 && light.iter().any(|v| *v > 0.01))
+                .filter(|(share, light)| share[at % 3] >= MAINLY && light.iter().any(|v| *v > 0.01))
                 .map(|(_, light)| *light)
                 .collect();
             let outside = all.iter().filter(|light| light.iter().any(|v| *v < -1e-3)).count();
             println!(
-                "{name}: {source} is AP1 {rgb:.3?}; {outside} of {} pixels that it alone lights are outside",
+                "{name}: {source} is AP1 {rgb:.3?}; {outside} of {} pixels that it mainly lights are outside",
                 all.len()
             );
             assert!(rgb.iter().any(|v| *v < -0.01), "{name} {source}: {rgb:?}");
-            assert!(outside >= ENOUGH, "{name} {source}: {outside} of {}", all.len());
+            assert!(outside >= ENOUGH && 2 * outside > all.len(), "{name} {source}: {outside} of {}", all.len());
         }
     }
 }
