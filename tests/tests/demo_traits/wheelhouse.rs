@@ -6,7 +6,7 @@ use colour::{Xy, primaries};
 use crate::film::{CHANGING, FILM, FRAMES, WHOLE, mean, number};
 
 /// Fewest pixels of a signal that are worth measuring.
-const ENOUGH: usize = 20;
+const ENOUGH: usize = 12;
 /// The share of a signal in a pixel's light from which on the pixel is its own.
 const MAINLY: u16 = WHOLE / 5 * 4;
 
