@@ -52,7 +52,7 @@ fn the_grey_card_comes_out_grey_and_well_exposed() {
         assert!(bytes(&again) == bytes(&dir.path().join(shown)), "{}: {correction}", shot.name);
         let truth: Truth = serde_json::from_str(&text(&originals.join(&shot.truth))).expect("the truth holds");
         check_truth(&originals, shot, &truth);
-        for number in 1..=2 {
+        for number in 1..=2_usize {
             let original = originals.join(shot.pattern.replace("%04d", &format!("{number:04}")));
             let as_shot = read(&original, truth.card);
             assert!(as_shot.codes.iter().all(|code| (100.0..800.0).contains(code)), "{:?}", as_shot.codes);
@@ -60,11 +60,13 @@ fn the_grey_card_comes_out_grey_and_well_exposed() {
             let plain = dir.path().join(format!("plain/{}.{number:04}.dpx", shot.name));
             std::fs::create_dir_all(dir.path().join("plain")).expect("a folder");
             greywright("render").with(&original).with(&plain).chain(&truth.correction).done();
-            check_card(shot, &read(&plain, truth.card), 0.18);
+            // Tubes flicker: a frame may be lit less than the first.
+            let lit = (truth.frames[number - 1].exposure_stops - truth.exposure_error_stops).exp2();
+            check_card(shot, &read(&plain, truth.card), 0.18 * lit);
             // The picture that people look at: ACES 2 shows 18 % at 10 nits (aces-core CTL,
             // Lib.Academy.Tonescale).
             let shown = dir.path().join(format!("corrected/{0}/{0}.{number:04}.dpx", shot.name));
-            check_card(shot, &read(&shown, truth.card), 0.10);
+            check_card(shot, &read(&shown, truth.card), 0.10 * lit);
             let said = media::read(&shown).unwrap_or_else(|error| panic!("{error}")).about.rendering;
             assert_eq!(said.as_deref(), Some("BT.1886, 100 nits, aces-2.0"));
         }

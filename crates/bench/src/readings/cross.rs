@@ -64,9 +64,11 @@ pub fn on_picture(
     let on = On { picture, scale, size: [f64::from(size.x), f64::from(size.y)] };
     let painter = ui.painter().with_clip_rect(place.intersect(ui.clip_rect()));
     let is_active = tile == bench.wall.active && bench.probes.cross.is_none();
-    for (at, probe) in bench.probes_of(shot).iter().enumerate() {
+    let probes = bench.probes_of(shot);
+    let mut taken: Vec<Rect> = probes.iter().map(|probe| least(on.rect(probe.area))).collect();
+    for (at, probe) in probes.iter().enumerate() {
         let rect = on.rect(probe.area);
-        mark(&painter, rect, &probe.name);
+        taken.push(mark(&painter, rect, &probe.name, (place, &taken)));
         if is_active {
             dragged(ui, (at, probe), place.intersect(least(rect)), &on, actions);
         }
@@ -173,15 +175,28 @@ fn twice(draw: impl Fn(Stroke) -> egui::layers::ShapeIdx) {
     draw(Stroke::new(1.0, LIGHT));
 }
 
-/// A probe: an open frame with its name beside.
-fn mark(painter: &Painter, rect: Rect, name: &str) {
+/// A probe: an open frame with its name beside; gives back where the name stands. It keeps out of what is taken, where
+/// there is room within the tile.
+fn mark(painter: &Painter, rect: Rect, name: &str, (place, taken): (Rect, &[Rect])) -> Rect {
     let least = least(rect);
     twice(|stroke| painter.rect_stroke(least, 0.0, stroke, StrokeKind::Middle));
-    let at = least.right_top() + vec2(4.0, -2.0);
     let font = egui::FontId::proportional(LABEL_SIZE);
     let text = painter.layout_no_wrap(name.to_string(), font, LIGHT);
-    painter.rect_filled(Rect::from_min_size(at, text.size()).expand2(vec2(3.0, 0.0)), 0.0, BLACK);
-    painter.galley(at, text, LIGHT);
+    let own = beside(least, text.size() + vec2(6.0, 0.0), place, taken);
+    painter.rect_filled(own, 0.0, BLACK);
+    painter.galley(own.min + vec2(3.0, 0.0), text, LIGHT);
+    own
+}
+
+/// Where a name of a size stands by a frame: at its right, else left, above or below, wherever nothing else is.
+fn beside(frame: Rect, size: Vec2, place: Rect, taken: &[Rect]) -> Rect {
+    let right = pos2(frame.right() + 2.0, frame.top() - 2.0);
+    let left = pos2(frame.left() - 2.0 - size.x, frame.top() - 2.0);
+    let above = pos2(frame.left(), frame.top() - 2.0 - size.y);
+    let below = pos2(frame.left(), frame.bottom() + 2.0);
+    let places = [right, left, above, below].map(|at| Rect::from_min_size(at, size));
+    let free = |own: &Rect| place.contains_rect(*own) && !taken.iter().any(|other| other.intersects(*own));
+    places.into_iter().find(free).unwrap_or(places[0])
 }
 
 /// Lines across the picture that leave the middle open.
@@ -197,4 +212,26 @@ fn hair(painter: &Painter, place: Rect, rect: Rect) {
         twice(|stroke| painter.line_segment([from, to], stroke));
     }
     twice(|stroke| painter.rect_stroke(open, 0.0, stroke, StrokeKind::Middle));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_of_near_probes_stand_clear_of_each_other_and_within_the_tile() {
+        let place = Rect::from_min_size(pos2(0.0, 0.0), vec2(400.0, 200.0));
+        let frames = [pos2(100.0, 100.0), pos2(112.0, 100.0), pos2(392.0, 100.0)]
+            .map(|at| Rect::from_center_size(at, vec2(9.0, 9.0)));
+        let mut taken = frames.to_vec();
+        for frame in frames {
+            let own = beside(frame, vec2(60.0, 14.0), place, &taken);
+            assert!(place.contains_rect(own), "{own:?}");
+            assert!(taken.iter().all(|other| !other.intersects(own)), "{own:?}");
+            taken.push(own);
+        }
+        // Nowhere is free: at the right as ever.
+        let full = [place];
+        assert_eq!(beside(frames[0], vec2(60.0, 14.0), place, &full).left(), frames[0].right() + 2.0);
+    }
 }
