@@ -17,10 +17,12 @@ pub fn sewn(q: Vec3, cloth: f64, trunk: f64) -> f64 {
         return cloth - 0.015;
     }
     let mut all = cloth;
+    // The upper breast ends at the sides, where its edge is as round as elsewhere.
+    if q.z > -0.03 {
+        all = all.min(layer(trunk, 0.0052, breast(q).max(-q.z), 0.0022));
+    }
     if q.z > 0.0 {
-        let breast = layer(trunk, 0.0052, breast(q), 0.0022);
-        let knots = layer(trunk, 0.0125, knot(q), 0.0055);
-        all = all.min(breast).min(knots);
+        all = all.min(layer(trunk, 0.0125, knot(q), 0.0055));
     }
     // Far below the neck the cloth is nearer.
     if q.y < -0.25 { all } else { all.min(collar(q)).min(kerchief(q)) }
