@@ -16,6 +16,8 @@ pub(super) struct Cowl {
 
 /// Radius of the cowl.
 const COWL: f64 = 0.36;
+/// From the cowl's middle to the plane of its mouth.
+const MOUTH: f64 = 0.10;
 
 impl Cowl {
     fn own(&self, p: Vec3) -> Vec3 {
@@ -33,8 +35,9 @@ impl Shape for Cowl {
         let stem = (q.x.leg(q.z) - 0.19).max(q.y + 0.26).max(-self.high - q.y);
         let shell = (q.length() - COWL).abs() - 0.008;
         // The mouth is cut a little downwards; a rolled edge goes round it.
-        let mouth = q.dot(v3(0.0, -0.20, -0.98)) - 0.10;
-        let edge = (q.length() - COWL).leg(mouth) - 0.02;
+        let mouth = q.dot(v3(0.0, -0.20, -0.98)) - MOUTH;
+        let across = (q.dot(q) - (mouth + MOUTH) * (mouth + MOUTH)).max(0.0).sqrt();
+        let edge = (across - (COWL * COWL - MOUTH * MOUTH).sqrt()).leg(mouth) - 0.02;
         let inner = (q.x.leg(q.z) - 0.17).max(q.y);
         let collar = distance::drum(q + v3(0.0, self.high - 0.25, 0.0), 0.03, 0.225, 0.225, 0.01);
         let cowl = distance::without(shell.max(mouth), inner, 0.01);

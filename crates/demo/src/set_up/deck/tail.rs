@@ -53,8 +53,7 @@ impl Shape for Tail {
         let (a, b) = (-0.5 * x, 0.866_025_403_784_438_6 * z);
         let (c, d) = (0.866_025_403_784_438_6 * x, -0.5 * z);
         let laid = strand(x, z).min(strand(a - b, c + d)).min(strand(a + b, d - c));
-        let whipped = q.y + self.long < 0.03;
-        let round = if whipped { q.x.leg(q.z) - ROUND } else { laid };
+        let round = laid.min((q.x.leg(q.z) - ROUND).max(q.y + self.long - 0.03));
         0.75 * round.max(q.y).max(-self.long - q.y)
     }
     fn surface(&self, p: Vec3, normal: Vec3, seconds: f64) -> Surface {
