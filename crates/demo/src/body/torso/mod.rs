@@ -130,7 +130,8 @@ impl Torso {
             nearest = nearest.min(sleeve);
             cloth = distance::joined(cloth, sleeve, 0.035);
             // Half shadows take the distance at its word, so a bound may not be much less than it.
-            let far = distance::limb(q, arm.wrist, arm.hand.middle, 0.04, 0.095);
+            let tips = if arm.hand.radius.is_some() { 0.0 } else { 0.035 };
+            let far = distance::limb(q, arm.wrist, arm.hand.middle + arm.hand.ahead * tips, 0.04, 0.095);
             if far > 0.04 {
                 hands = hands.min(far);
                 continue;
