@@ -22,10 +22,16 @@ fn the_pane_is_full_in_blue_alone() {
     );
     assert!(full.len() > 300, "{} pixels", full.len());
     assert!([1, 2, 3, 5, 6, 7].iter().all(|which| clipped(*which) == 0), "a pane that is full in another channel");
-    // Noise at the ceiling is less than a code. The brightest part of the pane is near full in green too, most is not.
-    assert!(full.iter().all(|code| ceiling - code[2] <= 2 && code[0] < ceiling && code[1] < ceiling), "{full:?}");
-    // A third of a stop is 25 codes.
-    assert!(green + 25.0 < f64::from(ceiling) && red < green, "{red} {green} {ceiling}");
+    // A channel is not full if it is further under the ceiling than five deviations of the noise there, by the stated model,
+    // and a rounding.
+    let sensor = &shot.truth.sensor;
+    let deviation = (sensor.noise_read.powi(2) + sensor.noise_light * sensor.full).sqrt();
+    let under = shot.encoding.transfer.encode(Form::Published, sensor.full - 5.0 * deviation) * 1023.0;
+    let clear = f64::from(ceiling) - under + 0.5;
+    let nearest = full.iter().map(|code| ceiling - code[0].max(code[1])).min().expect("pixels");
+    println!("galley_010: green or red comes to {nearest} codes under the ceiling; noise could hide {clear:.2}");
+    assert!(f64::from(nearest) > clear, "{nearest} {clear}");
+    assert!(full.iter().all(|code| f64::from(ceiling - code[2]) <= clear), "{full:?}");
 }
 
 #[test]
