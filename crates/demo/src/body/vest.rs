@@ -58,7 +58,7 @@ impl Vest {
     fn own(q: Vec3) -> f64 {
         let sewn = 0.85 * Self::on_it(q).distance().min(Self::lining(q));
         // Aside of it what lies on what is not at right angles to its outline: there is less room than by Pythagoras.
-        let sewn = sewn - 0.06 * (sewn - 0.02).max(0.0);
+        let sewn = sewn - 0.13 * (sewn - 0.045).max(0.0);
         sewn.min(Self::hook(q)).min(Self::loop_up(q))
     }
 }

@@ -15,7 +15,7 @@ pub fn sewn(q: Vec3, cloth: f64) -> f64 {
     if cloth > 0.1 {
         // The collar stands higher than all cloth.
         let neck = distance::block(q - v3(0.0, 0.01, -0.028), v3(0.130, 0.095, 0.130), 0.03);
-        if neck > 0.02 {
+        if neck > 0.06 {
             return (cloth - 0.017).min(neck);
         }
     }

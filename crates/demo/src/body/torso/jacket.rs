@@ -16,7 +16,7 @@ pub fn sewn(q: Vec3, cloth: f64, trunk: f64) -> f64 {
     if cloth > 0.1 {
         // Collar and kerchief stand higher than all cloth.
         let neck = distance::block(q - v3(0.0, 0.01, -0.01), v3(0.120, 0.105, 0.135), 0.03);
-        if neck > 0.02 {
+        if neck > 0.06 {
             return (cloth - 0.015).min(neck);
         }
     }
