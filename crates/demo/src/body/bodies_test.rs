@@ -7,12 +7,12 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::material::{CREAM, CREAM_SHADE};
-use crate::space::{Bounds, Place, Vec3, v3};
-use crate::trace::Shape;
+use crate::space::{Bounds, Place, v3};
+use crate::trace::trials::{Bodies, boxes_hold, shares, steps_do_not_leap};
 
-static BODIES: LazyLock<Vec<(&'static str, Box<dyn Shape>)>> = LazyLock::new(bodies);
+static BODIES: LazyLock<Bodies> = LazyLock::new(bodies);
 
-fn bodies() -> Vec<(&'static str, Box<dyn Shape>)> {
+fn bodies() -> Bodies {
     let place = Place::at(v3(0.2, 0.9, -0.1)).facing(0.35);
     let top = Bounds { least: v3(-0.5, -0.04, -0.3), most: v3(0.5, 0.0, 0.3) };
     let wall = Bounds { least: v3(-0.6, -0.6, -0.04), most: v3(0.6, 0.6, 0.04) };
@@ -37,46 +37,17 @@ fn bodies() -> Vec<(&'static str, Box<dyn Shape>)> {
     ]
 }
 
-/// A point of a box by shares of its extent.
-fn within(bounds: &Bounds, share: [f64; 3]) -> Vec3 {
-    let at = v3(2.0 * share[0] - 1.0, 2.0 * share[1] - 1.0, 2.0 * share[2] - 1.0);
-    bounds.centre() + bounds.half().times(at)
-}
-
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
     #[test]
-    fn steps_by_the_distance_never_leap_into_a_body(from in prop::array::uniform3(0.0..1.0_f64), to in prop::array::uniform3(0.0..1.0_f64)) {
-        for (name, body) in BODIES.iter() {
-            let bounds = body.bounds();
-            let (start, end) = (within(&bounds.grown(0.1), from), within(&bounds, to));
-            let towards = (end - start).unit();
-            let mut metres = 0.0;
-            for _ in 0..120 {
-                let room = body.distance(start + towards * metres, 0.0);
-                if room < 2e-4 || metres > 2.0 {
-                    break;
-                }
-                for share in [0.25, 0.5, 0.75, 0.95] {
-                    let p = start + towards * (metres + share * room);
-                    // A millimetre is less than a pixel of any shot.
-                    prop_assert!(body.distance(p, 0.0) > -1e-3, "{name}: {room} from {:?} leaps into it", start + towards * metres);
-                }
-                metres += room;
-            }
-        }
+    fn steps_by_the_distance_never_leap_into_a_body(from in shares(), to in shares()) {
+        // A millimetre is less than a pixel of any shot.
+        steps_do_not_leap(&BODIES, [from, to], 0.0, 1e-3)?;
     }
 
     #[test]
-    fn boxes_hold_their_bodies(share in prop::array::uniform2(0.0..1.0_f64)) {
-        for (name, body) in BODIES.iter() {
-            let bounds = body.bounds().grown(5e-4);
-            let [u, v] = share;
-            for at in [[0.0, u, v], [1.0, u, v], [u, 0.0, v], [u, 1.0, v], [u, v, 0.0], [u, v, 1.0]] {
-                let p = within(&bounds, at);
-                prop_assert!(body.distance(p, 0.0) > 0.0, "{name} reaches beyond its box at {p:?}");
-            }
-        }
+    fn boxes_hold_their_bodies(at in [0.0..1.0, 0.0..1.0]) {
+        boxes_hold(&BODIES, at, 0.0)?;
     }
 }

@@ -3,8 +3,9 @@
 use proptest::prelude::*;
 
 use super::{Garment, Grip, Rope, Torso, Towel, Vest};
-use crate::space::{Bounds, Place, Ray, Vec3, v3};
+use crate::space::{Place, Ray, Vec3, v3};
 use crate::trace::Shape;
+use crate::trace::trials::{shares, within};
 
 fn place() -> Place {
     Place::at(v3(0.3, 1.2, -0.4)).facing(0.6)
@@ -27,15 +28,6 @@ fn bodies() -> Vec<Box<dyn Shape>> {
         Box::new(Rope::hanging(place(), 0.06)),
         Box::new(Towel::hanging(place())),
     ]
-}
-
-/// A point of a box by shares of its sides.
-fn within(bounds: &Bounds, shares: [f64; 3]) -> Vec3 {
-    bounds.centre() + bounds.half().times(v3(2.0 * shares[0] - 1.0, 2.0 * shares[1] - 1.0, 2.0 * shares[2] - 1.0))
-}
-
-fn shares() -> impl Strategy<Value = [f64; 3]> {
-    [0.0..1.0, 0.0..1.0, 0.0..1.0]
 }
 
 proptest! {

@@ -26,6 +26,11 @@ impl Place {
         Self { turned, sine, cosine, ..self }
     }
 
+    /// The same, turned to a point that is looked to, level.
+    pub fn looking_to(self, other: Vec3) -> Self {
+        self.facing((other.x - self.at.x).atan2(other.z - self.at.z))
+    }
+
     /// A point of the scene in the body's own axes.
     pub fn inward(&self, p: Vec3) -> Vec3 {
         let q = p - self.at;

@@ -13,8 +13,10 @@ mod shape;
 #[cfg(test)]
 mod tests;
 mod tree;
+#[cfg(test)]
+pub mod trials;
 
 pub use grid::Still;
 pub use plate::{Part, Plate, Window};
-pub use scene::{Glow, Lamp, LampKind, Scene};
+pub use scene::{Glow, Lamp, Scene};
 pub use shape::{Halo, Shape, Surface};

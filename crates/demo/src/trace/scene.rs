@@ -41,6 +41,23 @@ pub struct Lamp {
     pub level: f64,
 }
 
+impl Lamp {
+    /// From so far away that it is even, from a direction of any length.
+    pub fn far(source: usize, towards: Vec3, wide: f64, level: f64) -> Self {
+        Self { source, kind: LampKind::Far { towards: towards.unit(), wide }, level }
+    }
+
+    /// From a place.
+    pub fn near(source: usize, place: Vec3, wide: f64, level: f64) -> Self {
+        Self { source, kind: LampKind::Near { place, wide }, level }
+    }
+
+    /// From the half space about a direction of any length.
+    pub fn dome(source: usize, towards: Vec3, level: f64) -> Self {
+        Self { source, kind: LampKind::Dome { towards: towards.unit() }, level }
+    }
+}
+
 /// What is seen where no body is: light of a source, `level` beside a perfect diffuser in full light.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Glow {

@@ -2,7 +2,7 @@
 
 use frame::Size;
 
-use super::{Glow, Lamp, LampKind, Plate, Scene, Shape, Still, Surface, Window};
+use super::{Glow, Lamp, Plate, Scene, Shape, Still, Surface, Window};
 use crate::material::{CARD, COPPER, WHITE};
 use crate::space::{Bounds, Vec3, View, distance, v3};
 
@@ -46,7 +46,7 @@ fn scene(shapes: Vec<Box<dyn Shape>>, lamps: Vec<Lamp>) -> Scene {
 }
 
 fn far(towards: Vec3, level: f64) -> Lamp {
-    Lamp { source: 0, kind: LampKind::Far { towards: towards.unit(), wide: 0.1 }, level }
+    Lamp::far(0, towards, 0.1, level)
 }
 
 const SIZE: Size = Size { width: 64, height: 36 };
@@ -76,7 +76,7 @@ fn a_flat_card_has_the_cosine_of_its_lamp_everywhere() {
 
 #[test]
 fn light_from_a_place_falls_with_the_square_of_the_distance() {
-    let lamp = Lamp { source: 1, kind: LampKind::Near { place: v3(0.0, 0.0, 1.1), wide: 0.01 }, level: 1.0 };
+    let lamp = Lamp::near(1, v3(0.0, 0.0, 1.1), 0.01, 1.0);
     let scene = scene(vec![Box::new(wall())], vec![lamp]);
     let plate = Plate::whole(&scene, &view(), SIZE, 0.0);
     // The wall's face is two metres behind the lamp; the picture's middle is a quarter of a pixel off at the most.

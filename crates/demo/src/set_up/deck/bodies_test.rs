@@ -12,10 +12,10 @@ use super::rail::Rail;
 use super::stores::{Cask, Crate};
 use super::tail::Tail;
 use super::wall_lamp::WallLamp;
-use crate::space::{Bounds, Place, Vec3, v3};
-use crate::trace::Shape;
+use crate::space::{Place, v3};
+use crate::trace::trials::{Bodies, boxes_hold, shares, steps_do_not_leap};
 
-static BODIES: LazyLock<Vec<(&'static str, Box<dyn Shape>)>> = LazyLock::new(|| {
+static BODIES: LazyLock<Bodies> = LazyLock::new(|| {
     let at = v3(0.3, 0.1, -0.2);
     vec![
         ("boat", Box::new(Boat { middle: at })),
@@ -33,50 +33,17 @@ static BODIES: LazyLock<Vec<(&'static str, Box<dyn Shape>)>> = LazyLock::new(|| 
     ]
 });
 
-/// A point of a box by shares of its extent.
-fn within(bounds: &Bounds, share: [f64; 3]) -> Vec3 {
-    let at = v3(2.0 * share[0] - 1.0, 2.0 * share[1] - 1.0, 2.0 * share[2] - 1.0);
-    bounds.centre() + bounds.half().times(at)
-}
-
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
     #[test]
-    fn steps_by_the_distance_never_leap_into_a_body(
-        from in prop::array::uniform3(0.0..1.0_f64),
-        to in prop::array::uniform3(0.0..1.0_f64),
-        seconds in 0.0..2.0_f64,
-    ) {
-        for (name, body) in BODIES.iter() {
-            let bounds = body.bounds();
-            let (start, end) = (within(&bounds.grown(0.1), from), within(&bounds, to));
-            let towards = (end - start).unit();
-            let mut metres = 0.0;
-            for _ in 0..120 {
-                let room = body.distance(start + towards * metres, seconds);
-                if room < 2e-4 || metres > 6.0 {
-                    break;
-                }
-                for share in [0.25, 0.5, 0.75, 0.95] {
-                    let p = start + towards * (metres + share * room);
-                    // Two millimetres are less than a pixel where the ship is seen.
-                    prop_assert!(body.distance(p, seconds) > -2e-3, "{name}: {room} leaps into it at {p:?}");
-                }
-                metres += room;
-            }
-        }
+    fn steps_by_the_distance_never_leap_into_a_body(from in shares(), to in shares(), seconds in 0.0..2.0_f64) {
+        // Two millimetres are less than a pixel where the ship is seen.
+        steps_do_not_leap(&BODIES, [from, to], seconds, 2e-3)?;
     }
 
     #[test]
-    fn boxes_hold_their_bodies(share in prop::array::uniform2(0.0..1.0_f64), seconds in 0.0..2.0_f64) {
-        for (name, body) in BODIES.iter() {
-            let bounds = body.bounds().grown(5e-4);
-            let [u, v] = share;
-            for at in [[0.0, u, v], [1.0, u, v], [u, 0.0, v], [u, 1.0, v], [u, v, 0.0], [u, v, 1.0]] {
-                let p = within(&bounds, at);
-                prop_assert!(body.distance(p, seconds) > 0.0, "{name} reaches beyond its box at {p:?}");
-            }
-        }
+    fn boxes_hold_their_bodies(at in [0.0..1.0, 0.0..1.0], seconds in 0.0..2.0_f64) {
+        boxes_hold(&BODIES, at, seconds)?;
     }
 }

@@ -31,7 +31,7 @@ use crate::body::Plates;
 use crate::light::Light;
 use crate::material::{SHIP_GREY, SHIP_WHITE};
 use crate::space::{Bounds, Vec3, v3};
-use crate::trace::{Lamp, LampKind, Shape};
+use crate::trace::{Lamp, Shape};
 
 /// The open sky over the rail: the key, and the fill from above.
 const SKY: usize = 0;
@@ -102,11 +102,11 @@ impl Lighting {
     fn lamps(&self, lamp: &WallLamp) -> Vec<Lamp> {
         let [key, all] = self.sky;
         vec![
-            Lamp { source: SKY, kind: LampKind::Far { towards: self.key.unit(), wide: 0.22 }, level: key },
-            Lamp { source: SKY, kind: LampKind::Dome { towards: v3(0.35, 0.94, 0.0).unit() }, level: all },
+            Lamp::far(SKY, self.key, 0.22, key),
+            Lamp::dome(SKY, v3(0.35, 0.94, 0.0), all),
             // The water sends a little of it up again.
-            Lamp { source: SKY, kind: LampKind::Dome { towards: v3(0.5, -0.87, 0.0).unit() }, level: 0.16 * all },
-            Lamp { source: LAMP, kind: LampKind::Near { place: lamp.bulb(), wide: 0.06 }, level: self.lamp },
+            Lamp::dome(SKY, v3(0.5, -0.87, 0.0), 0.16 * all),
+            Lamp::near(LAMP, lamp.bulb(), 0.06, self.lamp),
         ]
     }
 }

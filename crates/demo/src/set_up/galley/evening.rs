@@ -5,7 +5,7 @@ use super::actors::Actors;
 use super::fittings::{BULB, LOCKER, PANE, RAIL, RANGE, TABLE, WORKTOP, fittings};
 use super::room::{WALL_Z, wall_clock};
 use super::solid::Flag;
-use super::{dome, far, lamp, near, range, ware, window};
+use super::{lamp, range, ware, window};
 use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Towel, Trap, Vest};
 use crate::light::Light;
 use crate::material::WHITE;
@@ -76,14 +76,14 @@ fn stage([from, at]: [Vec3; 2]) -> Stage {
 
 fn lamps() -> Vec<Lamp> {
     vec![
-        far(KEY, TO_KEY, 0.06, 1.26),
+        Lamp::far(KEY, TO_KEY, 0.06, 1.26),
         // The lamp in frame, for the wall behind it and for the edges of heads: it stands in for the one that is seen.
-        near(KEY, v3(0.05, 2.3, -0.98), 0.12, 0.6),
+        Lamp::near(KEY, v3(0.05, 2.3, -0.98), 0.12, 0.6),
         // The window in frame, and the next one along the hull, which fills.
-        near(WINDOW, PANE + v3(0.0, 0.0, 0.16), 0.2, 0.8),
-        near(WINDOW, v3(1.9, 1.5, 0.5), 0.25, 0.9),
-        dome(KEY, v3(-0.2, 1.0, 0.3), 0.06),
-        dome(WINDOW, v3(1.0, 0.3, 0.3), 0.035),
+        Lamp::near(WINDOW, PANE + v3(0.0, 0.0, 0.16), 0.2, 0.8),
+        Lamp::near(WINDOW, v3(1.9, 1.5, 0.5), 0.25, 0.9),
+        Lamp::dome(KEY, v3(-0.2, 1.0, 0.3), 0.06),
+        Lamp::dome(WINDOW, v3(1.0, 0.3, 0.3), 0.035),
     ]
 }
 

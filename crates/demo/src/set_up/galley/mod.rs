@@ -14,8 +14,6 @@ mod ware;
 mod window;
 
 use super::Stage;
-use crate::space::Vec3;
-use crate::trace::{Lamp, LampKind};
 
 /// The stage of a shot of this set-up, by its number.
 pub fn stage(number: &str) -> Option<Stage> {
@@ -25,16 +23,4 @@ pub fn stage(number: &str) -> Option<Stage> {
         "020" => Some(morning::stage()),
         _ => None,
     }
-}
-
-fn far(source: usize, towards: Vec3, wide: f64, level: f64) -> Lamp {
-    Lamp { source, kind: LampKind::Far { towards: towards.unit(), wide }, level }
-}
-
-fn near(source: usize, place: Vec3, wide: f64, level: f64) -> Lamp {
-    Lamp { source, kind: LampKind::Near { place, wide }, level }
-}
-
-fn dome(source: usize, towards: Vec3, level: f64) -> Lamp {
-    Lamp { source, kind: LampKind::Dome { towards: towards.unit() }, level }
 }

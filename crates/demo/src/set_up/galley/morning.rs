@@ -5,13 +5,13 @@ use super::actors::Actors;
 use super::fittings::{BULB, PANE, RAIL, RANGE, TABLE, WORKTOP, fittings};
 use super::room::{WALL_Z, wall_clock};
 use super::solid::Flag;
-use super::{dome, far, lamp, near, range, ware, window};
+use super::{lamp, range, ware, window};
 use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Jug, Mug, Pan, Pose, Rope, Torso, Towel, Trap, Vest};
 use crate::light::Light;
 use crate::material::WHITE;
 use crate::set_up::{Level, Source, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
-use crate::trace::{Glow, Scene, Shape, Still};
+use crate::trace::{Glow, Lamp, Scene, Shape, Still};
 
 /// The sky, straight and by the walls.
 const SKY: usize = 0;
@@ -19,11 +19,6 @@ const SKY: usize = 0;
 const EYE: Vec3 = v3(1.2, 1.45, 2.35);
 /// Towards the brightest of the sky through the hatch.
 const TO_SKY: Vec3 = v3(-0.12, 0.66, 0.74);
-
-/// At a place, turned to the camera.
-fn towards_eye(at: Vec3) -> Place {
-    Place::at(at).facing((EYE.x - at.x).atan2(EYE.z - at.z))
-}
 
 /// The stage.
 pub fn stage() -> Stage {
@@ -37,10 +32,10 @@ pub fn stage() -> Stage {
         scene: Scene {
             shapes,
             lamps: vec![
-                far(SKY, TO_SKY, 0.22, 1.35),
+                Lamp::far(SKY, TO_SKY, 0.22, 1.35),
                 // The window and a door beyond the left edge of the frame give edges.
-                near(SKY, PANE + v3(0.0, 0.0, 0.16), 0.25, 0.8),
-                dome(SKY, v3(0.2, 1.0, 0.6), 0.36),
+                Lamp::near(SKY, PANE + v3(0.0, 0.0, 0.16), 0.25, 0.8),
+                Lamp::dome(SKY, v3(0.2, 1.0, 0.6), 0.36),
             ],
             backdrop: Box::new(|_, _| vec![Glow { source: SKY, level: 0.0003 }]),
             white: WHITE,
@@ -80,9 +75,9 @@ fn actors() -> Actors {
     let looking = Pose { nod: 0.05, lean: 0.0, turns: 0.05 };
     let side = std::f64::consts::FRAC_PI_2;
     Actors {
-        card: Card::standing(towards_eye(v3(-0.18, TABLE, 0.3))),
-        chart: Chart::standing(towards_eye(v3(-0.74, WORKTOP, 0.12))),
-        trap: Trap::standing(towards_eye(v3(0.06, TABLE, 0.42))),
+        card: Card::standing(Place::at(v3(-0.18, TABLE, 0.3)).looking_to(EYE)),
+        chart: Chart::standing(Place::at(v3(-0.74, WORKTOP, 0.12)).looking_to(EYE)),
+        trap: Trap::standing(Place::at(v3(0.06, TABLE, 0.42)).looking_to(EYE)),
         mug: Mug::standing(Place::at(v3(0.36, TABLE, 0.31)).facing(0.2)),
         herbs: Herbs::standing(Place::at(v3(1.02, TABLE, 0.4)).facing(0.7)),
         vest: Vest::hanging(Place::at(v3(-1.42, 1.62, -0.42)).facing(side)),

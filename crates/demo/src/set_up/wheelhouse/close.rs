@@ -3,15 +3,15 @@
 use super::panel::Panel;
 use super::radar::{Case, Screen};
 use super::room::{self, BEHIND, FORWARD, RIM};
+use super::scene;
 use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
-use super::{dome, far, near, scene};
 use crate::body::{Card, Chart, Chest, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, WARM_WOOD};
 use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
 use crate::set_up::{MarkKind, Stage};
 use crate::space::{Place, Vec3, View, v3};
-use crate::trace::Shape;
+use crate::trace::{Lamp, Shape};
 
 const EYE: Vec3 = v3(0.0, 1.40, 1.9);
 
@@ -25,7 +25,7 @@ const MUG: Vec3 = v3(-1.22, 1.30, -0.97);
 
 /// A place that looks to the camera.
 fn towards_eye(x: f64, y: f64, z: f64) -> Place {
-    Place::at(v3(x, y, z)).facing((EYE.x - x).atan2(EYE.z - z))
+    Place::at(v3(x, y, z)).looking_to(EYE)
 }
 
 /// The shot, ready to be traced.
@@ -74,13 +74,13 @@ pub fn stage() -> Stage {
     ]
     .concat();
     let lamps = vec![
-        far(v3(-0.42, 0.66, 0.62), 0.15, 1.35),
-        dome(v3(0.5, 0.35, 0.75), 0.16),
-        dome(v3(0.0, -1.0, 0.2), 0.025),
-        near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
-        near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),
-        near(RADAR, screen.before(), 0.1, 0.016),
-        near(RED, red.glass(), 0.03, 0.006),
+        Lamp::far(TUBES, v3(-0.42, 0.66, 0.62), 0.15, 1.35),
+        Lamp::dome(TUBES, v3(0.5, 0.35, 0.75), 0.16),
+        Lamp::dome(TUBES, v3(0.0, -1.0, 0.2), 0.025),
+        Lamp::near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
+        Lamp::near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),
+        Lamp::near(RADAR, screen.before(), 0.1, 0.016),
+        Lamp::near(RED, red.glass(), 0.03, 0.006),
     ];
     let mut shapes = room::built(EYE);
     let own: Vec<Box<dyn Shape>> = vec![

@@ -20,8 +20,7 @@ mod tubes;
 mod wide;
 
 use super::Stage;
-use crate::space::Vec3;
-use crate::trace::{Glow, Lamp, LampKind, Scene, Shape, Still};
+use crate::trace::{Glow, Lamp, Scene, Shape, Still};
 
 /// The stage of a shot of this set-up, by its number.
 pub fn stage(number: &str) -> Option<Stage> {
@@ -43,16 +42,4 @@ fn scene(shapes: Vec<Box<dyn Shape>>, lamps: Vec<Lamp>) -> Scene {
         shadow_reach: 0.0,
         still: Still::default(),
     }
-}
-
-fn far(towards: Vec3, wide: f64, level: f64) -> Lamp {
-    Lamp { source: sources::TUBES, kind: LampKind::Far { towards: towards.unit(), wide }, level }
-}
-
-fn dome(towards: Vec3, level: f64) -> Lamp {
-    Lamp { source: sources::TUBES, kind: LampKind::Dome { towards: towards.unit() }, level }
-}
-
-fn near(source: usize, place: Vec3, wide: f64, level: f64) -> Lamp {
-    Lamp { source, kind: LampKind::Near { place, wide }, level }
 }

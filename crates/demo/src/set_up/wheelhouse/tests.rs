@@ -16,8 +16,9 @@ use crate::material::{
     CARD, COPPER, ENAMEL, GREY_M4, GREY_M5, GREY_M6, METAMER, Material, OILSKIN, SKIN_DEEP, SKIN_LIGHT, VEST, VOID,
 };
 use crate::set_up::{Mark, MarkKind, Stage, stage};
-use crate::space::{Bounds, Place, Vec3, v3};
-use crate::trace::{Part, Plate, Shape, Window};
+use crate::space::{Bounds, Place, v3};
+use crate::trace::trials::{Bodies, boxes_hold, shares, steps_do_not_leap};
+use crate::trace::{Part, Plate, Window};
 
 const SHOTS: [&str; 2] = ["wheelhouse_010", "wheelhouse_020"];
 const SIZE: Size = Size { width: 1920, height: 1080 };
@@ -124,7 +125,7 @@ fn little_of_the_picture_moves() {
     }
 }
 
-static BODIES: LazyLock<Vec<(&'static str, Box<dyn Shape>)>> = LazyLock::new(|| {
+static BODIES: LazyLock<Bodies> = LazyLock::new(|| {
     let place = Place::at(v3(0.2, 0.9, -0.1)).facing(0.35);
     let pane = Bounds { least: v3(-0.5, 0.0, -0.01), most: v3(0.5, 0.6, 0.01) };
     vec![
@@ -140,45 +141,17 @@ static BODIES: LazyLock<Vec<(&'static str, Box<dyn Shape>)>> = LazyLock::new(|| 
     ]
 });
 
-/// A point of a box by shares of its extent.
-fn within(bounds: &Bounds, share: [f64; 3]) -> Vec3 {
-    let at = v3(2.0 * share[0] - 1.0, 2.0 * share[1] - 1.0, 2.0 * share[2] - 1.0);
-    bounds.centre() + bounds.half().times(at)
-}
-
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
     #[test]
-    fn steps_by_the_distance_never_leap_into_a_body(from in prop::array::uniform3(0.0..1.0_f64), to in prop::array::uniform3(0.0..1.0_f64)) {
-        for (name, body) in BODIES.iter() {
-            let bounds = body.bounds();
-            let (start, end) = (within(&bounds.grown(0.1), from), within(&bounds, to));
-            let towards = (end - start).unit();
-            let mut metres = 0.0;
-            for _ in 0..120 {
-                let room = body.distance(start + towards * metres, 0.0);
-                if room < 2e-4 || metres > 2.0 {
-                    break;
-                }
-                for share in [0.25, 0.5, 0.75, 0.95] {
-                    let p = start + towards * (metres + share * room);
-                    prop_assert!(body.distance(p, 0.0) > -1e-3, "{name}: {room} from {:?} leaps into it", start + towards * metres);
-                }
-                metres += room;
-            }
-        }
+    fn steps_by_the_distance_never_leap_into_a_body(from in shares(), to in shares()) {
+        // A millimetre is less than a pixel of either shot.
+        steps_do_not_leap(&BODIES, [from, to], 0.0, 1e-3)?;
     }
 
     #[test]
-    fn boxes_hold_their_bodies(share in prop::array::uniform2(0.0..1.0_f64)) {
-        for (name, body) in BODIES.iter() {
-            let bounds = body.bounds().grown(5e-4);
-            let [u, v] = share;
-            for at in [[0.0, u, v], [1.0, u, v], [u, 0.0, v], [u, 1.0, v], [u, v, 0.0], [u, v, 1.0]] {
-                let p = within(&bounds, at);
-                prop_assert!(body.distance(p, 0.0) > 0.0, "{name} reaches beyond its box at {p:?}");
-            }
-        }
+    fn boxes_hold_their_bodies(at in [0.0..1.0, 0.0..1.0]) {
+        boxes_hold(&BODIES, at, 0.0)?;
     }
 }

@@ -3,10 +3,10 @@
 use super::panel::Panel;
 use super::radar::{Case, Screen};
 use super::room::{self, BEHIND, FORWARD, RIM};
+use super::scene;
 use super::sheet::Sheet;
 use super::signal::Signal;
 use super::sources::{self, RADAR, RED, TUBES};
-use super::{dome, far, near, scene};
 use crate::body::{
     Card, Chart, Cord, Crew, Garment, Gauge, Grip, Head, Herbs, Mug, Pan, Planks, Pose, Roll, Rope, Torso, Trap, Vest,
     WARM_WOOD,
@@ -15,7 +15,7 @@ use crate::material::METAMER;
 use crate::set_up::marks::{darks, grey, patches, square};
 use crate::set_up::{MarkKind, Stage};
 use crate::space::{Bounds, Place, Vec3, View, v3};
-use crate::trace::Shape;
+use crate::trace::{Lamp, Shape};
 
 const EYE: Vec3 = v3(0.22, 1.5, 2.9);
 /// Half the width of a mark on a cheek, which is seen aslant.
@@ -28,7 +28,7 @@ const MUG: Vec3 = v3(0.10, 1.15, 0.0);
 
 /// A place on the chart table that looks to the camera.
 fn on(x: f64, z: f64) -> Place {
-    Place::at(v3(x, TABLE, z)).facing((EYE.x - x).atan2(EYE.z - z))
+    Place::at(v3(x, TABLE, z)).looking_to(EYE)
 }
 
 /// The shot, ready to be traced.
@@ -76,13 +76,13 @@ pub fn stage() -> Stage {
     ]
     .concat();
     let lamps = vec![
-        far(v3(-0.52, 0.55, 0.62), 0.22, 1.3),
-        dome(v3(0.5, 0.35, 0.75), 0.12),
-        dome(v3(0.0, -1.0, 0.2), 0.025),
-        near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
-        near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),
-        near(RADAR, screen.before(), 0.1, 0.012),
-        near(RED, red.glass(), 0.03, 0.006),
+        Lamp::far(TUBES, v3(-0.52, 0.55, 0.62), 0.22, 1.3),
+        Lamp::dome(TUBES, v3(0.5, 0.35, 0.75), 0.12),
+        Lamp::dome(TUBES, v3(0.0, -1.0, 0.2), 0.025),
+        Lamp::near(TUBES, v3(-0.62, 2.1, -0.95), 0.35, 0.4),
+        Lamp::near(TUBES, v3(0.86, 2.1, -0.95), 0.35, 0.5),
+        Lamp::near(RADAR, screen.before(), 0.1, 0.012),
+        Lamp::near(RED, red.glass(), 0.03, 0.006),
     ];
     let mut shapes = room::built(EYE);
     let own: Vec<Box<dyn Shape>> = vec![

@@ -6,7 +6,7 @@ use super::super::stores::Crate;
 use super::super::tail::Tail;
 use super::super::wall_lamp::WallLamp;
 use super::super::{LOCKER, Lighting, ship, sources, steady};
-use super::{facing, front, usual};
+use super::{front, usual};
 use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, Vest};
 use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
@@ -40,7 +40,7 @@ pub fn coiling() -> Stage {
     let turned = 0.10;
     let chart = Chart::standing(Place::at(stand.lid(0.12, 0.06)).facing(turned));
     let card = Card::standing(Place::at(stand.lid(-0.145, 0.11)).facing(turned));
-    let trap = Trap::standing(facing(far.lid(0.20, -0.06), eye));
+    let trap = Trap::standing(Place::at(far.lid(0.20, -0.06)).looking_to(eye));
     let mug = Mug::standing(Place::at(far.lid(0.13, 0.17)).facing(1.2));
     let herbs = Herbs::standing(Place::at(far.lid(-0.09, 0.0)).facing(0.35));
     let tail = Tail { from: rope_at.outward(v3(0.075, -0.225, 0.036)), long: 0.22, swing: 0.07 };

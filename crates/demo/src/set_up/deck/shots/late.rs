@@ -5,7 +5,7 @@ use super::super::sky::Sky;
 use super::super::stores::{Cask, Crate};
 use super::super::wall_lamp::WallLamp;
 use super::super::{Lighting, going, ship, sources};
-use super::{facing, front, usual};
+use super::{front, usual};
 use crate::body::{Card, Chart, Crew, Garment, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap};
 use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
@@ -35,7 +35,7 @@ pub fn late() -> Stage {
     let turned = half_turn + 0.04;
     let chart = Chart::standing(Place::at(table.lid(-0.14, -0.08)).facing(turned));
     let card = Card::standing(Place::at(table.lid(0.16, 0.06)).facing(turned));
-    let trap = Trap::standing(facing(table.lid(0.31, -0.04), eye));
+    let trap = Trap::standing(Place::at(table.lid(0.31, -0.04)).looking_to(eye));
     let mug = Mug::standing(Place::at(table.lid(0.44, 0.10)).facing(2.0));
     let herbs = Herbs::standing(Place::at(v3(-0.97, Cask::HIGH - 0.022, -0.55)).facing(half_turn - 0.2));
     let rope_at = Place::at(v3(SIDE + 0.09, 1.66, 0.95)).facing(half_turn / 2.0 + 0.45);

@@ -17,11 +17,6 @@ use crate::trace::Shape;
 /// Half the width of a mark on a cheek, in metres.
 const CHEEK_HALF: f64 = 0.007;
 
-/// A place that faces another, level.
-fn facing(at: Vec3, other: Vec3) -> Place {
-    Place::at(at).facing((other.x - at.x).atan2(other.z - at.z))
-}
-
 /// The first place of a body that is met from its front, `across` and `up` in the axes of its place.
 fn front(body: &dyn Shape, place: Place, across: f64, up: f64) -> Vec3 {
     let from = place.outward(v3(across, up, 0.6));

@@ -6,7 +6,7 @@ use super::super::sky::Sky;
 use super::super::stores::{Cask, Crate};
 use super::super::wall_lamp::WallLamp;
 use super::super::{LOCKER, Lighting, ship, sources, steady};
-use super::{facing, front, usual};
+use super::{front, usual};
 use crate::body::{Card, Chart, Crew, Garment, Grip, Head, Herbs, Mug, Pan, Pose, Rope, Torso, Trap, Vest};
 use crate::material::WHITE;
 use crate::set_up::MarkKind::{Foliage, Surface};
@@ -40,7 +40,7 @@ pub fn wide() -> Stage {
     let cask = Cask { at: v3(0.12, 0.0, -0.10) };
     let chart = Chart::standing(Place::at(v3(0.77, 0.82, 0.52)).facing(0.06));
     let card = Card::standing(Place::at(v3(0.50, 0.82, 0.57)).facing(0.06));
-    let trap = Trap::standing(facing(v3(0.40, 0.82, 0.42), eye));
+    let trap = Trap::standing(Place::at(v3(0.40, 0.82, 0.42)).looking_to(eye));
     let mug = Mug::standing(Place::at(v3(0.26, Cask::HIGH - 0.022, 0.02)).facing(0.9));
     let herbs = Herbs::standing(Place::at(v3(-0.93, 0.70, 0.44)).facing(0.22));
     let pan_at = Place::at(v3(-1.40, 1.46, LOCKER + 0.06));
