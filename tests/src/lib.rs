@@ -11,6 +11,7 @@ pub mod plain;
 pub mod program;
 pub mod random;
 pub mod saver;
+pub mod shared;
 pub mod table;
 pub mod tolerance;
 pub mod written;

@@ -8,8 +8,8 @@ use colour::{Encoding, Xy, difference, primaries};
 use demo::{MarkTruth, Rect, ShotSummary, Summary, Truth};
 use frame::Range;
 use serde_json::Value;
-use tempfile::TempDir;
-use tests::program::{eval, greywright};
+use tests::program::{binary, eval, greywright};
+use tests::shared;
 
 /// Frames of [`FILM`].
 pub const FRAMES: u32 = 8;
@@ -17,14 +17,16 @@ pub const FRAMES: u32 = 8;
 pub const WHOLE: u16 = 65_535;
 
 /// Every shot, a few frames of each, with all truth.
-pub static FILM: LazyLock<Film> = LazyLock::new(|| Film::written(&format!("--size 480x270 --frames {FRAMES}")));
+pub static FILM: LazyLock<Film> =
+    LazyLock::new(|| Film::written("all_shots", &format!("--size 480x270 --frames {FRAMES}")));
 /// The whole of the shots whose light changes, small.
-pub static CHANGING: LazyLock<Film> =
-    LazyLock::new(|| Film::written("--size 240x135 --frames 48 --truth first --shots deck_030,wheelhouse_010"));
+pub static CHANGING: LazyLock<Film> = LazyLock::new(|| {
+    Film::written("changing_light", "--size 240x135 --frames 48 --truth first --shots deck_030,wheelhouse_010")
+});
 
 /// A film on disk.
 pub struct Film {
-    dir: TempDir,
+    dir: PathBuf,
     summary: Summary,
 }
 
@@ -37,15 +39,16 @@ pub struct Shot {
 }
 
 impl Film {
-    fn written(settings: &str) -> Self {
-        let dir = tempfile::tempdir().expect("a folder");
-        greywright(&format!("demo --no-faults {settings}")).with(dir.path()).done();
-        let list = std::fs::read_to_string(dir.path().join("shots.json")).expect("the list of shots");
+    fn written(name: &str, settings: &str) -> Self {
+        let dir = shared::folder(name, &binary(), |dir| {
+            greywright(&format!("demo --no-faults {settings}")).with(dir).done();
+        });
+        let list = std::fs::read_to_string(dir.join("shots.json")).expect("the list of shots");
         Self { summary: serde_json::from_str(&list).expect("the list holds"), dir }
     }
 
     pub fn project(&self) -> PathBuf {
-        self.dir.path().join(demo::PROJECT_NAME)
+        self.dir.join(demo::PROJECT_NAME)
     }
 
     pub fn shots(&self) -> impl Iterator<Item = Shot> {
@@ -54,7 +57,7 @@ impl Film {
 
     pub fn shot(&self, name: &str) -> Shot {
         let summary = self.summary.shots.iter().find(|shot| shot.name == name).expect("a shot of the film").clone();
-        let dir = self.dir.path().to_owned();
+        let dir = self.dir.clone();
         let truth = std::fs::read_to_string(dir.join(&summary.truth)).expect("a truth");
         let encoding = Encoding::named(&summary.encoding, summary.exposure_index).expect("built in");
         Shot { dir, truth: serde_json::from_str(&truth).expect("the truth holds"), encoding, summary }

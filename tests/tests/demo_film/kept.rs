@@ -17,7 +17,7 @@ fn the_frames_that_are_kept_are_those_that_are_drawn() {
         truth: TruthPictures::First,
         ..quiet(1)
     });
-    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-media");
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("../demo-media");
     for shot in shots {
         let name = format!("{shot}.0001.dpx");
         let read =

@@ -10,6 +10,7 @@ use colour::Encoding;
 use colour::transfer::Form;
 use demo::{Rect, Settings, ShotSummary, Summary, Truth, TruthPictures};
 use frame::{Range, Size};
+use tests::shared;
 
 pub const SIZE: Size = Size { width: 320, height: 180 };
 
@@ -27,9 +28,15 @@ pub fn quiet(frames: u32) -> Settings {
 
 /// Two frames of every shot without noise, written once for all tests that only read.
 pub fn shared() -> (&'static Path, &'static Summary) {
-    static SHARED: LazyLock<(tempfile::TempDir, Summary)> =
-        LazyLock::new(|| written(&Settings { truth: TruthPictures::First, ..quiet(2) }));
-    (SHARED.0.path(), &SHARED.1)
+    static SHARED: LazyLock<(PathBuf, Summary)> = LazyLock::new(|| {
+        let this = std::env::current_exe().unwrap();
+        let dir = shared::folder("quiet_film", &this, |dir| {
+            demo::write(dir, &Settings { truth: TruthPictures::First, ..quiet(2) }, &|_, _| true).unwrap();
+        });
+        let list = fs::read_to_string(dir.join("shots.json")).unwrap();
+        (dir, serde_json::from_str(&list).unwrap())
+    });
+    (&SHARED.0, &SHARED.1)
 }
 
 pub fn truth_of(dir: &Path, shot: &ShotSummary) -> Truth {
