@@ -8,7 +8,7 @@ use super::palettes::{Colours, Palette};
 use super::shots::Shot;
 use crate::material::WHITE;
 use crate::set_up::{Level, MarkKind, Stage, stage};
-use crate::trace::{Part, Plate, Window};
+use crate::trace::{Change, Part, Plate, Window};
 use crate::truth::Spot;
 use crate::{DemoError, RATE};
 
@@ -68,9 +68,9 @@ impl Take {
     /// The picture at a frame, counted from 0, with what moves traced anew.
     pub fn moment(&self, frame: u32) -> Moment<'_> {
         let seconds = f64::from(frame) / RATE;
-        let trace = |window: &Window| Plate::of(&self.stage.scene, &self.stage.view, self.size, *window, seconds);
-        let moved = if frame == 0 { Vec::new() } else { self.windows.iter().map(trace).collect() };
-        Moment { take: self, levels: self.levels(frame), moved }
+        let (scene, view) = (&self.stage.scene, &self.stage.view);
+        let change = || Change::of(scene, view, self.size, &self.windows, &self.plate, seconds);
+        Moment { take: self, levels: self.levels(frame), change: (frame > 0).then(change) }
     }
 
     /// Each source at a frame, counted from 0.
@@ -108,8 +108,8 @@ pub struct Moment<'a> {
     pub take: &'a Take,
     /// Each source.
     pub levels: Vec<Level>,
-    /// What is traced anew.
-    moved: Vec<Plate>,
+    /// What is not as at the first moment.
+    change: Option<Change>,
 }
 
 impl Moment<'_> {
@@ -121,13 +121,9 @@ impl Moment<'_> {
             for (x, pixel) in row.iter_mut().enumerate() {
                 *pixel = make(self.take.plate.pixel(y * width + x));
             }
-            for plate in &self.moved {
-                let window = plate.window();
-                let Some(own) = (y as u32).checked_sub(window.y).filter(|own| *own < window.height) else { continue };
-                let (first, columns) = (own as usize * window.width as usize, window.width as usize);
-                for (x, pixel) in row.iter_mut().skip(window.x as usize).take(columns).enumerate() {
-                    *pixel = make(plate.pixel(first + x));
-                }
+            let changed = self.change.iter().flat_map(|change| change.within(y * width..(y + 1) * width));
+            for (place, parts) in changed {
+                row[place - y * width] = make(parts);
             }
         });
         pixels

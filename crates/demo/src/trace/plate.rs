@@ -3,11 +3,11 @@
 use frame::Size;
 use rayon::prelude::*;
 
-use super::march::Moment;
+use super::march::{Hit, Moment};
 use super::scene::Scene;
-use super::shade::{Seen, look};
+use super::shade::{Seen, look, look_at};
 use crate::material::Material;
-use crate::space::View;
+use crate::space::{Ray, View};
 
 /// A part of a pixel: what a material sends of a source's light. With every source at its full level the pixel is the sum
 /// over its parts of weight times the material's colour under the source.
@@ -41,13 +41,48 @@ pub struct Window {
     pub height: u32,
 }
 
+/// The parts of pixels, one pixel after the other.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Runs {
+    /// Where each pixel's parts begin; one more than there are pixels.
+    starts: Vec<u32>,
+    parts: Vec<Part>,
+}
+
+impl Runs {
+    /// Of rows: how many parts each pixel has, and the parts.
+    pub fn of(rows: Vec<(Vec<u32>, Vec<Part>)>) -> Self {
+        let mut runs = Self { starts: Vec::new(), parts: Vec::new() };
+        for (counts, parts) in rows {
+            let mut at = runs.parts.len() as u32;
+            for count in counts {
+                runs.starts.push(at);
+                at += count;
+            }
+            runs.parts.extend(parts);
+        }
+        runs.starts.push(runs.parts.len() as u32);
+        runs
+    }
+
+    /// The parts of a pixel.
+    pub fn pixel(&self, at: usize) -> &[Part] {
+        &self.parts[self.starts[at] as usize..self.starts[at + 1] as usize]
+    }
+
+    /// Pixels.
+    pub fn len(&self) -> usize {
+        self.starts.len() - 1
+    }
+}
+
 /// What the pixels of a window are made of, row by row.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plate {
     window: Window,
-    /// Where each pixel's parts begin; one more than there are pixels.
-    starts: Vec<u32>,
-    parts: Vec<Part>,
+    runs: Runs,
+    /// Whether a pixel's middle shows a body that moves.
+    moves: Vec<bool>,
 }
 
 impl Plate {
@@ -59,26 +94,27 @@ impl Plate {
     /// Traces a window of a picture.
     pub fn of(scene: &Scene, view: &View, size: Size, window: Window, seconds: f64) -> Self {
         let raster = Raster { moment: Moment::of(scene, seconds), view, size };
-        // A row above and below, so that an edge between rows is seen from both.
+        let (width, height) = (i64::from(window.width), i64::from(window.height));
+        // A row and a column more on each side, so that an edge between pixels is seen from both.
         let row = |y: i64| -> Vec<Sample> {
-            (-1..=i64::from(window.width))
-                .map(|x| raster.centre(i64::from(window.x) + x, i64::from(window.y) + y))
-                .collect()
+            (-1..=width).map(|x| raster.centre(i64::from(window.x) + x, i64::from(window.y) + y)).collect()
         };
-        let samples: Vec<Vec<Sample>> = (-1..=i64::from(window.height)).into_par_iter().map(row).collect();
-        let rows: Vec<(Vec<u32>, Vec<Part>)> =
-            (0..window.height as usize).into_par_iter().map(|y| raster.row(&window, y, &samples)).collect();
-        let mut plate = Self { window, starts: Vec::new(), parts: Vec::new() };
-        for (counts, parts) in rows {
-            let mut at = plate.parts.len() as u32;
-            for count in counts {
-                plate.starts.push(at);
-                at += count;
+        let samples: Vec<Vec<Sample>> = (-1..=height).into_par_iter().map(row).collect();
+        let row = |y: usize| {
+            let (mut counts, mut all) = (Vec::with_capacity(window.width as usize), Vec::new());
+            for x in 0..window.width as usize {
+                let own = &samples[y + 1][x + 1];
+                let around = [&samples[y][x + 1], &samples[y + 2][x + 1], &samples[y + 1][x], &samples[y + 1][x + 2]];
+                let before = all.len();
+                raster.pixel(i64::from(window.x) + x as i64, i64::from(window.y) + y as i64, own, around, &mut all);
+                counts.push((all.len() - before) as u32);
             }
-            plate.parts.extend(parts);
-        }
-        plate.starts.push(plate.parts.len() as u32);
-        plate
+            (counts, all)
+        };
+        let runs = Runs::of((0..window.height as usize).into_par_iter().map(row).collect());
+        let moves = |sample: &Sample| sample.shape.is_some_and(|shape| scene.shapes[shape].moves());
+        let inner = samples[1..=window.height as usize].iter().flat_map(|row| &row[1..=window.width as usize]);
+        Self { window, runs, moves: inner.map(moves).collect() }
     }
 
     /// The windows of a picture that change while its scene moves; none overlap.
@@ -112,12 +148,19 @@ impl Plate {
 
     /// The parts of a pixel of the window, counted row by row.
     pub fn pixel(&self, at: usize) -> &[Part] {
-        &self.parts[self.starts[at] as usize..self.starts[at + 1] as usize]
+        self.runs.pixel(at)
+    }
+
+    /// Whether a pixel's middle shows a body that moves; none does beyond the window.
+    pub fn moves(&self, x: i64, y: i64) -> bool {
+        let (x, y) = (x - i64::from(self.window.x), y - i64::from(self.window.y));
+        let inside = (0..i64::from(self.window.width)).contains(&x) && (0..i64::from(self.window.height)).contains(&y);
+        inside && self.moves[(y * i64::from(self.window.width) + x) as usize]
     }
 
     /// Pixels of the window.
     pub fn len(&self) -> usize {
-        self.starts.len() - 1
+        self.runs.len()
     }
 }
 
@@ -133,7 +176,7 @@ fn around(a: &Window, b: &Window) -> Window {
 }
 
 /// The ray through a pixel's middle: what it saw, and whether that is enough.
-struct Sample {
+pub(super) struct Sample {
     parts: Vec<Part>,
     shape: Option<usize>,
     seen: Option<(f64, crate::space::Vec3)>,
@@ -145,43 +188,47 @@ const FINE: u32 = 3;
 /// Rays a side within a pixel where the same surface only has another light or paint.
 const TEXTURE: u32 = 2;
 
-struct Raster<'a> {
-    moment: Moment<'a>,
-    view: &'a View,
-    size: Size,
+/// A picture of a moment.
+pub(super) struct Raster<'a> {
+    pub moment: Moment<'a>,
+    pub view: &'a View,
+    pub size: Size,
 }
 
 impl Raster<'_> {
-    fn sample(&self, x: f64, y: f64, weight: f64, parts: &mut Vec<Part>) -> Seen {
+    /// The ray through a place of the picture, in pixels from its left upper corner.
+    fn ray(&self, x: f64, y: f64) -> Ray {
         let half = f64::from(self.size.height) / 2.0;
-        let ray = self.view.ray((x - f64::from(self.size.width) / 2.0) / half, (half - y) / half);
-        look(&self.moment, &ray, weight, parts)
+        self.view.ray((x - f64::from(self.size.width) / 2.0) / half, (half - y) / half)
+    }
+
+    /// What the ray through a pixel's middle meets.
+    pub fn meet(&self, x: i64, y: i64) -> Option<Hit> {
+        self.moment.meet(&self.ray(x as f64 + 0.5, y as f64 + 0.5))
     }
 
     fn centre(&self, x: i64, y: i64) -> Sample {
+        self.centre_at(x, y, self.meet(x, y))
+    }
+
+    /// The ray through a pixel's middle, where it is known what it meets.
+    pub fn centre_at(&self, x: i64, y: i64, hit: Option<Hit>) -> Sample {
         let mut parts = Vec::new();
-        let Seen { hit, fine } = self.sample(x as f64 + 0.5, y as f64 + 0.5, 1.0, &mut parts);
+        let ray = self.ray(x as f64 + 0.5, y as f64 + 0.5);
+        let Seen { hit, fine } = look_at(&self.moment, &ray, hit, 1.0, &mut parts);
         let seen = hit.map(|hit| (hit.metres, hit.normal));
         Sample { parts: merged(parts), shape: hit.map(|hit| hit.shape), seen, fine }
     }
 
-    fn row(&self, window: &Window, y: usize, samples: &[Vec<Sample>]) -> (Vec<u32>, Vec<Part>) {
-        let (mut counts, mut all) = (Vec::with_capacity(window.width as usize), Vec::new());
-        for x in 0..window.width as usize {
-            let own = &samples[y + 1][x + 1];
-            let around = [&samples[y][x + 1], &samples[y + 2][x + 1], &samples[y + 1][x], &samples[y + 1][x + 2]];
-            let before = all.len();
-            let (left, upper) = (f64::from(window.x) + x as f64, f64::from(window.y) + y as f64);
-            if own.fine || around.into_iter().any(|other| edge(own, other)) {
-                all.extend(self.finely(left, upper, FINE));
-            } else if around.into_iter().any(|other| unlike(own, other)) {
-                all.extend(self.finely(left, upper, TEXTURE));
-            } else {
-                all.extend_from_slice(&own.parts);
-            }
-            counts.push((all.len() - before) as u32);
+    /// Adds a pixel's parts, by as many rays as it and those above, below, left and right of it ask for.
+    pub fn pixel(&self, x: i64, y: i64, own: &Sample, around: [&Sample; 4], all: &mut Vec<Part>) {
+        if own.fine || around.into_iter().any(|other| edge(own, other)) {
+            all.extend(self.finely(x as f64, y as f64, FINE));
+        } else if around.into_iter().any(|other| unlike(own, other)) {
+            all.extend(self.finely(x as f64, y as f64, TEXTURE));
+        } else {
+            all.extend_from_slice(&own.parts);
         }
-        (counts, all)
     }
 
     /// A pixel from its left upper corner, by many rays, `side` of them across and down.
@@ -189,7 +236,8 @@ impl Raster<'_> {
         let (step, mut parts) = (1.0 / f64::from(side), Vec::new());
         for at in 0..side * side {
             let (across, down) = (f64::from(at % side), f64::from(at / side));
-            self.sample(x + (across + 0.5) * step, y + (down + 0.5) * step, step * step, &mut parts);
+            let ray = self.ray(x + (across + 0.5) * step, y + (down + 0.5) * step);
+            look(&self.moment, &ray, step * step, &mut parts);
         }
         merged(parts)
     }

@@ -80,7 +80,7 @@ pub struct Scene {
     pub backdrop: Backdrop,
     /// The surface that has glow alone: a perfect diffuser's place in the palette.
     pub white: Material,
-    /// How far from a moving body the picture may change with it, in metres: its shadow.
+    /// How far from a moving body still ones may change with it, in metres: its shadow. At 0 shadows stay as they are.
     pub shadow_reach: f64,
     /// What is known of its still bodies: begins empty.
     pub still: Still,
@@ -89,22 +89,26 @@ pub struct Scene {
 impl Scene {
     /// The boxes of what moves, with their shadows.
     pub(super) fn moving(&self) -> Vec<Bounds> {
-        let mut boxes = Vec::new();
-        for shape in self.shapes.iter().filter(|shape| shape.moves()) {
-            let own = shape.bounds();
-            let mut all = own;
-            let lamps = if shape.shades() { self.lamps.as_slice() } else { &[] };
-            for lamp in lamps {
-                let away = match lamp.kind {
-                    LampKind::Far { towards, .. } => -towards,
-                    LampKind::Near { place, .. } => (own.centre() - place).unit(),
-                    LampKind::Dome { .. } => continue,
-                };
-                let by = away * self.shadow_reach;
-                all = all.with(&Bounds { least: own.least + by, most: own.most + by });
-            }
-            boxes.push(all.grown(0.01));
-        }
-        boxes
+        self.shapes.iter().filter(|shape| shape.moves()).map(|shape| self.with_shadow(shape.as_ref())).collect()
+    }
+
+    /// The boxes within which still bodies may look another way while the scene moves; none where shadows stay.
+    pub(super) fn shaded(&self) -> Vec<Bounds> {
+        if self.shadow_reach > 0.0 { self.moving() } else { Vec::new() }
+    }
+
+    fn with_shadow(&self, shape: &dyn Shape) -> Bounds {
+        let own = shape.bounds();
+        let lamps = if shape.shades() { self.lamps.as_slice() } else { &[] };
+        let shadows = lamps.iter().filter_map(|lamp| {
+            let away = match lamp.kind {
+                LampKind::Far { towards, .. } => -towards,
+                LampKind::Near { place, .. } => (own.centre() - place).unit(),
+                LampKind::Dome { .. } => return None,
+            };
+            let by = away * self.shadow_reach;
+            Some(Bounds { least: own.least + by, most: own.most + by })
+        });
+        shadows.fold(own, |all, shadow| all.with(&shadow)).grown(0.01)
     }
 }

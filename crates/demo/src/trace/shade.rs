@@ -23,15 +23,20 @@ pub struct Seen {
 
 /// Traces a ray and adds what it sees, `weight` of it, to `parts`.
 pub fn look(moment: &Moment, ray: &Ray, weight: f64, parts: &mut Vec<Part>) -> Seen {
+    look_at(moment, ray, moment.meet(ray), weight, parts)
+}
+
+/// As [`look`], where it is known what the ray meets.
+pub fn look_at(moment: &Moment, ray: &Ray, hit: Option<Hit>, weight: f64, parts: &mut Vec<Part>) -> Seen {
     for halo in &moment.halos {
         add(parts, Part::new(moment.scene.white, halo.source, weight * halo.along(ray.from, ray.towards)));
     }
-    trace(moment, ray, weight, 0, parts)
+    trace(moment, ray, hit, weight, 0, parts)
 }
 
-fn trace(moment: &Moment, ray: &Ray, weight: f64, depth: u32, parts: &mut Vec<Part>) -> Seen {
+fn trace(moment: &Moment, ray: &Ray, hit: Option<Hit>, weight: f64, depth: u32, parts: &mut Vec<Part>) -> Seen {
     let (scene, seconds) = (moment.scene, moment.seconds);
-    let Some(hit) = moment.meet(ray) else {
+    let Some(hit) = hit else {
         for glow in (scene.backdrop)(ray, seconds) {
             add(parts, Part::new(scene.white, glow.source, weight * glow.level));
         }
@@ -60,7 +65,8 @@ fn trace(moment: &Moment, ray: &Ray, weight: f64, depth: u32, parts: &mut Vec<Pa
         let towards = ray.towards.mirrored(surface.normal);
         let share = weight * mirrored(&surface, towards_eye) * open;
         let start = parts.len();
-        trace(moment, &Ray { from, towards }, share, 1, parts);
+        let ray = Ray { from, towards };
+        trace(moment, &ray, moment.meet(&ray), share, 1, parts);
         if surface.metal {
             // What a metal mirrors takes the metal's colour; that of the thing mirrored is left out beside it.
             for part in &mut parts[start..] {
