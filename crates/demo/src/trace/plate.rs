@@ -5,7 +5,7 @@ use rayon::prelude::*;
 
 use super::march::{Hit, Moment};
 use super::scene::Scene;
-use super::shade::{Seen, look, look_at};
+use super::shade::{Known, Seen, look, look_at};
 use crate::material::Material;
 use crate::space::{Ray, View};
 
@@ -215,7 +215,7 @@ impl Raster<'_> {
     pub fn centre_at(&self, x: i64, y: i64, hit: Option<Hit>) -> Sample {
         let mut parts = Vec::new();
         let ray = self.ray(x as f64 + 0.5, y as f64 + 0.5);
-        let Seen { hit, fine } = look_at(&self.moment, &ray, hit, 1.0, &mut parts);
+        let Seen { hit, fine } = look_at(&self.moment, &ray, hit, 1.0, &mut Known::default(), &mut parts);
         let seen = hit.map(|hit| (hit.metres, hit.normal));
         Sample { parts: merged(parts), shape: hit.map(|hit| hit.shape), seen, fine }
     }
@@ -223,21 +223,30 @@ impl Raster<'_> {
     /// Adds a pixel's parts, by as many rays as it and those above, below, left and right of it ask for.
     pub fn pixel(&self, x: i64, y: i64, own: &Sample, around: [&Sample; 4], all: &mut Vec<Part>) {
         if own.fine || around.into_iter().any(|other| edge(own, other)) {
-            all.extend(self.finely(x as f64, y as f64, FINE));
+            all.extend(self.finely(x as f64, y as f64, FINE, true));
         } else if around.into_iter().any(|other| unlike(own, other)) {
-            all.extend(self.finely(x as f64, y as f64, TEXTURE));
+            all.extend(self.finely(x as f64, y as f64, TEXTURE, false));
         } else {
             all.extend_from_slice(&own.parts);
         }
     }
 
     /// A pixel from its left upper corner, by many rays, `side` of them across and down.
-    fn finely(&self, x: f64, y: f64, side: u32) -> Vec<Part> {
+    ///
+    /// With `sharing` the rays of a column share what they know of the light. Each column begins a row further down, so
+    /// that a shadow's edge through the pixel still has as many steps as there are columns, however it runs.
+    fn finely(&self, x: f64, y: f64, side: u32, sharing: bool) -> Vec<Part> {
         let (step, mut parts) = (1.0 / f64::from(side), Vec::new());
-        for at in 0..side * side {
-            let (across, down) = (f64::from(at % side), f64::from(at / side));
-            let ray = self.ray(x + (across + 0.5) * step, y + (down + 0.5) * step);
-            look(&self.moment, &ray, step * step, &mut parts);
+        for across in 0..side {
+            let mut known = Known::default();
+            for turn in 0..side {
+                let down = (across + turn) % side;
+                let ray = self.ray(x + (f64::from(across) + 0.5) * step, y + (f64::from(down) + 0.5) * step);
+                if !sharing {
+                    known = Known::default();
+                }
+                look(&self.moment, &ray, step * step, &mut known, &mut parts);
+            }
         }
         merged(parts)
     }

@@ -21,36 +21,99 @@ pub struct Seen {
     pub fine: bool,
 }
 
+/// What the rays of one pixel know of the light on the places that they meet.
+///
+/// Where an edge runs through a pixel its rays differ in what they meet and hardly in how the lamps are hidden there,
+/// which costs most of a ray.
+#[derive(Default)]
+pub struct Known(Vec<Place>);
+
+/// How the lamps and all around are hidden at a place.
+struct Place {
+    shape: usize,
+    at: Vec3,
+    normal: Vec3,
+    /// 0..1, by the lamps' numbers; none where it was not asked yet.
+    seen: Vec<Option<f64>>,
+    openness: Option<f64>,
+}
+
+/// How far apart places may lie that are hidden alike, over their distance from the eye; a pixel is .0004 to .002 of it.
+const NEAR: f64 = 0.005;
+/// The least cosine between their normals.
+const ALIKE: f64 = 0.9;
+
+impl Known {
+    /// What is known of a place, or what is to be; small things are too unlike their neighbours to be asked for them.
+    fn of(&mut self, hit: &Hit, fine: bool, lamps: usize) -> &mut Place {
+        let alike = |place: &Place| {
+            let far = place.at - hit.place;
+            place.shape == hit.shape && place.normal.dot(hit.normal) > ALIKE && far.length() < NEAR * hit.metres
+        };
+        let known = if fine { None } else { self.0.iter().position(alike) };
+        let at = known.unwrap_or_else(|| {
+            let seen = vec![None; lamps];
+            self.0.push(Place { shape: hit.shape, at: hit.place, normal: hit.normal, seen, openness: None });
+            self.0.len() - 1
+        });
+        &mut self.0[at]
+    }
+}
+
 /// Traces a ray and adds what it sees, `weight` of it, to `parts`.
-pub fn look(moment: &Moment, ray: &Ray, weight: f64, parts: &mut Vec<Part>) -> Seen {
-    look_at(moment, ray, moment.meet(ray), weight, parts)
+pub fn look(moment: &Moment, ray: &Ray, weight: f64, known: &mut Known, parts: &mut Vec<Part>) {
+    look_at(moment, ray, moment.meet(ray), weight, known, parts);
 }
 
 /// As [`look`], where it is known what the ray meets.
-pub fn look_at(moment: &Moment, ray: &Ray, hit: Option<Hit>, weight: f64, parts: &mut Vec<Part>) -> Seen {
+pub fn look_at(
+    moment: &Moment,
+    ray: &Ray,
+    hit: Option<Hit>,
+    weight: f64,
+    known: &mut Known,
+    parts: &mut Vec<Part>,
+) -> Seen {
     for halo in &moment.halos {
         add(parts, Part::new(moment.scene.white, halo.source, weight * halo.along(ray.from, ray.towards)));
     }
-    trace(moment, ray, hit, weight, 0, parts)
+    let fine = trace(&Sight { moment, ray, weight, mirrored: false }, hit, known, parts);
+    Seen { hit, fine }
 }
 
-fn trace(moment: &Moment, ray: &Ray, hit: Option<Hit>, weight: f64, depth: u32, parts: &mut Vec<Part>) -> Seen {
+/// A ray on its way.
+struct Sight<'a> {
+    moment: &'a Moment<'a>,
+    ray: &'a Ray,
+    weight: f64,
+    /// Whether it comes from a mirror; none is seen in a mirror.
+    mirrored: bool,
+}
+
+/// Adds what is seen where a ray ends; whether small things are there.
+fn trace(sight: &Sight<'_>, hit: Option<Hit>, known: &mut Known, parts: &mut Vec<Part>) -> bool {
+    let Sight { moment, ray, weight, mirrored } = *sight;
     let (scene, seconds) = (moment.scene, moment.seconds);
     let Some(hit) = hit else {
         for glow in (scene.backdrop)(ray, seconds) {
             add(parts, Part::new(scene.white, glow.source, weight * glow.level));
         }
-        return Seen { hit: None, fine: false };
+        return false;
     };
     let surface = scene.shapes[hit.shape].surface(hit.place, hit.normal, seconds);
     if let Some((source, level)) = surface.glow {
         add(parts, Part::new(scene.white, source, weight * level));
     }
     let from = hit.place + hit.normal * 0.0015;
-    let open = if surface.even { 1.0 } else { surface.open * moment.openness(from, hit.normal) };
+    let place = known.of(&hit, surface.fine, scene.lamps.len());
+    let open = if surface.even {
+        1.0
+    } else {
+        surface.open * *place.openness.get_or_insert_with(|| moment.openness(from, hit.normal))
+    };
     let towards_eye = -ray.towards;
-    for lamp in &scene.lamps {
-        let light = fall(moment, lamp, from, &surface, hit.normal, open);
+    for (lamp, seen) in scene.lamps.iter().zip(&mut place.seen) {
+        let light = fall(moment, lamp, from, &surface, hit.normal, open, seen);
         let matt = if surface.metal { 0.0 } else { weight * light.matt };
         for (paint, share) in [(surface.paints[0], 1.0 - surface.share), (surface.paints[1], surface.share)] {
             add(parts, Part::new(paint, lamp.source, matt * share));
@@ -61,12 +124,11 @@ fn trace(moment: &Moment, ray: &Ray, hit: Option<Hit>, weight: f64, depth: u32, 
             add(parts, Part::new(mirror, lamp.source, bright));
         }
     }
-    if depth == 0 && surface.gloss > 0.0 && surface.sharpness >= MIRROR {
+    if !mirrored && surface.gloss > 0.0 && surface.sharpness >= MIRROR {
         let towards = ray.towards.mirrored(surface.normal);
-        let share = weight * mirrored(&surface, towards_eye) * open;
+        let (ray, weight) = (Ray { from, towards }, weight * mirrors(&surface, towards_eye) * open);
         let start = parts.len();
-        let ray = Ray { from, towards };
-        trace(moment, &ray, moment.meet(&ray), share, 1, parts);
+        trace(&Sight { moment, ray: &ray, weight, mirrored: true }, moment.meet(&ray), known, parts);
         if surface.metal {
             // What a metal mirrors takes the metal's colour; that of the thing mirrored is left out beside it.
             for part in &mut parts[start..] {
@@ -74,7 +136,7 @@ fn trace(moment: &Moment, ray: &Ray, hit: Option<Hit>, weight: f64, depth: u32, 
             }
         }
     }
-    Seen { hit: Some(hit), fine: surface.fine }
+    surface.fine
 }
 
 /// What a lamp brings to a place.
@@ -87,7 +149,15 @@ struct Fall {
     towards: Option<Vec3>,
 }
 
-fn fall(moment: &Moment, lamp: &Lamp, from: Vec3, surface: &Surface, flat: Vec3, open: f64) -> Fall {
+fn fall(
+    moment: &Moment,
+    lamp: &Lamp,
+    from: Vec3,
+    surface: &Surface,
+    flat: Vec3,
+    open: f64,
+    seen: &mut Option<f64>,
+) -> Fall {
     let (towards, wide, far, level) = match lamp.kind {
         LampKind::Dome { towards } => {
             let matt = lamp.level * open * (0.5 + 0.5 * surface.normal.dot(towards));
@@ -107,7 +177,7 @@ fn fall(moment: &Moment, lamp: &Lamp, from: Vec3, surface: &Surface, flat: Vec3,
     if cosine * side <= 0.0 {
         return Fall { matt: 0.0, unshaded: 0.0, towards: Some(towards) };
     }
-    let visible = side * moment.seen(from, towards, wide, far);
+    let visible = side * *seen.get_or_insert_with(|| moment.seen(from, towards, wide, far));
     Fall { matt: level * cosine * visible, unshaded: level * visible, towards: Some(towards) }
 }
 
@@ -121,7 +191,7 @@ fn shine(surface: &Surface, towards: &Option<Vec3>, eye: Vec3) -> f64 {
 }
 
 /// Share of the light that is mirrored, by Schlick's formula (1994): more where the surface is seen at a flat angle.
-fn mirrored(surface: &Surface, eye: Vec3) -> f64 {
+fn mirrors(surface: &Surface, eye: Vec3) -> f64 {
     surface.gloss + (1.0 - surface.gloss) * (1.0 - surface.normal.dot(eye).clamp(0.0, 1.0)).powi(5)
 }
 

@@ -69,14 +69,18 @@ fn material(parts: &[Part]) -> (u16, u16) {
     (u16::from(main), (own / all * WHOLE as f32).round() as u16)
 }
 
+/// Sources of a set-up, at the most.
+const SOURCES: usize = 8;
+
 /// The shares of three sources. Shares are rounded in running sums, so that those of all sources add up to the whole; where
 /// there is no light at all the first source has it.
 fn shares(parts: &[Part], levels: &[f32], group: usize) -> [u16; 3] {
-    let of = |source: usize| -> f32 {
-        let weights = parts.iter().filter(|part| usize::from(part.source) == source).map(|part| part.weight);
-        weights.sum::<f32>() * levels.get(source).copied().unwrap_or_default()
-    };
-    let all: f32 = (0..levels.len()).map(of).sum();
+    let mut sums = [0.0_f32; SOURCES];
+    for part in parts {
+        let source = usize::from(part.source);
+        sums[source] += part.weight * levels[source];
+    }
+    let all: f32 = sums.iter().sum();
     if all <= 0.0 {
         return if group == 0 { [WHOLE as u16, 0, 0] } else { [0; 3] };
     }
@@ -85,7 +89,7 @@ fn shares(parts: &[Part], levels: &[f32], group: usize) -> [u16; 3] {
         if source >= levels.len() {
             return WHOLE;
         }
-        let sum: f32 = (0..source).map(of).sum();
+        let sum: f32 = sums[..source].iter().sum();
         ((sum / all * WHOLE as f32).round() as u32).min(WHOLE)
     };
     std::array::from_fn(|at| (before(group * 3 + at + 1) - before(group * 3 + at)) as u16)
