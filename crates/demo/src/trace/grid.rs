@@ -7,8 +7,9 @@ use rayon::prelude::*;
 use super::shape::Shape;
 use crate::space::{Bounds, Vec3, v3};
 
-/// Cells along the longest side of a body.
-const CELLS: f64 = 56.0;
+/// Cells along the longest side of a still body, whose grid is made once for all frames, and of one that moves.
+const STILL: f64 = 88.0;
+const MOVING: f64 = 56.0;
 /// How far beyond the body's box the grid reaches, in metres: there soft shadows still ask.
 const BEYOND: f64 = 0.12;
 /// Cells from the body within which its own distance is asked.
@@ -39,7 +40,7 @@ impl Grid {
     pub fn of(shape: &dyn Shape, seconds: f64) -> Self {
         let Bounds { least, most } = shape.bounds().grown(BEYOND);
         let size = most - least;
-        let cell = size.most() / CELLS;
+        let cell = size.most() / if shape.moves() { MOVING } else { STILL };
         let corners = [size.x, size.y, size.z].map(|length| (length / cell).ceil() as usize + 1);
         let [across, up, deep] = corners;
         let row = |at: usize| {

@@ -28,7 +28,7 @@ pub struct Seen {
 #[derive(Default)]
 pub struct Known(Vec<Place>);
 
-/// How the lamps and all around are hidden at a place.
+/// How the lamps and all around are hidden at a place, and what it mirrors.
 struct Place {
     shape: usize,
     at: Vec3,
@@ -36,24 +36,34 @@ struct Place {
     /// 0..1, by the lamps' numbers; none where it was not asked yet.
     seen: Vec<Option<f64>>,
     openness: Option<f64>,
+    /// The normal of what mirrors, bent as its surface is, and what a perfect mirror shows there.
+    mirror: Option<(Vec3, Vec<Part>)>,
 }
 
 /// How far apart places may lie that are hidden alike, over their distance from the eye; a pixel is .0004 to .002 of it.
 const NEAR: f64 = 0.005;
-/// The least cosine between their normals.
+/// The least cosine between their normals, and where small things are on a body, which are alike only where they are flat.
 const ALIKE: f64 = 0.9;
+const FLAT: f64 = 0.999;
 
 impl Known {
-    /// What is known of a place, or what is to be; small things are too unlike their neighbours to be asked for them.
+    /// What is known of a place, or what is to be.
     fn of(&mut self, hit: &Hit, fine: bool, lamps: usize) -> &mut Place {
+        let turned = if fine { FLAT } else { ALIKE };
         let alike = |place: &Place| {
             let far = place.at - hit.place;
-            place.shape == hit.shape && place.normal.dot(hit.normal) > ALIKE && far.length() < NEAR * hit.metres
+            place.shape == hit.shape && place.normal.dot(hit.normal) > turned && far.length() < NEAR * hit.metres
         };
-        let known = if fine { None } else { self.0.iter().position(alike) };
-        let at = known.unwrap_or_else(|| {
+        let at = self.0.iter().position(alike).unwrap_or_else(|| {
             let seen = vec![None; lamps];
-            self.0.push(Place { shape: hit.shape, at: hit.place, normal: hit.normal, seen, openness: None });
+            self.0.push(Place {
+                shape: hit.shape,
+                at: hit.place,
+                normal: hit.normal,
+                seen,
+                openness: None,
+                mirror: None,
+            });
             self.0.len() - 1
         });
         &mut self.0[at]
@@ -86,7 +96,7 @@ struct Sight<'a> {
     moment: &'a Moment<'a>,
     ray: &'a Ray,
     weight: f64,
-    /// Whether it comes from a mirror; none is seen in a mirror.
+    /// Whether it comes from a mirror; no mirror is seen in another.
     mirrored: bool,
 }
 
@@ -125,15 +135,19 @@ fn trace(sight: &Sight<'_>, hit: Option<Hit>, known: &mut Known, parts: &mut Vec
         }
     }
     if !mirrored && surface.gloss > 0.0 && surface.sharpness >= MIRROR {
-        let towards = ray.towards.mirrored(surface.normal);
-        let (ray, weight) = (Ray { from, towards }, weight * mirrors(&surface, towards_eye) * open);
-        let start = parts.len();
-        trace(&Sight { moment, ray: &ray, weight, mirrored: true }, moment.meet(&ray), known, parts);
-        if surface.metal {
+        let share = weight * mirrors(&surface, towards_eye) * open;
+        let same = place.mirror.as_ref().is_some_and(|(normal, _)| normal.dot(surface.normal) > FLAT);
+        if !same {
+            let ray = Ray { from, towards: ray.towards.mirrored(surface.normal) };
+            let mut shown = Vec::new();
+            let sight = Sight { moment, ray: &ray, weight: 1.0, mirrored: true };
+            trace(&sight, moment.meet(&ray), &mut Known::default(), &mut shown);
+            place.mirror = Some((surface.normal, shown));
+        }
+        for part in place.mirror.iter().flat_map(|(_, shown)| shown) {
             // What a metal mirrors takes the metal's colour; that of the thing mirrored is left out beside it.
-            for part in &mut parts[start..] {
-                part.material = surface.paints[0].index() as u8;
-            }
+            let material = if surface.metal { surface.paints[0].index() as u8 } else { part.material };
+            add(parts, Part { material, weight: share as f32 * part.weight, ..*part });
         }
     }
     surface.fine
