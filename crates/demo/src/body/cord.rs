@@ -83,6 +83,6 @@ impl Shape for Cord {
         let hollow = smooth(0.3, 0.05, (wound - 0.5).abs());
         let open = 1.0 - 0.35 * hollow;
         let share = 0.5 * hollow + 0.3 * uneven(171, q * 60.0);
-        Surface { open, fine: true, ..Surface::of(ROPE, normal).mixed(ROPE_DARK, share) }
+        Surface { open, fine: Some(0.003), ..Surface::of(ROPE, normal).mixed(ROPE_DARK, share) }
     }
 }

@@ -96,7 +96,7 @@ impl Shape for Gauge {
                 None => Surface::of(ENAMEL, normal).mixed(BRASS, aged),
             };
             // Under glass.
-            return Surface { fine: true, ..surface.glossy(0.04, 260.0) };
+            return Surface { fine: Some(0.001), ..surface.glossy(0.04, 260.0) };
         }
         let dull = smooth(0.35, 0.8, uneven(162, own * 45.0) * 0.75 + 0.25 * uneven(163, own * 190.0));
         Surface { metal: true, ..Surface::of(BRASS, normal).glossy(mix(0.8, 0.45, dull), mix(100.0, 24.0, dull)) }

@@ -50,6 +50,11 @@ impl View {
         Ray { from: self.from, towards: towards.unit() }
     }
 
+    /// How high the picture is at a distance of one metre, in metres.
+    pub fn height(&self) -> f64 {
+        2.0 * self.half_height
+    }
+
     /// Where a point lands in the picture, in half heights from its middle: across and up; none behind the camera.
     pub fn place(&self, p: Vec3) -> Option<[f64; 2]> {
         let q = p - self.from;

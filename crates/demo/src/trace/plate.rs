@@ -185,6 +185,8 @@ pub(super) struct Sample {
 
 /// Rays a side within a pixel where an edge runs through it.
 const FINE: u32 = 3;
+/// Things of which a pixel shows more than this share are too small for one ray.
+const SMALL: f64 = 0.5;
 /// Rays a side within a pixel where the same surface only has another light or paint.
 const TEXTURE: u32 = 2;
 
@@ -215,8 +217,10 @@ impl Raster<'_> {
     pub fn centre_at(&self, x: i64, y: i64, hit: Option<Hit>) -> Sample {
         let mut parts = Vec::new();
         let ray = self.ray(x as f64 + 0.5, y as f64 + 0.5);
-        let Seen { hit, fine } = look_at(&self.moment, &ray, hit, 1.0, &mut Known::default(), &mut parts);
+        let Seen { hit, fine: small } = look_at(&self.moment, &ray, hit, 1.0, &mut Known::default(), &mut parts);
         let seen = hit.map(|hit| (hit.metres, hit.normal));
+        let shown = |metres: f64| metres * self.view.height() / f64::from(self.size.height);
+        let fine = small.zip(hit).is_some_and(|(small, hit)| shown(hit.metres) > SMALL * small);
         Sample { parts: merged(parts), shape: hit.map(|hit| hit.shape), seen, fine }
     }
 

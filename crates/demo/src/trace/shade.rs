@@ -17,8 +17,8 @@ const FAINT: f64 = 1e-6;
 pub struct Seen {
     /// Where it is, if it is a body.
     pub hit: Option<Hit>,
-    /// Whether small things are there.
-    pub fine: bool,
+    /// How wide the smallest things there are in metres, if there are any.
+    pub fine: Option<f64>,
 }
 
 /// What the rays of one pixel know of the light on the places that they meet.
@@ -100,22 +100,22 @@ struct Sight<'a> {
     mirrored: bool,
 }
 
-/// Adds what is seen where a ray ends; whether small things are there.
-fn trace(sight: &Sight<'_>, hit: Option<Hit>, known: &mut Known, parts: &mut Vec<Part>) -> bool {
+/// Adds what is seen where a ray ends; how wide the smallest things there are.
+fn trace(sight: &Sight<'_>, hit: Option<Hit>, known: &mut Known, parts: &mut Vec<Part>) -> Option<f64> {
     let Sight { moment, ray, weight, mirrored } = *sight;
     let (scene, seconds) = (moment.scene, moment.seconds);
     let Some(hit) = hit else {
         for glow in (scene.backdrop)(ray, seconds) {
             add(parts, Part::new(scene.white, glow.source, weight * glow.level));
         }
-        return false;
+        return None;
     };
     let surface = scene.shapes[hit.shape].surface(hit.place, hit.normal, seconds);
     if let Some((source, level)) = surface.glow {
         add(parts, Part::new(scene.white, source, weight * level));
     }
     let from = hit.place + hit.normal * 0.0015;
-    let place = known.of(&hit, surface.fine, scene.lamps.len());
+    let place = known.of(&hit, surface.fine.is_some(), scene.lamps.len());
     let open = if surface.even {
         1.0
     } else {

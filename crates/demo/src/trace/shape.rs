@@ -91,8 +91,8 @@ pub struct Surface {
     /// Lies flat and even, as cards and charts do: mirrors nothing and its corners are not darkened, so that it reads
     /// exactly as its paint under the light.
     pub even: bool,
-    /// Small things are on it: sampled finer than one ray a pixel.
-    pub fine: bool,
+    /// How wide the smallest things on it are in metres, where it has any: sampled finer where a pixel shows as much.
+    pub fine: Option<f64>,
     /// It sends light of its own: the source, and how bright beside a perfect diffuser in full light.
     pub glow: Option<(usize, f64)>,
 }
@@ -110,7 +110,7 @@ impl Surface {
             open: 1.0,
             soft: 0.0,
             even: false,
-            fine: false,
+            fine: None,
             glow: None,
         }
     }

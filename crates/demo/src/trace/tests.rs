@@ -2,7 +2,7 @@
 
 use frame::Size;
 
-use super::{Glow, Lamp, Plate, Scene, Shape, Still, Surface, Window};
+use super::{Change, Glow, Lamp, Part, Plate, Scene, Shape, Still, Surface, Window};
 use crate::material::{CARD, COPPER, WHITE};
 use crate::space::{Bounds, Vec3, View, distance, v3};
 
@@ -139,6 +139,34 @@ fn nothing_changes_outside_the_moving_windows() {
     }
     let covered: u32 = windows.iter().map(|window| window.width * window.height).sum();
     assert!(changed > 40 && covered < 64 * 36, "{changed} changed, {covered} covered");
+    // Traced anew are those that changed, and few others; with them the first picture is the later one.
+    let change = Change::of(&scene, &view(), SIZE, &windows, &before, 1.0);
+    let mut pixels: Vec<&[Part]> = (0..before.len()).map(|at| before.pixel(at)).collect();
+    let mut traced = 0;
+    for y in 0..36 {
+        for (at, parts) in change.within(y * 64..(y + 1) * 64) {
+            (pixels[at], traced) = (parts, traced + 1);
+        }
+    }
+    assert!((0..after.len()).all(|at| pixels[at] == after.pixel(at)));
+    assert!(traced < covered, "{traced} traced of {covered}");
+}
+
+#[test]
+fn where_shadows_stay_only_what_shows_the_moving_body_is_traced_anew() {
+    let block = Block { centre: v3(-0.3, 0.1, 0.0), half: v3(0.15, 0.15, 0.15), slides: 0.2, even: false };
+    let still = Scene { shadow_reach: 0.0, ..scene(vec![Box::new(wall()), Box::new(block)], Vec::new()) };
+    let (before, after) = (Plate::whole(&still, &view(), SIZE, 0.0), Plate::whole(&still, &view(), SIZE, 1.0));
+    let windows = Plate::moving(&still, &view(), SIZE);
+    let change = Change::of(&still, &view(), SIZE, &windows, &before, 1.0);
+    let shows = |plate: &Plate, at: usize| plate.moves((at % 64) as i64, (at / 64) as i64);
+    let traced: Vec<usize> = change.within(0..64 * 36).map(|(at, _)| at).collect();
+    assert!(traced.is_sorted());
+    for at in 0..64 * 36 {
+        let near = [0, 1, 64, 65, 63].into_iter().flat_map(|by| [at.saturating_sub(by), (at + by).min(64 * 36 - 1)]);
+        let wanted = near.into_iter().any(|at| shows(&before, at) || shows(&after, at));
+        assert_eq!(traced.contains(&at), wanted, "{} {}", at % 64, at / 64);
+    }
 }
 
 #[test]

@@ -135,7 +135,7 @@ fn ball(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {
     } else {
         Surface::of(EYE_WHITE, normal).mixed(own.flush, 0.75 * look.corner)
     };
-    Surface { open: 1.0 - 0.45 * look.shaded, fine: true, ..plain.glossy(0.04, 170.0) }
+    Surface { open: 1.0 - 0.45 * look.shaded, fine: Some(0.001), ..plain.glossy(0.04, 170.0) }
 }
 
 fn locks(who: Crew, face: &Face, p: Vec3, normal: Vec3) -> Surface {

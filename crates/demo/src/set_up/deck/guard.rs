@@ -31,7 +31,7 @@ impl Shape for Guard {
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let laid = uneven(391, v3(0.0, p.y * 60.0 + p.z * 90.0, p.x * 60.0));
-        Surface { fine: true, ..Surface::of(ROPE, normal).mixed(ROPE_DARK, laid) }
+        Surface { fine: Some(0.003), ..Surface::of(ROPE, normal).mixed(ROPE_DARK, laid) }
     }
     fn shades(&self) -> bool {
         false

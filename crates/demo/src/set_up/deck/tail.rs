@@ -62,7 +62,7 @@ impl Shape for Tail {
             return Surface::of(WEBBING, normal);
         }
         let deep = smooth(0.95 * ROUND, 0.6 * ROUND, q.x.leg(q.z));
-        Surface { fine: true, ..Surface::of(ROPE, normal).mixed(ROPE_DARK, deep) }
+        Surface { fine: Some(0.003), ..Surface::of(ROPE, normal).mixed(ROPE_DARK, deep) }
     }
     fn moves(&self) -> bool {
         true

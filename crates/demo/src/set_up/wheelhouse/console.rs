@@ -69,7 +69,7 @@ impl Shape for Console {
             };
         }
         if out > 0.036 && out < 0.051 {
-            return Surface { metal: true, fine: true, ..Surface::of(BRASS, normal).glossy(0.6, 50.0) };
+            return Surface { metal: true, fine: Some(0.003), ..Surface::of(BRASS, normal).glossy(0.6, 50.0) };
         }
         if out < 0.036 {
             let angle = across.atan2(-along);
@@ -81,7 +81,7 @@ impl Shape for Console {
             let needle = side.abs() < 0.0018 && ahead > -0.01 && ahead < 0.028;
             let ink = if mark || needle { BLACK } else { CREAM };
             return Surface {
-                fine: true,
+                fine: Some(0.003),
                 glow: (ink == CREAM).then_some((TUBES, 0.05)),
                 ..Surface::of(ink, normal).glossy(0.04, 120.0)
             };
@@ -91,7 +91,7 @@ impl Shape for Console {
         let off = (row * 0.043).leg(down - 0.2);
         if off < 0.0075 {
             let lit = [Some((RADAR, 0.5)), None, None, Some((RED, 0.22)), None][(lamp as i64).rem_euclid(5) as usize];
-            return Surface { fine: true, glow: lit, ..Surface::of(IRON, normal).glossy(0.05, 80.0) };
+            return Surface { fine: Some(0.003), glow: lit, ..Surface::of(IRON, normal).glossy(0.05, 80.0) };
         }
         paint
     }

@@ -72,7 +72,7 @@ impl Shape for Pane {
         let sky = 0.0018 + 0.0055 * (1.0 - smooth(0.0, 0.13, height));
         let sea = 0.001 + 0.001 * smooth(-0.1, 0.0, height);
         let behind = sea + (sky - sea) * smooth(-0.006, 0.006, height);
-        Surface { glow: Some(lamp.unwrap_or((NIGHT, behind))), fine: lamp.is_some(), ..surface }
+        Surface { glow: Some(lamp.unwrap_or((NIGHT, behind))), fine: lamp.map(|_| 0.003), ..surface }
     }
     fn shades(&self) -> bool {
         false

@@ -99,7 +99,9 @@ impl Screen {
             .map(|(a, b)| line((x / RADIUS - a).leg((y / RADIUS - b) * 1.3), 0.026))
             .sum();
         let echo = (coast + behind + ships).min(1.3) * (0.3 + 0.7 * (-since * 0.55).exp());
-        let beam = 0.9 * (-since * 26.0).exp() + 0.16 * (-since * 2.4).exp();
+        // Its front is as wide as the beam, not a line.
+        let front = 1.06 * smooth(0.035, 0.0, TAU - since);
+        let beam = 0.9 * (-since * 26.0).exp() + 0.16 * (-since * 2.4).exp() + front;
         let face = 0.016 + 0.11 * rings + 0.16 * ahead + 0.62 * echo + 0.6 * beam;
         face * (1.0 - smooth(0.94, 0.985, out))
     }
@@ -116,7 +118,7 @@ impl Shape for Screen {
     fn surface(&self, p: Vec3, normal: Vec3, seconds: f64) -> Surface {
         let q = of_screen(&self.place, p);
         let glow = Some((RADAR, Self::bright(q.x, q.y, seconds)));
-        Surface { glow, fine: true, ..Surface::of(BLACK, normal).glossy(0.03, 300.0) }
+        Surface { glow, fine: Some(0.003), ..Surface::of(BLACK, normal).glossy(0.03, 1200.0) }
     }
     fn moves(&self) -> bool {
         true

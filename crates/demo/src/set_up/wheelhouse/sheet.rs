@@ -72,6 +72,6 @@ impl Shape for Sheet {
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = self.place.inward(p);
         let (ink, share) = Self::print(q);
-        Surface { fine: true, ..Surface::of(PAPER, normal).mixed(ink, share) }
+        Surface { fine: Some(0.001), ..Surface::of(PAPER, normal).mixed(ink, share) }
     }
 }

@@ -50,11 +50,11 @@ impl Shape for Signal {
             let middle = (-((q.x / 0.02).powi(2) + (q.y / 0.02).powi(2))).exp();
             return Surface {
                 glow: Some((RED, 0.45 + 1.1 * middle)),
-                fine: true,
+                fine: Some(0.003),
                 ..Surface::of(IRON, normal).glossy(0.05, 60.0)
             };
         }
-        Surface { metal: true, fine: true, ..Surface::of(BRASS, normal).glossy(0.6, 50.0) }
+        Surface { metal: true, fine: Some(0.003), ..Surface::of(BRASS, normal).glossy(0.6, 50.0) }
     }
     fn halo(&self) -> Option<Halo> {
         Some(Halo { source: RED, place: self.glass(), level: 0.05, wide: 0.012 })

@@ -49,7 +49,7 @@ impl Shape for Tubes {
             let worn = smooth(HALF_LENGTH - 0.13, HALF_LENGTH - 0.05, q.z.abs());
             return Surface {
                 glow: Some((TUBES, BRIGHT * (1.0 - 0.75 * worn))),
-                fine: true,
+                fine: Some(0.003),
                 ..Surface::of(WHITE, normal)
             };
         }
