@@ -162,8 +162,9 @@ fn where_shadows_stay_only_what_shows_the_moving_body_is_traced_anew() {
     let shows = |plate: &Plate, at: usize| plate.moves((at % 64) as i64, (at / 64) as i64);
     let traced: Vec<usize> = change.within(0..64 * 36).map(|(at, _)| at).collect();
     assert!(traced.is_sorted());
-    for at in 0..64 * 36 {
-        let near = [0, 1, 64, 65, 63].into_iter().flat_map(|by| [at.saturating_sub(by), (at + by).min(64 * 36 - 1)]);
+    for at in 0..64 * 36_usize {
+        let near =
+            [0_usize, 1, 64, 65, 63].into_iter().flat_map(|by| [at.saturating_sub(by), (at + by).min(64 * 36 - 1)]);
         let wanted = near.into_iter().any(|at| shows(&before, at) || shows(&after, at));
         assert_eq!(traced.contains(&at), wanted, "{} {}", at % 64, at / 64);
     }
