@@ -133,10 +133,10 @@ impl Light {
             Self::Zenith => Recipe {
                 name: "zenith",
                 description: "deep twilight sky, its orange taken by ozone",
-                shape: Shape::Daylight(12_681.568_635),
+                shape: Shape::Daylight(18_208.667_144),
                 // Ozone's band about 600 nm (Chappuis), its depth our own.
-                tint: &[(-0.138_116_134, 600.0, 45.0)],
-                stated: Some((16_000.0, 0.005)),
+                tint: &[(-0.127_796_550, 600.0, 45.0)],
+                stated: Some((26_000.0, 0.005)),
             },
             Self::Horizon => Recipe {
                 name: "horizon",
