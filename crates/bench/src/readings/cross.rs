@@ -188,15 +188,24 @@ fn mark(painter: &Painter, rect: Rect, name: &str, (place, taken): (Rect, &[Rect
     own
 }
 
-/// Where a name of a size stands by a frame: at its right, else left, above or below, wherever nothing else is.
+/// Where a name of a size stands by a frame: at its right, else left, above or below, wherever nothing else is; where there
+/// is no such place, where it covers least, within the tile.
 fn beside(frame: Rect, size: Vec2, place: Rect, taken: &[Rect]) -> Rect {
     let right = pos2(frame.right() + 2.0, frame.top() - 2.0);
     let left = pos2(frame.left() - 2.0 - size.x, frame.top() - 2.0);
-    let above = pos2(frame.left(), frame.top() - 2.0 - size.y);
-    let below = pos2(frame.left(), frame.bottom() + 2.0);
-    let places = [right, left, above, below].map(|at| Rect::from_min_size(at, size));
-    let free = |own: &Rect| place.contains_rect(*own) && !taken.iter().any(|other| other.intersects(*own));
-    places.into_iter().find(free).unwrap_or(places[0])
+    let (above, below) = (frame.top() - 2.0 - size.y, frame.bottom() + 2.0);
+    // Flush with the frame's left side, or at the right edge of a tile with its right side.
+    let flush = [frame.left(), frame.right() - size.x];
+    let [above, above_left] = flush.map(|x| pos2(x, above));
+    let [below, below_left] = flush.map(|x| pos2(x, below));
+    let places = [right, left, above, below, above_left, below_left].map(|at| Rect::from_min_size(at, size));
+    let covered = |own: &Rect| -> f32 { taken.iter().map(|other| own.intersect(*other)).map(area).sum() };
+    let inside = places.into_iter().filter(|own| place.contains_rect(*own));
+    inside.min_by(|a, b| covered(a).total_cmp(&covered(b))).unwrap_or(places[0])
+}
+
+fn area(rect: Rect) -> f32 {
+    if rect.is_positive() { rect.area() } else { 0.0 }
 }
 
 /// Lines across the picture that leave the middle open.
@@ -230,6 +239,16 @@ mod tests {
             assert!(taken.iter().all(|other| !other.intersects(own)), "{own:?}");
             taken.push(own);
         }
+        // At the right edge with another frame at the left: above, flush with the right side.
+        let [near, last] =
+            [pos2(370.0, 100.0), pos2(392.0, 100.0)].map(|at| Rect::from_center_size(at, vec2(9.0, 9.0)));
+        let own = beside(last, vec2(60.0, 14.0), place, &[near, last]);
+        assert_eq!((own.right(), own.bottom()), (last.right(), last.top() - 2.0));
+        // Taken but for a strip there: it covers that strip.
+        let strip = Rect::from_min_max(pos2(0.0, 0.0), pos2(400.0, 81.0));
+        let covering =
+            beside(last, vec2(60.0, 14.0), place, &[near, strip, Rect::from_min_max(pos2(0.0, 104.0), place.max)]);
+        assert_eq!(covering, own);
         // Nowhere is free: at the right as ever.
         let full = [place];
         assert_eq!(beside(frames[0], vec2(60.0, 14.0), place, &full).left(), frames[0].right() + 2.0);
