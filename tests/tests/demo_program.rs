@@ -72,7 +72,7 @@ fn the_grey_card_comes_out_grey_and_well_exposed() {
         }
         let before_after = dir.path().join(format!("pictures/{}_before_after.png", shot.name));
         let picture = media::read(&before_after).unwrap_or_else(|error| panic!("{error}"));
-        assert_eq!(picture.frame.size(), Size::new(320 + 16, 90), "two halves and a gap");
+        assert_eq!(picture.frame.size(), Size::new(2 * 320 + 16, 180), "both sides whole, and a gap");
     }
 }
 

@@ -12,13 +12,15 @@ use super::chain::{Chain, ChainArgs};
 use super::engine::Engine;
 use super::failure::Failure;
 
+/// Originals wider than this are shown at half their size, so that both sides fit on a screen.
+const WIDEST: u32 = 960;
 /// Pixels between the two, in a neutral grey.
 const GAP: u32 = 16;
 /// sRGB code of that grey: 5 % of white, dark and neutral.
 const GREY: f32 = 0.247;
 const FLOATS: Layout = Layout::new(Channels::Rgb, Samples::Float, ByteOrder::Little);
 
-/// Writes the picture as PNG, half as wide as the originals on each side. Both chains end in sRGB.
+/// Writes the picture as PNG, each side as large as the original, or half as large. Both chains end in sRGB.
 pub fn before_after(
     gpu: Option<&Arc<Gpu>>,
     original: &Path,
@@ -29,7 +31,8 @@ pub fn before_after(
     let mut picture = media::read(original)?;
     picture.frame.replace_non_finite();
     let frame = Arc::new(picture.frame);
-    let size = Size::new((frame.size().width / 2).max(1), (frame.size().height / 2).max(1));
+    let is_whole = frame.size().width <= WIDEST;
+    let size = if is_whole { frame.size() } else { half(frame.size()) };
     let mut sides = Vec::with_capacity(2);
     let mut rendering = None;
     for chain in [before, after] {
@@ -38,7 +41,8 @@ pub fn before_after(
         // The same on both sides.
         rendering = elaborated.rendering();
         let mut engine = Engine::new(gpu, &elaborated, frame.layout(), FLOATS)?;
-        sides.push(halved(&engine.frame(Arc::clone(&frame))?, size));
+        let shown = engine.frame(Arc::clone(&frame))?;
+        sides.push(if is_whole { shown.to_pixels(Range::Full) } else { halved(&shown) });
     }
     let whole = Size::new(size.width * 2 + GAP, size.height);
     let mut pixels = vec![[GREY, GREY, GREY, 1.0]; whole.pixels()];
@@ -59,8 +63,13 @@ fn read(chain: &str) -> Result<Chain, Failure> {
     ChainArgs { chain: Some(chain.to_string()), ..ChainArgs::default() }.read()
 }
 
+fn half(size: Size) -> Size {
+    Size::new((size.width / 2).max(1), (size.height / 2).max(1))
+}
+
 /// Half the size: each pixel is the mean light of four, so that edges and noise look as they do from afar.
-fn halved(frame: &Frame, size: Size) -> Vec<[f32; 4]> {
+fn halved(frame: &Frame) -> Vec<[f32; 4]> {
+    let size = half(frame.size());
     let pixels = frame.to_pixels(Range::Full);
     let width = frame.size().width as usize;
     let light = |code: f32| Transfer::Srgb.decode(Form::Exact, f64::from(code.clamp(0.0, 1.0)));
@@ -77,4 +86,22 @@ fn halved(frame: &Frame, size: Size) -> Vec<[f32; 4]> {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// IEC 61966-2-1: half the light of white has the code 1.055 * .5^(1/2.4) - .055 = .73536.
+    #[test]
+    fn half_the_size_keeps_the_light() {
+        let [black, white] = [[0.0, 0.0, 0.0, 1.0], [1.0, 1.0, 1.0, 1.0]];
+        let size = Size::new(5, 2);
+        let pixels = [black, white, white, white, black, white, black, white, white, black];
+        let small = halved(&Frame::from_pixels(&pixels, size, FLOATS, Range::Full));
+        assert_eq!((half(size), small.len()), (Size::new(2, 1), 2));
+        assert!(small[0].iter().take(3).all(|code| (code - 0.73536).abs() < 1e-4), "{:?}", small[0]);
+        assert_eq!(small[1], white);
+        assert_eq!(half(Size::new(1, 1)), Size::new(1, 1));
+    }
 }
