@@ -61,8 +61,9 @@ impl Shape for Jug {
         let wall = wall.max((y - FOOT - high).abs() - high);
         let bottom = line(r, y, [0.0, 0.0055], [0.0565, 0.0055]).min(line(r, y, [0.0565, 0.0055], [WALL[0], FOOT]));
         let shell = distance::joined(wall.min(bottom) - 0.0014, rim, 0.002).min(foot);
-        let pot = if drawn > 0.0 { 0.7 * shell } else { 0.95 * shell };
-        if q.x > 0.02 { distance::joined(pot, handle(q), 0.005) } else { pot }
+        // About the spout the wall leans out faster than a ray comes near it.
+        let pot = if q.x < 0.03 && q.y > 0.12 { 0.7 * shell } else { 0.95 * shell };
+        distance::joined(pot, handle(q), 0.005)
     }
     fn surface(&self, p: Vec3, normal: Vec3, _: f64) -> Surface {
         let q = self.place.inward(p);

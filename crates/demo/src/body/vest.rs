@@ -65,7 +65,7 @@ impl Vest {
 
 impl Shape for Vest {
     fn bounds(&self) -> Bounds {
-        self.place.bounds(&Bounds { least: v3(-0.2, -0.575, -0.09), most: v3(0.2, 0.075, 0.09) })
+        self.place.bounds(&Bounds { least: v3(-0.202, -0.577, -0.092), most: v3(0.202, 0.077, 0.092) })
     }
     fn distance(&self, p: Vec3, _: f64) -> f64 {
         Self::own(self.place.inward(p))

@@ -154,7 +154,7 @@ impl Torso {
             Garment::OilskinAndVest => coat::sewn(q, parts.cloth).min(panels(q, parts.trunk - 0.004).distance()),
         };
         // Folds are steeper than the bodies that they lie on.
-        0.78 * dressed.min(parts.hands)
+        0.74 * dressed.min(parts.hands)
     }
 
     fn hand(&self, q: Vec3, normal: Vec3) -> Surface {
